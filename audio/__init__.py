@@ -1,0 +1,1 @@
+"""Sound: hertz, cents, seconds and frames. Nothing here knows of notes on a staff."""

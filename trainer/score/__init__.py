@@ -1,0 +1,1 @@
+"""Written music: spelled pitches, exact time, lines and scores. Standard library only."""
