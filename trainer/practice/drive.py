@@ -1,0 +1,45 @@
+"""The heart of the program: what is heard goes in, verdicts come out.
+
+Live, a recording, a MIDI file and a test differ only in who makes *heard*.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+
+from audio.heard import Heard
+from trainer.judge.engine import Engine
+from trainer.practice.event import BeatOver
+from trainer.practice.plan import Plan
+from trainer.practice.take import Performance
+from trainer.practice.timemap import TimeMap
+
+
+def _nobody(_: BeatOver) -> None:
+    """Nobody is listening."""
+
+
+def drive(
+    plan: Plan,
+    heard: Iterable[Heard],
+    *,
+    time: TimeMap,
+    listen: Callable[[BeatOver], None] = _nobody,
+) -> Performance:
+    """Judge one attempt. Pure but for *listen*: the same records give the same performance.
+
+    Parameters
+    ----------
+    plan : Plan
+    heard : iterable of Heard
+        In time order; of several lines, in any order within a hop.
+    time : TimeMap
+        Where music time starts; anchors that arrive in *heard* are added to a copy.
+    listen : callable
+        Told of each beat when it is over.
+    """
+    engine = Engine(plan, time)
+    for record in heard:
+        for event in engine.hear(record):
+            listen(event)
+    return engine.close()
