@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from enum import Enum
+from enum import StrEnum
 
 
-class Sign(str, Enum):
+class Sign(StrEnum):
     """What is said of a note or a beat. The order of definition is the order of precedence."""
 
     SILENT = "silent"
@@ -22,10 +22,6 @@ class Sign(str, Enum):
     BREATH = "breath"
     HELD = "held"
     REST = "rest"
-
-    def __str__(self) -> str:
-        """The word itself."""
-        return self.value
 
 
 ORDER = tuple(Sign)

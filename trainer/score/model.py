@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 from dataclasses import dataclass, field
 from fractions import Fraction
+from itertools import pairwise
 
 from trainer.score.pitch import Pitch
 from trainer.score.time import Bars, Meter, TempoMap, lay_out_bars
@@ -56,9 +57,7 @@ class Note:
     def __post_init__(self) -> None:
         """A note takes time and starts in the score."""
         if self.length_quarters <= 0 or self.onset_quarters < 0:
-            raise ValueError(
-                f"{self.pitch} at {self.onset_quarters} with length {self.length_quarters} is not in time"
-            )
+            raise ValueError(f"{self.pitch} at {self.onset_quarters} with length {self.length_quarters} is not in time")
 
     @property
     def end_quarters(self) -> Fraction:
@@ -75,7 +74,7 @@ class Line:
 
     def __post_init__(self) -> None:
         """One voice sings one note at a time."""
-        for before, after in zip(self.notes, self.notes[1:], strict=False):
+        for before, after in pairwise(self.notes):
             if after.onset_quarters < before.end_quarters:
                 raise ValueError(
                     f"{self.name}: {after.pitch} begins at quarter {after.onset_quarters}, before {before.pitch} has ended"

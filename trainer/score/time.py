@@ -9,6 +9,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
 
 DEFAULT_QPM = Fraction(60)
 """A score without a tempo is taken at sixty quarters a minute."""
@@ -96,9 +97,7 @@ class Bars:
         """Where bar and beat lie. Raises KeyError when there is no such bar."""
         for candidate in self.bars:
             if candidate.number == bar:
-                missing = (
-                    candidate.meter.bar_quarters - candidate.length_quarters if bar == 0 else Fraction(0)
-                )
+                missing = candidate.meter.bar_quarters - candidate.length_quarters if bar == 0 else Fraction(0)
                 return candidate.onset_quarters + (beat - 1) * candidate.meter.beat_quarters - missing
         raise KeyError(bar)
 
@@ -136,7 +135,7 @@ class TempoMap:
     def __post_init__(self) -> None:
         """Refuse an empty, unordered or standing tempo."""
         onsets = [at for at, _ in self.points]
-        if not onsets or onsets[0] != 0 or any(b <= a for a, b in zip(onsets, onsets[1:], strict=False)):
+        if not onsets or onsets[0] != 0 or any(b <= a for a, b in pairwise(onsets)):
             raise ValueError("tempo marks start at 0 and go forward")
         if any(qpm <= 0 for _, qpm in self.points):
             raise ValueError("a tempo is above 0")
@@ -197,9 +196,7 @@ def lay_out_bars(
         length = pickup_quarters if number == 0 else meter.bar_quarters
         if index + 1 < len(meters):
             length = min(length, meters[index + 1][0] - at)
-        bars.append(
-            Bar(number, at, length, meter, printed[len(bars)] if len(bars) < len(printed) else str(number))
-        )
+        bars.append(Bar(number, at, length, meter, printed[len(bars)] if len(bars) < len(printed) else str(number)))
         at += length
         number += 1
     return Bars(tuple(bars))
