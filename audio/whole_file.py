@@ -1,0 +1,137 @@
+"""Sound written to a file whole or not at all: into a neighbour first, renamed when the last byte is on the disk."""
+
+from __future__ import annotations
+
+import errno
+import os
+import secrets
+from collections.abc import Iterable
+from pathlib import Path
+from typing import BinaryIO
+
+import numpy as np
+
+from audio.block import Samples
+from audio.errors import SettingError, SignalError, SoundFileError
+
+FORMATS = {".wav": "WAV", ".flac": "FLAC"}
+SUBTYPES = {16: "PCM_16", 24: "PCM_24"}
+
+
+def write_pieces(
+    path: str | os.PathLike[str], pieces: Iterable[Samples], rate_hz: int, *, channel_count: int, bits: int = 16
+) -> int:
+    """Write tables of shape (n, *channel_count*) one after another to a .wav or .flac file; returns the frames written.
+
+    Samples beyond -1 and 1 are held at the edge. An existing file stays as it was until the new one is complete.
+
+    Raises
+    ------
+    SoundFileError
+        A folder in the way, no such folder, no permission, a full disk. Nothing half-written is left.
+    SettingError
+        An ending other than .wav or .flac, or bits other than 16 and 24.
+    SignalError
+        A sample that is not a number.
+    """
+    named = Path(path)
+    kind = FORMATS.get(named.suffix.lower())
+    if kind is None:
+        raise SettingError("sound is written as .wav or .flac", str(named), "end the name in one of these")
+    if bits not in SUBTYPES:
+        raise SettingError(f"sound is not written in {bits} bits", str(named), "choose 16 or 24")
+    place = _free_place(named)
+    part = place.with_name(f".{place.name[:80]}.{secrets.token_hex(4)}.part")
+    try:
+        with open(part, "xb") as opened:
+            written = _encode(opened, pieces, rate_hz, channel_count, kind, SUBTYPES[bits])
+            opened.flush()
+            os.fsync(opened.fileno())
+        os.replace(part, place)
+    except OSError as err:
+        raise _told(err, named) from err
+    finally:
+        part.unlink(missing_ok=True)
+    return written
+
+
+class _Keeper:
+    """A file for libsndfile that keeps the first error: an exception cannot travel through its C calls."""
+
+    def __init__(self, opened: BinaryIO) -> None:
+        self._opened = opened
+        self.failure: OSError | None = None
+
+    def write(self, piece: bytes) -> int:
+        """Bytes written; 0 once anything has failed."""
+        if self.failure is None:
+            try:
+                return self._opened.write(piece)
+            except OSError as err:
+                self.failure = err
+        return 0
+
+    def read(self, count: int) -> bytes:
+        """Nothing: the file is only written."""
+        return b""
+
+    def seek(self, offset: int, whence: int = 0) -> int:
+        """Move, and pretend to have moved where the disk refuses what was buffered."""
+        try:
+            return self._opened.seek(offset, whence)
+        except OSError as err:
+            self.failure = self.failure or err
+            return offset
+
+    def tell(self) -> int:
+        """Say the place."""
+        return self._opened.tell()
+
+
+def _encode(
+    opened: BinaryIO, pieces: Iterable[Samples], rate_hz: int, channel_count: int, kind: str, subtype: str
+) -> int:
+    import soundfile
+
+    keeper, written = _Keeper(opened), 0
+    try:
+        with soundfile.SoundFile(
+            keeper, "w", samplerate=rate_hz, channels=channel_count, format=kind, subtype=subtype
+        ) as sound:
+            for piece in pieces:
+                if not np.all(np.isfinite(piece)):
+                    raise SignalError("a sample of the sound to be written is not a number")
+                sound.write(np.clip(piece, -1.0, 1.0))
+                written += len(piece)
+                if keeper.failure is not None:
+                    break
+    except (soundfile.LibsndfileError, AssertionError) as err:  # soundfile asserts that all frames were taken
+        raise keeper.failure or OSError(errno.EIO, str(err) or "the encoder stopped") from err
+    if keeper.failure is not None:
+        raise keeper.failure
+    return written
+
+
+def _free_place(named: Path) -> Path:
+    """Where the file really goes, a link followed. Anything but an ordinary writable file is refused."""
+    try:
+        place = Path(os.path.realpath(named))
+        if place.is_dir():
+            raise SoundFileError("there is a folder of this name", str(named), "choose another name")
+        if place.exists() and not place.is_file():
+            raise SoundFileError("this is not an ordinary file", str(named), "choose another name")
+        if place.exists() and not os.access(place, os.W_OK):
+            raise SoundFileError("this file may not be changed", str(named), "choose another name")
+    except (OSError, ValueError) as err:  # ValueError: a zero byte in the name
+        raise SoundFileError(f"this file cannot be written: {err}", repr(str(named)), "choose another name") from err
+    return place
+
+
+def _told(err: OSError, named: Path) -> SoundFileError:
+    if err.errno in (errno.ENOSPC, errno.EDQUOT):
+        return SoundFileError("the disk is full; nothing was written", str(named), "make room or choose another disk")
+    if isinstance(err, (FileNotFoundError, NotADirectoryError)):
+        return SoundFileError("there is no such folder", str(named.parent), "make the folder first")
+    if isinstance(err, PermissionError) or err.errno == errno.EROFS:
+        return SoundFileError("this folder may not be written to", str(named.parent), "choose another folder")
+    return SoundFileError(f"the sound cannot be written: {err.strerror or err}", str(named), "choose another place")
