@@ -1,0 +1,151 @@
+"""Readers and writers of scores, one file a format; the only door from files to :class:`~trainer.score.model.Score`.
+
+Conventions: a reader takes bytes and the path that they came from (for messages), never opens anything, and raises
+:class:`~trainer.errors.ScoreError` and nothing else for whatever the bytes hold. Opening, the size limit and the choice of a
+format happen here, once.
+"""
+
+from __future__ import annotations
+
+import os
+import stat
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from audio.registry import Registry
+from trainer.errors import ScoreError
+from trainer.score.model import Score
+
+LARGEST_BYTES = 16_000_000
+"""A four-voice score of a thousand bars is below 5 MB in the wordiest format; more is not an exercise."""
+
+
+@dataclass(frozen=True, slots=True)
+class Format:
+    """One way of writing a score down.
+
+    Parameters
+    ----------
+    name : str
+        As said to people: "drill text".
+    suffixes : tuple of str
+        Lower case with the dot; the first is the usual one.
+    sniff : callable
+        Whether bytes look like this format, for a file with no known ending.
+    read : callable
+        Bytes and the path for messages to a Score; raises ScoreError only.
+    write : callable or None
+        A Score to bytes; None when the format is only read.
+    """
+
+    name: str
+    suffixes: tuple[str, ...]
+    sniff: Callable[[bytes], bool]
+    read: Callable[[bytes, str], Score]
+    write: Callable[[Score], bytes] | None = None
+
+
+FORMATS: Registry[Format] = Registry("score formats")
+
+
+def formats() -> Registry[Format]:
+    """Every format, its module loaded."""
+    return FORMATS if len(FORMATS) else FORMATS.load(__name__)
+
+
+def known_suffixes() -> tuple[str, ...]:
+    """Every ending that some format reads."""
+    table = formats()
+    return tuple(suffix for name in table for suffix in table[name].suffixes)
+
+
+def read_path(path: Path | str) -> Score:
+    """The score in a file.
+
+    Raises
+    ------
+    ScoreError
+        For everything that can go wrong: no such file, not a file, too big, not a score, broken inside.
+    """
+    where = str(path)
+    content = _content(Path(path), where)
+    return _format_for(Path(path), content, where).read(content, where)
+
+
+def write_path(score: Score, path: Path | str) -> None:
+    """Write *score* in the format of the path's ending, whole or not at all. Raises ScoreError."""
+    target = Path(path)
+    chosen = _by_suffix(target)
+    if chosen is None or chosen.write is None:
+        table = formats()
+        writable = sorted(s for name in table if table[name].write for s in table[name].suffixes)
+        raise ScoreError(
+            f"heldline does not write files ending in {target.suffix or 'nothing'}",
+            str(path),
+            f"end the name in one of {', '.join(writable)}",
+        )
+    content = chosen.write(score)
+    beside = target.with_name(f".{target.name}.{os.getpid()}")
+    try:
+        beside.write_bytes(content)
+        beside.replace(target)
+    except (OSError, ValueError) as err:
+        beside.unlink(missing_ok=True)
+        raise ScoreError(
+            f"the file cannot be written: {_reason(err)}", str(path), "choose a folder that exists and may be written"
+        ) from err
+
+
+def _by_suffix(path: Path) -> Format | None:
+    table = formats()
+    for name in table:
+        if path.suffix.lower() in table[name].suffixes:
+            return table[name]
+    return None
+
+
+def _format_for(path: Path, content: bytes, where: str) -> Format:
+    chosen = _by_suffix(path)
+    if chosen is not None:
+        return chosen
+    table = formats()
+    for name in table:
+        if table[name].sniff(content):
+            return table[name]
+    raise ScoreError(
+        "the file is not a score that heldline reads", where, f"it reads files ending in {', '.join(known_suffixes())}"
+    )
+
+
+def _content(path: Path, where: str) -> bytes:
+    try:
+        # a pipe without a writer would block a plain open for ever
+        with open(path, "rb", opener=_without_waiting) as file:
+            kind = os.fstat(file.fileno())
+            if not stat.S_ISREG(kind.st_mode):
+                raise ScoreError("that is not a file", where, "give the path of a score, or a title of the library")
+            content = file.read(LARGEST_BYTES + 1)
+    except FileNotFoundError as err:
+        raise ScoreError("there is no such file", where, "look at the spelling of the path") from err
+    except (OSError, ValueError) as err:  # ValueError: a zero byte in the path
+        raise ScoreError(
+            f"the file cannot be opened: {_reason(err)}", where, "give the path of a score that you may read"
+        ) from err
+    if len(content) > LARGEST_BYTES:
+        raise ScoreError(
+            f"the file is larger than {LARGEST_BYTES // 1_000_000} MB, too large for a score",
+            where,
+            "save only the voices of the exercise from the program that made it",
+        )
+    if not content:
+        raise ScoreError("the file is empty", where, "save the score again")
+    return content
+
+
+def _without_waiting(path: str, flags: int) -> int:
+    return os.open(path, flags | getattr(os, "O_NONBLOCK", 0))
+
+
+def _reason(err: Exception) -> str:
+    return (getattr(err, "strerror", None) or str(err)).lower()

@@ -1,0 +1,219 @@
+"""Writes drill text that reads back to an equal score."""
+
+from __future__ import annotations
+
+import math
+from fractions import Fraction
+
+from trainer.formats._drill_words import (
+    BREATH,
+    FACTS,
+    HOLD,
+    REST,
+    nearest_octave,
+    settled_fact,
+    signature_words,
+)
+from trainer.formats._shares import share_counts
+from trainer.score.model import Key, Line, Note, Score
+from trainer.score.modes import signature_fifths, split_mode
+from trainer.score.pitch import STEPS
+from trainer.score.time import Bar, Meter, lay_out_bars
+
+BARS_A_LINE = 8
+
+
+def write(score: Score) -> bytes:
+    """The drill text of *score*, UTF-8."""
+    names = _names(score)
+    text = [*_headers(score), ""]
+    bars = score.bars().bars
+    voices = [_bar_words(line, bars) for line in score.lines]
+    width = max(len(name) for name in names)
+    for first in range(0, len(bars), BARS_A_LINE):
+        block = [voice[first : first + BARS_A_LINE] for voice in voices]
+        widths = [max(len(voice[column]) for voice in block) for column in range(len(block[0]))]
+        for name, voice in zip(names, block, strict=True):
+            words = (word.ljust(size) for word, size in zip(voice, widths, strict=True))
+            text.append(f"{name.ljust(width)} | {' | '.join(words)} |")
+        text.append("")
+    for name, line in zip(names, score.lines, strict=True):
+        if any(note.lyric for note in line.notes):
+            text.append(f"{name} words: {' '.join(_lyric(note.lyric) for note in line.notes)}")
+    return "\n".join(text).rstrip("\n").encode() + b"\n"
+
+
+def _names(score: Score) -> list[str]:
+    """One name a voice, none twice, none with a sign that the format uses."""
+    names: list[str] = []
+    for number, line in enumerate(score.lines, start=1):
+        name = " ".join(line.name.replace("|", " ").replace(":", " ").split()).lstrip(";").strip() or f"voice {number}"
+        wanted, copy = name, 2
+        while name.lower() in (taken.lower() for taken in names):
+            name, copy = f"{wanted} {copy}", copy + 1
+        names.append(name)
+    return names
+
+
+def _headers(score: Score) -> list[str]:
+    facts = dict(score.facts)
+    text = [f"title: {_one_line(score.title)}".rstrip(), f"meter: {_meters(score)}"]
+    if score.pickup_quarters:
+        text.append(f"pickup: {_number(score.pickup_quarters / score.meters[0][1].beat_quarters)}")
+    if score.keys != _implied_keys(facts.get("mode", "")):
+        text.append(f"key: {_keys(score)}")
+    text.append(f"tempo: {_tempo(score)}")
+    if score.printed_bars:
+        text.append(f"printed: {' '.join(number.replace(' ', '') or '?' for number in score.printed_bars)}")
+    for index, (name, value) in enumerate(score.facts):
+        first = name not in (earlier for earlier, _ in score.facts[:index])
+        header = name if first and _is_typed(name, value, score) else f"fact {_one_line(name).replace(':', ' ')}"
+        text.append(f"{header}: {_one_line(value)}".rstrip())
+    return text
+
+
+def _is_typed(name: str, value: str, score: Score) -> bool:
+    """Whether *value* behind the header *name* is read back as it is."""
+    try:
+        return name in FACTS and settled_fact(name, value, score.voice_names()) == value
+    except ValueError:
+        return False
+
+
+def _one_line(text: str) -> str:
+    return " ".join(text.split())
+
+
+def _number(value: Fraction) -> str:
+    """Exact: 72, 72.5 or 217/3."""
+    places = value.denominator
+    while places % 2 == 0:
+        places //= 2
+    while places % 5 == 0:
+        places //= 5
+    decimal = f"{float(value):.6f}".rstrip("0").rstrip(".")
+    return decimal if places == 1 and Fraction(decimal) == value else f"{value.numerator}/{value.denominator}"
+
+
+def _place(score: Score, quarters: Fraction, meters: tuple[tuple[Fraction, Meter], ...]) -> str:
+    bars = lay_out_bars(
+        meters,
+        end_quarters=quarters + meters[-1][1].bar_quarters,
+        pickup_quarters=score.pickup_quarters,
+    )
+    place = bars.place(quarters)
+    beat = "" if place.beat == 1 else f" beat {_number(place.beat)}"
+    return f"from bar {place.bar}{beat}"
+
+
+def _meters(score: Score) -> str:
+    words = [str(score.meters[0][1])]
+    for index, (at, meter) in enumerate(score.meters[1:], start=1):
+        words.append(f"{meter} {_place(score, at, score.meters[:index])}")
+    return ", ".join(words)
+
+
+def _tempo(score: Score) -> str:
+    words = [_number(score.tempo.points[0][1])]
+    words += [f"{_number(qpm)} {_place(score, at, score.meters)}" for at, qpm in score.tempo.points[1:]]
+    return ", ".join(words)
+
+
+def _implied_keys(mode: str) -> tuple[tuple[Fraction, Key], ...]:
+    try:
+        final, word = split_mode(mode)
+    except ValueError:
+        return ()
+    return ((Fraction(0), Key(signature_fifths(final, word), word)),)
+
+
+def _keys(score: Score) -> str:
+    if not score.keys:
+        return "none"
+    words = []
+    for at, key in score.keys:
+        word = signature_words(key.fifths) + (f" {_one_line(key.mode)}" if key.mode else "")
+        words.append(word if at == 0 else f"{word} {_place(score, at, score.meters)}")
+    return ", ".join(words)
+
+
+def _lyric(text: str) -> str:
+    if not text:
+        return REST
+    escaped = "".join(f"\\{sign}" if sign in "\\_;" else sign for sign in text)
+    escaped = "_".join(escaped.split())
+    return f"\\{escaped}" if escaped == REST else escaped or REST
+
+
+def _bar_words(line: Line, bars: tuple[Bar, ...]) -> list[str]:
+    """The text of each bar of one voice."""
+    moments = _Moments(line)
+    return [moments.bar(bar) for bar in bars]
+
+
+class _Moments:
+    """Walks one voice bar by bar and remembers the octave."""
+
+    def __init__(self, line: Line) -> None:
+        self._notes = line.notes
+        self._next = 0  # index of the first note that ends after the bar's start
+        self._before: int | None = None
+
+    def bar(self, bar: Bar) -> str:
+        start, end = bar.onset_quarters, bar.onset_quarters + bar.length_quarters
+        while self._next < len(self._notes) and self._notes[self._next].end_quarters <= start:
+            self._next += 1
+        inside = []
+        for note in self._notes[self._next :]:
+            if note.onset_quarters >= end:
+                break
+            inside.append(note)
+        edges = {start, end}
+        for note in inside:
+            edges |= {max(note.onset_quarters, start), min(note.end_quarters, end)}
+        share, groups = _division(bar, sorted(edge - start for edge in edges))
+        words = []
+        for index, pieces in enumerate(groups):
+            at = start + index * share
+            words.append(
+                ",".join(
+                    self._word(inside, at + piece * share / pieces, at + (piece + 1) * share / pieces)
+                    for piece in range(pieces)
+                )
+            )
+        return " ".join(words)
+
+    def _word(self, inside: list[Note], start: Fraction, end: Fraction) -> str:
+        for note in inside:
+            if note.onset_quarters <= start < note.end_quarters:
+                breath = BREATH if note.breath_after and end >= note.end_quarters else ""
+                return (self._pitch(note) if note.onset_quarters == start else HOLD) + breath
+        return REST
+
+    def _pitch(self, note: Note) -> str:
+        pitch, before = note.pitch, self._before
+        self._before = pitch.diatonic
+        nearest = None if before is None else nearest_octave(STEPS.index(pitch.step), before)
+        return f"{pitch.step}{pitch.accidental}{'' if nearest == pitch.octave else pitch.octave}"
+
+
+def _division(bar: Bar, edges: list[Fraction]) -> tuple[Fraction, list[int]]:
+    """Length of a share and how many pieces each share is cut into: the way that takes the fewest pieces."""
+    best: tuple[Fraction, list[int]] | None = None
+    for count in share_counts(bar):
+        share = bar.length_quarters / count
+        pieces = [1] * count
+        for edge in edges:
+            index, inside = divmod(edge, share)
+            if inside:
+                pieces[int(index)] = math.lcm(pieces[int(index)], (inside / share).denominator)
+        # plain shares read better than commas, so a comma costs as much as a word more
+        if best is None or _cost(pieces) < _cost(best[1]):
+            best = share, pieces
+    if best is None:
+        raise ValueError("a bar has at least one way to share it")
+    return best
+
+
+def _cost(pieces: list[int]) -> int:
+    return sum(piece if piece == 1 else 2 * piece for piece in pieces)

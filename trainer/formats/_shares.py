@@ -1,0 +1,29 @@
+"""How many words may share a bar of the drill text evenly."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from trainer.score.time import Bar
+
+SHORTEST_QUARTERS = Fraction(1, 8)
+"""A thirty-second note; shorter plain shares are not written in one bar."""
+
+
+def share_counts(bar: Bar) -> tuple[int, ...]:
+    """Numbers of words that give each a plain note value, smallest first.
+
+    One word fills any bar. Otherwise each gets a whole note or a half, quarter, ... of it; in 6/8, 9/8, 12/8 and their like
+    the dotted beat is a plain value too.
+    """
+    counts = {1}
+    value = Fraction(8)
+    while value >= SHORTEST_QUARTERS:
+        if (bar.length_quarters / value).denominator == 1:
+            counts.add(int(bar.length_quarters / value))
+        value /= 2
+    if bar.meter.beats % 3 == 0 and bar.meter.beats > 3:
+        dotted = bar.length_quarters / (3 * bar.meter.beat_quarters)
+        if dotted.denominator == 1:
+            counts.add(int(dotted))
+    return tuple(sorted(count for count in counts if count >= 1))

@@ -1,0 +1,27 @@
+"""Bytes to text for the formats that are text."""
+
+from __future__ import annotations
+
+import codecs
+
+from trainer.errors import ScoreError
+
+_MARKS = (
+    (codecs.BOM_UTF8, "utf-8-sig"),
+    (codecs.BOM_UTF16_LE, "utf-16"),
+    (codecs.BOM_UTF16_BE, "utf-16"),
+)
+
+
+def decoded(content: bytes, path: str) -> str:
+    """The text in *content*: UTF-8, or UTF-16 with its byte order mark. Raises ScoreError."""
+    encoding = next((name for mark, name in _MARKS if content.startswith(mark)), "utf-8")
+    try:
+        text = content.decode(encoding)
+    except UnicodeDecodeError as err:
+        raise ScoreError(
+            f"the file is not UTF-8 text (byte {err.start} cannot be read)", path, "save it as UTF-8 text"
+        ) from err
+    if "\x00" in text:
+        raise ScoreError("the file is not text: it holds zero bytes", path, "save it as UTF-8 text")
+    return text
