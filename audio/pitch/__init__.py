@@ -44,3 +44,6 @@ TrackerMaker = Callable[..., Tracker]
 """Called as ``maker(line=0, channel="mic1", lowest_hz=..., highest_hz=...)``."""
 
 TRACKERS: Registry[TrackerMaker] = Registry("pitch trackers")
+
+DEFAULT_TRACKER = "comb"
+"""Key of the tracker to use when nobody asked for another."""

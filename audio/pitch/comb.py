@@ -1,0 +1,125 @@
+"""A tracker of one voice: combs for the candidates, a short path for the octave, whole periods for the cents.
+
+Every ``HOP_FRAMES`` one estimate, decided ``latency_frames`` after its centre:
+
+1. ``_salience``: candidates in a window of 56 ms, octaves told apart by what lies between the harmonics;
+2. ``_path``: the likeliest way through them, three hops late;
+3. ``_refine``: the exact pitch, and how much of the sound it explains, from about 36 ms (4 periods at least);
+4. ``_voicing``: whether that is a voice.
+
+Hops lie on multiples of ``HOP_FRAMES`` since the stream began, each is computed from its own sound, and whatever is
+carried on is carried from hop to hop, so the cutting into blocks cannot matter.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from audio.block import Block
+from audio.heard import Gap, PitchFrame
+from audio.pitch import TRACKERS
+from audio.pitch._door import Door, Stretch
+from audio.pitch._path import LAG_HOPS, Path
+from audio.pitch._refine import HALF_FRAMES, refine
+from audio.pitch._salience import WINDOW_FRAMES, Salience
+from audio.pitch._voicing import Voicing
+
+HOP_FRAMES = 120
+AHEAD_FRAMES = WINDOW_FRAMES // 2  # of a hop's centre, for its candidates
+BEHIND_FRAMES = AHEAD_FRAMES + (LAG_HOPS + 1) * HOP_FRAMES + HALF_FRAMES
+HOPS_AT_ONCE = 64  # about 2 MB of work space
+
+
+class CombTracker:
+    """See the module. A ``Tracker``.
+
+    Parameters
+    ----------
+    line : int
+        Written into each frame.
+    channel : str
+        The channel listened to.
+    lowest_hz, highest_hz : float
+        Limits of the search.
+    """
+
+    hop_frames = HOP_FRAMES
+    latency_frames = AHEAD_FRAMES + LAG_HOPS * HOP_FRAMES + 48  # the resampler's reach at 8 kHz
+
+    def __init__(
+        self, line: int = 0, channel: str = "mic1", *, lowest_hz: float = 65.0, highest_hz: float = 1100.0
+    ) -> None:
+        self._line = line
+        self._salience = Salience(lowest_hz, highest_hz)
+        self._door = Door(channel)
+        self.reset()
+
+    def reset(self) -> None:
+        """As new."""
+        self._door.reset()
+        self._voicing = Voicing()
+        self._end = -1  # frame after the last sound; -1 before any
+        self._begin(0)
+
+    def feed(self, block: Block) -> list[PitchFrame | Gap]:
+        """Estimates that this block makes known."""
+        return [heard for stretch in self._door.feed(block) for heard in self._take(stretch)]
+
+    def flush(self) -> list[PitchFrame | Gap]:
+        """Estimates up to the end of the sound."""
+        out = [heard for stretch in self._door.flush() for heard in self._take(stretch)]
+        return out + self._finish()
+
+    def _begin(self, start_frame: int) -> None:
+        """A new unbroken stretch: silence before it, and its first hop at or after its start."""
+        self._path = Path()
+        self._sound = np.zeros(BEHIND_FRAMES)
+        self._sound_from = start_frame - BEHIND_FRAMES
+        self._next_hop = -(-start_frame // HOP_FRAMES)  # the next for the candidates
+        self._next_decided = self._next_hop
+
+    def _take(self, stretch: Stretch) -> list[PitchFrame | Gap]:
+        out: list[PitchFrame | Gap] = []
+        if self._end < 0:
+            self._begin(stretch.start_frame)
+        elif not stretch.joined:
+            out += self._finish()
+            out.append(Gap(self._end, stretch.start_frame, "sound was lost"))
+            self._begin(stretch.start_frame)
+        self._end = stretch.start_frame + len(stretch.sound)
+        self._sound = np.concatenate((self._sound, stretch.sound))
+        return out + self._advance((self._end - AHEAD_FRAMES) // HOP_FRAMES + 1)
+
+    def _finish(self) -> list[PitchFrame | Gap]:
+        """The last estimates of a stretch, with silence after it."""
+        if self._end < 0:
+            return []
+        self._sound = np.concatenate((self._sound, np.zeros(BEHIND_FRAMES)))
+        last = -(-self._end // HOP_FRAMES)
+        out = self._advance(last)
+        return out + self._decide(self._path.finish()[: last - self._next_decided])
+
+    def _advance(self, until_hop: int) -> list[PitchFrame | Gap]:
+        out: list[PitchFrame | Gap] = []
+        windows = np.lib.stride_tricks.sliding_window_view(self._sound, WINDOW_FRAMES)
+        for begin in range(self._next_hop, until_hop, HOPS_AT_ONCE):
+            hops = np.arange(begin, min(begin + HOPS_AT_ONCE, until_hop))
+            frames = windows[hops * HOP_FRAMES - AHEAD_FRAMES - self._sound_from]
+            out += self._decide(self._path.step(*self._salience.candidates(frames)))
+        self._next_hop = max(self._next_hop, until_hop)
+        spent = self._next_hop * HOP_FRAMES - BEHIND_FRAMES - self._sound_from
+        if spent > 0:
+            self._sound = self._sound[spent:]
+            self._sound_from += spent
+        return out
+
+    def _decide(self, cents: np.ndarray[tuple[int, ...], np.dtype[np.float64]]) -> list[PitchFrame | Gap]:
+        if not len(cents):
+            return []
+        centres = (self._next_decided + np.arange(len(cents))) * HOP_FRAMES
+        self._next_decided += len(cents)
+        fine = refine(self._sound, centres - self._sound_from, cents)
+        return list(self._voicing.frames(self._line, centres, fine, self._door.bad))
+
+
+TRACKERS.add("comb", CombTracker, __name__)

@@ -1,0 +1,163 @@
+"""Any rate to ``RATE_HZ``, one channel, at once.
+
+Output frame n is the sound at n / 24000 s after the stream's frame 0, exactly: each output is its own weighted sum of the
+input around that instant, so there is no delay to make good, nothing accumulates, and the cutting into blocks cannot
+matter. The weights are a Kaiser-windowed sinc in as many phases as the two rates need.
+
+Why not a library stream: soxr's holds back 38 ms of a 48 kHz stream at its high setting and 20 ms at its low one
+(measured, version 1.1), since it works in blocks; this one waits for 0.7 ms. soxr is the judge of the sound in
+``tests/audio/test_resample.py``.
+
+Sources: polyphase form, Crochiere & Rabiner (1983), chapter 3; Kaiser window and its length, Kaiser (1974), as in
+Oppenheim & Schafer, "Discrete-Time Signal Processing", section 7.5 (from memory).
+"""
+
+from __future__ import annotations
+
+import math
+from fractions import Fraction
+
+import numpy as np
+from numpy.typing import NDArray
+
+from audio.block import Block
+from audio.errors import SignalError
+from audio.units import RATE_HZ
+
+HALF_TAPS = 16
+"""Lobes of the sinc on each side, at the lower of the two rates. With KAISER_BETA: flat to 0.86 of the band."""
+KAISER_BETA = 7.0  # 70 dB down outside
+ROWS_AT_ONCE = 2048  # 1 MB of products at 48 kHz
+
+
+def _phases(rate_hz: int) -> tuple[NDArray[np.float64], int]:
+    """Weights, shape (phases, taps), each row summing to 1, and half the number of taps in input frames."""
+    step = math.gcd(rate_hz, RATE_HZ)
+    phases = RATE_HZ // step
+    shrink = min(1.0, RATE_HZ / rate_hz)
+    half = math.ceil(HALF_TAPS / shrink)
+    offsets = np.arange(1 - half, half + 1)[None, :] - (np.arange(phases) / phases)[:, None]
+    inside = np.clip(1.0 - (offsets / half) ** 2, 0.0, 1.0)
+    weights = np.sinc(offsets * shrink) * np.i0(KAISER_BETA * np.sqrt(inside))
+    return weights / weights.sum(axis=1, keepdims=True), half
+
+
+class Resampler:
+    """A stage from blocks at any one rate to one channel at ``RATE_HZ``.
+
+    Samples that are not numbers count as 0. Where frames were lost (``lost_frames_before``, or a jump of
+    ``start_frame``) the sound before is played out into silence, the sound after starts from silence, and the block given
+    after the loss carries ``lost_frames_before`` at ``RATE_HZ``.
+
+    Parameters
+    ----------
+    channel : str
+        The channel taken out of each block.
+    """
+
+    def __init__(self, channel: str = "mic1") -> None:
+        self.channel = channel
+        self._rate_hz = 0
+        self.reset()
+
+    @property
+    def latency_frames(self) -> int:
+        """Frames at ``RATE_HZ`` that an output waits for after its own instant; 0 until the first block."""
+        return 0 if self._rate_hz in (0, RATE_HZ) else math.ceil(Fraction(self._half * RATE_HZ, self._rate_hz))
+
+    def reset(self) -> None:
+        """As new, for a stream of any rate."""
+        self._rate_hz = 0
+        self._half = 0
+        self._weights = np.ones((1, 1))
+        self._held = np.zeros(0)  # input not yet done with
+        self._held_from = 0  # its first frame, at the input's rate
+        self._next_in: int | None = None  # the input frame that should come next
+        self._next_out = 0
+        self._lost_out = 0  # said with the next block given
+
+    def feed(self, block: Block) -> list[Block]:
+        """Output that this block makes known, in at most two blocks (before and after a loss).
+
+        Raises
+        ------
+        SignalError
+            If the rate changes within a stream.
+        KeyError
+            If the block does not have the channel.
+        """
+        sound = np.asarray(block.channel(self.channel), dtype=np.float64)
+        sound = np.where(np.isfinite(sound), sound, 0.0)
+        self._open(block.rate_hz)
+        out = []
+        if self._next_in != block.start_frame or block.lost_frames_before:
+            before = self._next_out
+            out += self._drain()
+            self._begin(block.start_frame)
+            if self._next_in is not None:
+                self._lost_out = max(self._next_out - before - sum(len(b.samples) for b in out), 1)
+        self._next_in = block.end_frame
+        self._held = np.concatenate((self._held, sound))
+        ready = self._held_from + len(self._held) - self._half  # an output needs `half` frames after its own
+        return out + self._give(-(-ready * RATE_HZ // self._rate_hz))
+
+    def flush(self) -> list[Block]:
+        """The last output, up to the end of the input, which is taken to be followed by silence."""
+        return self._drain()
+
+    def _open(self, rate_hz: int) -> None:
+        if self._rate_hz not in (0, rate_hz):
+            raise SignalError(
+                f"the sound changed its rate from {self._rate_hz} to {rate_hz} Hz",
+                do="start a new take for the new rate",
+            )
+        if self._rate_hz == 0:
+            self._rate_hz = rate_hz
+            if rate_hz != RATE_HZ:
+                self._weights, self._half = _phases(rate_hz)
+
+    def _begin(self, start_frame: int) -> None:
+        self._held = np.zeros(self._half)
+        self._held_from = start_frame - self._half
+        self._next_out = -(-start_frame * RATE_HZ // self._rate_hz)
+
+    def _drain(self) -> list[Block]:
+        if self._next_in is None:
+            return []
+        self._held = np.concatenate((self._held, np.zeros(self._half)))
+        return self._give(-(-self._next_in * RATE_HZ // self._rate_hz))
+
+    def _give(self, until_out: int) -> list[Block]:
+        """Outputs up to ``until_out``, and forget the input that no later output needs."""
+        if until_out <= self._next_out:
+            return []
+        parts = [
+            self._outputs(begin, min(begin + ROWS_AT_ONCE, until_out))
+            for begin in range(self._next_out, until_out, ROWS_AT_ONCE)
+        ]
+        block = Block(
+            np.concatenate(parts).astype(np.float32)[:, None],
+            (self.channel,),
+            self._next_out,
+            RATE_HZ,
+            lost_frames_before=self._lost_out,
+        )
+        self._lost_out = 0
+        self._next_out = until_out
+        used = until_out * self._rate_hz // RATE_HZ + 1 - self._half - self._held_from
+        used = max(0, min(used, len(self._held)))
+        self._held = self._held[used:]
+        self._held_from += used
+        return [block]
+
+    def _outputs(self, begin: int, end: int) -> NDArray[np.float64]:
+        """Output frames begin to end, shape (end - begin,)."""
+        if self._rate_hz == RATE_HZ:
+            return self._held[begin - self._held_from : end - self._held_from]
+        taps = self._weights.shape[1]
+        at = np.arange(begin, end, dtype=np.int64) * self._rate_hz
+        first = at // RATE_HZ + 1 - self._half - self._held_from
+        phase = at % RATE_HZ // math.gcd(self._rate_hz, RATE_HZ)
+        windows = np.lib.stride_tricks.sliding_window_view(self._held, taps)
+        summed: NDArray[np.float64] = (windows[first] * self._weights[phase]).sum(axis=1)
+        return summed
