@@ -1,0 +1,121 @@
+"""Options that several commands share, and the settings of a take that they make."""
+
+from __future__ import annotations
+
+import argparse
+import re
+from dataclasses import replace
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from trainer.cli._parser import Parser, UsageError
+
+if TYPE_CHECKING:
+    from trainer.practice.settings import Settings
+    from trainer.score.model import Score
+
+_DECIMAL = re.compile(r"[+-]?(\d{1,9}(\.\d{0,12})?|\.\d{1,12})\Z")
+
+
+def decimal(text: str) -> Fraction:
+    """Exact value of a plain decimal number. Raises ArgumentTypeError on anything else, "nan" and "1e9" included."""
+    if not _DECIMAL.match(text):
+        raise argparse.ArgumentTypeError(f"{text!r} is not a number")
+    return Fraction(text)
+
+
+def tolerance(text: str) -> int:
+    """Cents of fine, usual, learner or a whole number."""
+    from trainer.practice.settings import TOLERANCES
+
+    if text in TOLERANCES:
+        return TOLERANCES[text]
+    if not re.fullmatch(r"\d{1,4}", text):
+        raise argparse.ArgumentTypeError(f"{text!r} is not fine, usual, learner or whole cents")
+    return int(text)
+
+
+def add_judging(parser: Parser) -> None:
+    """--tolerance, --against, --octave, --a and --alone: what a pitch line is judged by."""
+    group = parser.add_argument_group("what it is judged by")
+    group.add_argument(
+        "--tolerance",
+        type=tolerance,
+        metavar="CENTS",
+        help="half-width of held: fine (15), usual (25), learner (35) or whole cents",
+    )
+    group.add_argument("--against", choices=("equal", "pure"), help="tuned equally, or purely above the lowest voice")
+    add_octave(group)
+    group.add_argument("--a", type=decimal, metavar="HZ", help="pitch of A4, 392 to 466 (440)")
+    group.add_argument(
+        "--alone", action="store_true", default=None, help="nothing sounded beside the singer: drift is taken off"
+    )
+
+
+def add_octave(group: argparse._ActionsContainer) -> None:
+    """--octave alone, for keys."""
+    group.add_argument(
+        "--octave",
+        choices=("strict", "steady", "free"),
+        help="as written; one other octave all through; any octave (steady)",
+    )
+
+
+def add_time(parser: Parser) -> None:
+    """--starts-at and --tempo: how the file's time becomes music time."""
+    group = parser.add_argument_group("where the music stands in the file")
+    group.add_argument(
+        "--starts-at", type=decimal, metavar="S", help="second of the file at which bar 1 beat 1 falls (0)"
+    )
+    group.add_argument("--tempo", type=decimal, metavar="QPM", help="quarters a minute (the score's own)")
+
+
+def settings_from(args: argparse.Namespace) -> Settings:
+    """Settings of a take from options, surroundings, files and defaults, in that order of weight."""
+    from trainer.cli._chosen import chosen
+    from trainer.practice.settings import Settings
+
+    known = {
+        "tolerance_cents": chosen("tolerance", getattr(args, "tolerance", None)),
+        "against": chosen("against", getattr(args, "against", None)),
+        "octave": chosen("octave", getattr(args, "octave", None)),
+        "a4_hz": float(chosen("a", getattr(args, "a", None))),
+        "tempo_qpm": getattr(args, "tempo", None),
+        "starts_at_s": getattr(args, "starts_at", None) or Fraction(0),
+        "time": getattr(args, "time", None) or "fixed",
+        "alone": bool(getattr(args, "alone", None)),
+    }
+    if abs(known["starts_at_s"]) > 36_000:
+        raise UsageError("a start more than ten hours away is not possible", "--starts-at", "give seconds in the file")
+    return Settings(**known)
+
+
+def changed_settings(args: argparse.Namespace, before: Settings) -> Settings:
+    """*before* with what the options of ``add_judging`` ask for instead."""
+    asked = {
+        "tolerance_cents": args.tolerance,
+        "against": args.against,
+        "octave": args.octave,
+        "a4_hz": None if args.a is None else float(args.a),
+        "alone": args.alone,
+    }
+    return replace(before, **{name: value for name, value in asked.items() if value is not None})
+
+
+def voice_index(score: Score, wanted: str) -> int:
+    """Index of the line called *wanted*. Raises UsageError with the names that there are."""
+    from trainer.score.model import find_voice
+
+    try:
+        return find_voice(score, wanted)
+    except KeyError as err:
+        raise UsageError(
+            f"{score.title} has no voice called {wanted}", "--voice", f"choose one of {err.args[0]}"
+        ) from err
+
+
+def add_keeping(parser: Parser) -> None:
+    """--no-log and --keep-sound: what stays on this machine."""
+    group = parser.add_argument_group("what is kept")
+    group.add_argument("--no-log", action="store_true", help="keep nothing of this take")
+    group.add_argument("--keep-sound", action="store_true", help="keep the recording as well as its pitch line")

@@ -1,0 +1,77 @@
+"""``heldline hear``: the voices of a score sounded into a file."""
+
+from __future__ import annotations
+
+import argparse
+from typing import Any
+
+from trainer.cli import _options
+from trainer.cli._parser import UsageError, add_command
+from trainer.errors import DeviceError
+
+EXAMPLES = """\
+heldline hear "Ferry Bell at Low Water" --only tenor -o tenor.wav
+heldline hear "Kettle before Dawn" --without alto --tempo 48 --count-in 1 -o three.wav"""
+
+
+def add(subparsers: Any) -> None:
+    """Add the command."""
+    parser = add_command(subparsers, "hear", says="sound any voices of a score into a file", examples=EXAMPLES)
+    parser.add_argument("score", metavar="SCORE", help="a title or number of the library, or a score file")
+    which = parser.add_mutually_exclusive_group()
+    which.add_argument("--only", metavar="VOICE,...", help="these voices alone")
+    which.add_argument("--without", metavar="VOICE,...", help="all but these")
+    parser.add_argument("--tempo", type=_options.decimal, metavar="QPM", help="quarters a minute (the score's own)")
+    parser.add_argument("--against", choices=("equal", "pure"), help="tuned equally, or purely above the lowest voice")
+    parser.add_argument("--a", type=_options.decimal, metavar="HZ", help="pitch of A4, 392 to 466 (440)")
+    parser.add_argument("--count-in", type=int, default=0, metavar="BARS", help="bars of clicks before the music (0)")
+    parser.add_argument("-o", "--output", metavar="FILE.wav", help="the file to write, .wav or .flac")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Write the file and say what is in it."""
+    if args.output is None:
+        raise DeviceError(
+            "sounding through a loudspeaker comes with the next version", "heldline hear", "write a file: -o voices.wav"
+        )
+    if not 0 <= args.count_in <= 8:
+        raise UsageError(f"{args.count_in} bars of count-in are not possible", "--count-in", "give 0 to 8")
+    from trainer.library import resolve
+    from trainer.voices.hear import hear_to_file
+
+    settings = _options.settings_from(args)
+    score = resolve(args.score)
+    lines = _lines(score, args)
+    seconds = hear_to_file(score, lines, args.output, settings=settings, count_in_bars=args.count_in)
+    names = [score.voice_names()[line] for line in lines]
+    if args.json:
+        from trainer.reports.as_json import as_text
+
+        print(
+            as_text(
+                {
+                    "schema": "heldline.hear/1",
+                    "file": args.output,
+                    "voices": names,
+                    "length_s": round(float(seconds), 3),
+                }
+            )
+        )
+    elif not args.quiet:
+        print(f"{args.output}: {', '.join(names)}, {float(seconds):.1f} s")
+        print("Begin softly: set the level as loud as quiet talk before you put headphones on.")
+    return 0
+
+
+def _lines(score: Any, args: argparse.Namespace) -> tuple[int, ...]:
+    every = range(len(score.lines))
+    if args.only is not None:
+        wanted = {_options.voice_index(score, name) for name in args.only.split(",")}
+        return tuple(line for line in every if line in wanted)
+    if args.without is not None:
+        left_out = {_options.voice_index(score, name) for name in args.without.split(",")}
+        kept = tuple(line for line in every if line not in left_out)
+        if not kept:
+            raise UsageError("no voice is left to sound", "--without", "leave one in")
+        return kept
+    return tuple(every)

@@ -1,0 +1,49 @@
+"""``heldline key``: a take on the keys, here judged from a MIDI file. Note and time; a keyboard cannot be out of tune."""
+
+from __future__ import annotations
+
+import argparse
+from typing import Any
+
+from trainer.cli import _options
+from trainer.cli._parser import UsageError, add_command
+from trainer.errors import DeviceError
+
+EXAMPLES = """\
+heldline key "Kettle before Dawn" --voice alto --input take.mid
+heldline key exercise.krn --voice bass --input take.mid --starts-at 4.0 --json"""
+
+
+def add(subparsers: Any) -> None:
+    """Add the command."""
+    parser = add_command(
+        subparsers, "key", says="play one voice of a score on the keys and be told note and time", examples=EXAMPLES
+    )
+    parser.add_argument("score", metavar="SCORE", help="a title or number of the library, or a score file")
+    parser.add_argument("--voice", metavar="VOICE", help="soprano, alto, tenor, bass, a number from the top, or a part")
+    parser.add_argument("--input", metavar="FILE.mid", help="a MIDI file in place of the keys")
+    parser.add_argument("--track", metavar="TRACK", help="this track of the file alone, by number from 1 or by name")
+    _options.add_time(parser)
+    _options.add_octave(parser.add_argument_group("what it is judged by"))
+    _options.add_keeping(parser)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Judge, show, keep; 5 when no key was pressed."""
+    if args.input is None:
+        raise DeviceError(
+            "playing on a keyboard live comes with the next version",
+            "heldline key",
+            "record your playing to a MIDI file and give it with --input take.mid",
+        )
+    if args.voice is None:
+        raise UsageError("--voice is missing", "heldline key", "name the voice that was played, as in --voice alto")
+    from trainer.cli._take import show_attempt
+    from trainer.library import resolve
+    from trainer.takes.keys import keys_in
+
+    settings = _options.settings_from(args)
+    score = resolve(args.score)
+    lines = (_options.voice_index(score, args.voice),)
+    heard = keys_in(args.input, track=args.track)
+    return show_attempt(args, score, lines, heard, settings=settings, source="keyed", recordings=[args.input])

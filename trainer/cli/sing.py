@@ -1,0 +1,83 @@
+"""``heldline sing``: a take with the voice, here judged from a recording."""
+
+from __future__ import annotations
+
+import argparse
+from typing import Any
+
+from trainer.cli import _options
+from trainer.cli._parser import UsageError, add_command
+from trainer.errors import DeviceError
+
+EXAMPLES = """\
+heldline sing "Ferry Bell at Low Water" --voice tenor --input take.wav
+heldline sing exercise.musicxml --voice 2 --input take.flac --starts-at 4.0 --tempo 72
+heldline sing "Kettle before Dawn" --lines alto=one.wav,tenor=two.wav --json"""
+
+
+def add(subparsers: Any) -> None:
+    """Add the command."""
+    parser = add_command(
+        subparsers, "sing", says="sing one voice of a score and be told beat by beat what was held", examples=EXAMPLES
+    )
+    parser.add_argument("score", metavar="SCORE", help="a title or number of the library, or a score file")
+    parser.add_argument("--voice", metavar="VOICE", help="soprano, alto, tenor, bass, a number from the top, or a part")
+    parser.add_argument("--input", metavar="FILE", help="a recording in place of the microphone")
+    parser.add_argument(
+        "--lines", metavar="VOICE=FILE,...", help="several recordings of one performance, judged side by side"
+    )
+    _options.add_time(parser)
+    parser.add_argument(
+        "--time", choices=("fixed", "free"), help="to our click, or at the singer's own time (not there yet)"
+    )
+    _options.add_judging(parser)
+    parser.add_argument(
+        "--played", metavar="FILE|VOICE,...", help="what our loudspeaker sounded into the recording (not there yet)"
+    )
+    parser.add_argument("--played-at", type=_options.decimal, metavar="S", help="second at which that began")
+    _options.add_keeping(parser)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Judge, show, keep; 5 when nothing was heard."""
+    if args.input is None and args.lines is None:
+        raise DeviceError(
+            "singing into a microphone comes with the next version",
+            "heldline sing",
+            "record yourself and give the file with --input take.wav",
+        )
+    if args.played is not None or args.played_at is not None:
+        raise UsageError(
+            "taking our own loudspeaker away from a recording comes with a later version",
+            "--played",
+            "record with headphones on and leave --played out",
+        )
+    from trainer.cli._take import show_attempt
+    from trainer.library import resolve
+
+    settings = _options.settings_from(args)
+    score = resolve(args.score)
+    wanted = _wanted(args)
+    lines = tuple(_options.voice_index(score, voice) for voice, _ in wanted)
+    if len(set(lines)) < len(lines):
+        raise UsageError("one voice is named twice", "--lines", "name each voice once")
+    from trainer.takes.recording import heard_together
+
+    heard = heard_together([path for _, path in wanted])
+    return show_attempt(args, score, lines, heard, settings=settings, source="sung", recordings=[p for _, p in wanted])
+
+
+def _wanted(args: argparse.Namespace) -> list[tuple[str, str]]:
+    """Voice and file of every line asked for."""
+    if args.lines is None:
+        if args.voice is None:
+            raise UsageError("--voice is missing", "heldline sing", "name the voice that was sung, as in --voice tenor")
+        return [(args.voice, args.input)]
+    if args.input is not None or args.voice is not None:
+        raise UsageError("--lines names its own voices and files", "--lines", "leave --voice and --input out")
+    pairs = [part.partition("=") for part in args.lines.split(",")]
+    if not all(voice and sign and path for voice, sign, path in pairs):
+        raise UsageError(f"{args.lines!r} is not a list of voices and files", "--lines", "as in alto=a.wav,tenor=b.wav")
+    if len(pairs) > 8:
+        raise UsageError("more than eight lines cannot be judged at once", "--lines", "give up to eight")
+    return [(voice, path) for voice, _, path in pairs]

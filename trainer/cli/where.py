@@ -1,0 +1,44 @@
+"""``heldline where``: every path that heldline uses on this machine."""
+
+from __future__ import annotations
+
+import argparse
+from typing import Any
+
+from trainer.cli._parser import add_command
+
+EXAMPLES = """\
+heldline where
+HELDLINE_HOME=/media/stick/heldline heldline where"""
+
+SAYS = {
+    "settings": "your settings",
+    "project_settings": "settings of the folder you are in",
+    "takes": "the database of takes",
+    "sound": "recordings that you asked to be kept",
+    "running": "takes under way or waiting for the database",
+    "library": "the exercises that come along",
+}
+
+
+def add(subparsers: Any) -> None:
+    """Add the command."""
+    add_command(subparsers, "where", says="show every path that is used on this machine", examples=EXAMPLES)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Print the paths; nothing is made."""
+    from dataclasses import fields
+
+    from trainer.library import folder
+    from trainer.places import places
+    from trainer.reports.as_json import as_text
+
+    here = places()
+    paths = {field.name: getattr(here, field.name).absolute() for field in fields(here)} | {"library": folder()}
+    if args.json:
+        print(as_text({"schema": "heldline.where/1", **{name: str(path) for name, path in paths.items()}}))
+        return 0
+    for name, path in paths.items():
+        print(f"{SAYS[name]}: {path}{'' if path.exists() else ' (not there yet)'}")
+    return 0

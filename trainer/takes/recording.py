@@ -1,0 +1,61 @@
+"""A recording heard: blocks of sound through the tracker. The same code as a live take, which only gets its blocks elsewhere."""
+
+from __future__ import annotations
+
+import heapq
+from collections.abc import Iterator, Sequence
+from os import PathLike
+
+from audio.heard import Gap, Heard, PitchFrame
+
+Range = tuple[float, float]
+"""Lowest and highest pitch to look for, hertz."""
+
+
+def heard_in(path: str | PathLike[str], *, line: int = 0, search_hz: Range | None = None) -> Iterator[PitchFrame | Gap]:
+    """Every estimate of one recording in time order.
+
+    Parameters
+    ----------
+    path : path
+    line : int
+        Which sung line it is.
+    search_hz : (float, float) or None
+        Where to look for the pitch; None is the tracker's own range, wide enough for any octave.
+
+    Raises
+    ------
+    SoundFileError
+        At once when the file cannot be opened.
+    """
+    from audio.pitch import DEFAULT_TRACKER, TRACKERS
+    from audio.soundfile_io import read_blocks
+
+    blocks = read_blocks(path)
+    maker = TRACKERS.load("audio.pitch")[DEFAULT_TRACKER]
+    if search_hz is None:
+        tracker = maker(line=line, channel="mic1")
+    else:
+        tracker = maker(line=line, channel="mic1", lowest_hz=search_hz[0], highest_hz=search_hz[1])
+
+    def estimates() -> Iterator[PitchFrame | Gap]:
+        for block in blocks:
+            yield from tracker.feed(block)
+        yield from tracker.flush()
+
+    return estimates()
+
+
+def heard_together(paths: Sequence[str | PathLike[str]]) -> Iterator[Heard]:
+    """Several recordings of one performance, one line each in the given order, merged in time order."""
+    lines = [heard_in(path, line=line) for line, path in enumerate(paths)]
+    return iter(lines[0]) if len(lines) == 1 else heapq.merge(*lines, key=frame_of)
+
+
+def frame_of(record: Heard) -> int:
+    """Where a record stands in time."""
+    if isinstance(record, PitchFrame):
+        return record.centre_frame
+    if isinstance(record, Gap):
+        return record.from_frame
+    return record.frame if hasattr(record, "frame") else record.on_frame
