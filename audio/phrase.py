@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from bisect import bisect_left
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,6 +31,16 @@ class Phrase:
 
     notes: tuple[Sung, ...]
     rate_hz: int
+    # a long phrase is asked for segment by segment, so what belongs to all of it is worked out once
+    _curves: dict[float, PitchCurve] = field(default_factory=dict, init=False, compare=False, repr=False)
+    _seams: list[tuple[int, bool]] = field(default_factory=list, init=False, compare=False, repr=False)
+
+    def __post_init__(self) -> None:
+        """Find the seams. Raises ValueError when notes do not touch."""
+        for before, after in zip(self.notes, self.notes[1:], strict=False):
+            if before.to_frame != after.from_frame:
+                raise ValueError(f"a note ends at frame {before.to_frame} and the next begins at {after.from_frame}")
+            self._seams.append((after.from_frame, before.steps[-1].f0_hz == after.steps[0].f0_hz))
 
     @property
     def length_frames(self) -> int:
@@ -38,19 +49,21 @@ class Phrase:
 
     def curve(self, glide_seconds: float) -> PitchCurve:
         """Its pitch; neighbouring steps of one pitch are one."""
+        if glide_seconds in self._curves:
+            return self._curves[glide_seconds]
         steps: list[PitchStep] = []
         for note in self.notes:
             for step in note.steps:
                 if not steps or step.f0_hz != steps[-1].f0_hz:
                     steps.append(step)
-        return PitchCurve(tuple(steps), self.rate_hz, round(glide_seconds * self.rate_hz))
+        curve = PitchCurve(tuple(steps), self.rate_hz, round(glide_seconds * self.rate_hz))
+        self._curves[glide_seconds] = curve
+        return curve
 
-    def joins(self) -> tuple[tuple[int, bool], ...]:
-        """Frame of every seam between two notes, and whether the second repeats the first one's pitch."""
-        return tuple(
-            (after.from_frame, before.steps[-1].f0_hz == after.steps[0].f0_hz)
-            for before, after in zip(self.notes, self.notes[1:], strict=False)
-        )
+    def seams(self, from_frame: int, to_frame: int) -> list[tuple[int, bool]]:
+        """Frame of every seam between two notes in a stretch, and whether the second repeats the first one's pitch."""
+        low = bisect_left(self._seams, from_frame, key=lambda seam: seam[0])
+        return self._seams[low : bisect_left(self._seams, to_frame, key=lambda seam: seam[0])]
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +94,7 @@ class Breath:
         release = min(round(self.release_seconds * phrase.rate_hz), length // 3)
         gain = _rise(frames, attack) * _rise(length - 1 - frames, release)
         half = round(self.seam_seconds * phrase.rate_hz) // 2
-        for at, again in phrase.joins():
+        for at, again in phrase.seams(from_frame - half, to_frame + half + 1):
             low, high = max(at - half - from_frame, 0), min(at + half - from_frame, len(frames))
             if low < high and half:
                 depth = self.restrike_depth if again else self.seam_depth

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from audio.block import Samples
 from audio.curve import PitchStep
-from audio.instruments import Instrument, instruments
+from audio.instruments import LEVEL_DBFS, Instrument, instruments
 from audio.phrase import Phrase, Sung
 from audio.units import db_to_gain
 
@@ -159,9 +159,9 @@ class Rendering:
 
 
 def pan_gains(pan: float) -> tuple[float, float]:
-    """Gain of the left and the right ear; their squares sum to 1, so moving a voice does not change its loudness."""
+    """Gain of the left and the right ear: 1 in the middle, and always of one power, so that moving a voice keeps its loudness."""
     turn = (pan + 1.0) * np.pi / 4
-    return float(np.cos(turn)), float(np.sin(turn))
+    return float(np.sqrt(2) * np.cos(turn)), float(np.sqrt(2) * np.sin(turn))
 
 
 def limited(samples: Samples) -> Samples:
@@ -180,12 +180,7 @@ def limited(samples: Samples) -> Samples:
 
 
 def voice_gain_db(voices: int) -> float:
-    """Gain at which *voices* unrelated voices together stand at ``TYPICAL_DBFS``, at most that of two.
-
-    One voice alone is not made louder than it is in a duet.
-    """
-    from audio.instruments import LEVEL_DBFS
-
+    """Gain at which *voices* unrelated voices together stand at ``TYPICAL_DBFS``; one alone is as loud as in a duet."""
     return TYPICAL_DBFS - LEVEL_DBFS - 10.0 * float(np.log10(max(2, voices)))
 
 
