@@ -1,0 +1,103 @@
+"""A singer that nobody here wrote: espeak-ng says "la", Praat's overlap-add puts it on an exact pitch and length.
+
+espeak-ng (Debian) is a speech synthesiser, praat-parselmouth (a test dependency, GPL, never at run time) the phonetician's standard
+program as a library. The pitch contour handed to Praat is the truth; ``true_hz`` of the tests asks Praat itself whether it came out.
+"""
+
+from __future__ import annotations
+
+import subprocess
+import tempfile
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+import parselmouth
+from numpy.typing import NDArray
+from parselmouth.praat import call
+from rooms import at_level, pink
+from slips import Performance, SungNote
+
+Sound = NDArray[np.float64]
+RATE_HZ = 48_000
+VOICES = {"soprano": "en+f3", "alto": "en+f2", "tenor": "en+m3", "bass": "en+m7"}
+"""espeak-ng's own variants; which is which is our choice."""
+
+CONSONANT_S = 0.06
+"""The spoken l is slow, 0.2 s; sung voiced consonants are a half to a quarter of spoken ones (Scotto di Carlo 2007)."""
+
+
+def sing(
+    performance: Performance,
+    *,
+    voice: str,
+    seconds: float,
+    seed: int = 1,
+    vibrato_cents: float = 0.0,
+    vibrato_hz: float = 5.5,
+    level_dbfs: float = -22.0,
+) -> Sound:
+    """The performance as samples at 48 kHz, *seconds* long, in a quiet room."""
+    total = np.zeros(int(seconds * RATE_HZ))
+    for k, sung in enumerate(performance):
+        # the next consonant ends this vowel: it stands before its own beat
+        stop_s = performance[k + 1].start_s - CONSONANT_S if k + 1 < len(performance) else seconds
+        note = replace(sung, end_s=max(min(sung.end_s, stop_s), sung.start_s + 0.05))
+        syllable = _syllable(note, VOICES[voice], vibrato_cents, vibrato_hz)
+        begin = max(round((note.start_s - CONSONANT_S) * RATE_HZ), 0)
+        end = min(begin + len(syllable), len(total))
+        total[begin:end] += syllable[: end - begin]
+    awake = np.abs(total) > 1e-4
+    if awake.any():
+        total *= 10 ** (level_dbfs / 20) / np.sqrt(np.mean(total[awake] ** 2))
+    return np.clip(total + pink(len(total), RATE_HZ, seed=seed, dbfs=-66.0), -1.0, 1.0)
+
+
+@cache
+def _spoken(variant: str) -> tuple[parselmouth.Sound, float]:
+    """One "la" of a voice, and where in it the vowel begins, seconds."""
+    with tempfile.TemporaryDirectory() as folder:
+        place = Path(folder) / "la.wav"
+        # slow and on one note: a long clean vowel leaves less to stretch
+        subprocess.run(
+            ["espeak-ng", "-v", variant, "-s", "80", "-p", "45", "-w", str(place), "[[l'A::]]"],
+            check=True,
+            capture_output=True,
+        )
+        sound = parselmouth.Sound(str(place)).resample(RATE_HZ)
+    values = np.abs(sound.values[0])
+    smooth = np.convolve(values, np.ones(480) / 480, "same")
+    awake = np.flatnonzero(smooth > 0.05 * smooth.max())
+    cut = sound.extract_part(from_time=awake[0] / RATE_HZ, to_time=awake[-1] / RATE_HZ)
+    inside = smooth[awake[0] : awake[-1]]
+    onset = int(np.argmax(inside > 0.5 * inside.max()))
+    return cut, onset / RATE_HZ
+
+
+@cache
+def _syllable(note: SungNote, variant: str, vibrato_cents: float, vibrato_hz: float) -> Sound:
+    """One sung syllable, its consonant first."""
+    spoken, vowel_s = _spoken(variant)
+    length_s = note.end_s - note.start_s
+    short = CONSONANT_S / vowel_s
+    factor = length_s / (spoken.duration - vowel_s)
+    hand = call(spoken, "To Manipulation", 0.005, 60, 500)
+    tier = call("Create PitchTier", "line", 0.0, spoken.duration)
+    for t in np.arange(0.0, spoken.duration, 0.004 / max(factor, 1.0)):
+        sung_s = max(t - vowel_s, 0.0) * factor  # time after the vowel's onset as it will be sung
+        depth = vibrato_cents * min(max((sung_s - 0.15) / 0.25, 0.0), 1.0)
+        cents = depth * np.sin(2 * np.pi * vibrato_hz * sung_s) + note.scoop_cents * np.exp(-sung_s / 0.045)
+        call(tier, "Add point", float(t), 440.0 * 2 ** ((note.midi + cents / 100 - 69) / 12))
+    call([hand, tier], "Replace pitch tier")
+    stretch = call("Create DurationTier", "stretch", 0.0, spoken.duration)
+    for t, value in ((0.0, short), (vowel_s, short), (vowel_s + 1e-4, factor), (spoken.duration, factor)):
+        call(stretch, "Add point", t, value)
+    call([hand, stretch], "Replace duration tier")
+    sound = np.array(call(hand, "Get resynthesis (overlap-add)").values[0])
+    wanted = round((CONSONANT_S + length_s) * RATE_HZ)
+    sound = np.pad(sound, (0, max(wanted - len(sound), 0)))[:wanted]
+    edge = int(0.03 * RATE_HZ)
+    sound[-edge:] *= np.linspace(1, 0, edge)
+    sound[: edge // 3] *= np.linspace(0, 1, edge // 3)
+    return at_level(sound, -20.0)

@@ -1,0 +1,74 @@
+"""Rooms and noises for tests, made here and seeded: pink noise, a decaying room, leaking loudspeakers.
+
+Sources: a room's late sound as noise under an exponential decay, 60 dB in one reverberation time (Polack 1988, the usual model, from
+memory); pink noise is 1/f in power by definition.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.signal import fftconvolve, resample_poly
+
+Sound = NDArray[np.float64]
+
+
+def level_dbfs(sound: Sound) -> float:
+    """RMS level; a full-scale square wave is 0."""
+    return float(10 * np.log10(np.mean(np.square(sound)) + 1e-20))
+
+
+def at_level(sound: Sound, dbfs: float) -> Sound:
+    """*sound* scaled to an RMS level; silence stays silence."""
+    rms = float(np.sqrt(np.mean(np.square(sound)))) if len(sound) else 0.0
+    return sound * (10 ** (dbfs / 20) / rms) if rms > 0 else sound
+
+
+def pink(frames: int, rate_hz: int, *, seed: int, dbfs: float) -> Sound:
+    """1/f noise from 20 Hz up."""
+    spectrum = np.fft.rfft(np.random.default_rng(seed).standard_normal(frames))
+    hz = np.fft.rfftfreq(frames, 1 / rate_hz)
+    spectrum *= np.where(hz < 20, 0.0, 1 / np.sqrt(np.maximum(hz, 20)))
+    return at_level(np.fft.irfft(spectrum, frames), dbfs)
+
+
+def hum(frames: int, rate_hz: int, *, dbfs: float, mains_hz: float = 50.0) -> Sound:
+    """A refrigerator: mains hum with its first harmonics."""
+    t = np.arange(frames) / rate_hz
+    wave = sum((np.sin(2 * np.pi * mains_hz * k * t + k) / k for k in (1, 2, 3, 4)), np.zeros(frames))
+    return at_level(wave, dbfs)
+
+
+def in_room(sound: Sound, rate_hz: int, *, seed: int, rt60_s: float = 0.4, direct_to_reverb_db: float = 6.0) -> Sound:
+    """*sound* as a microphone at some distance hears it; same length, the direct sound unmoved and at its own level."""
+    frames = int(rt60_s * rate_hz)
+    t = np.arange(frames) / rate_hz
+    tail = np.random.default_rng(seed).standard_normal(frames) * 10 ** (-3 * t / rt60_s)
+    tail[: int(0.004 * rate_hz)] = 0.0  # the first reflection comes after the direct sound
+    tail *= 10 ** (-direct_to_reverb_db / 20) / np.sqrt(np.sum(tail**2))
+    tail[0] += 1.0
+    return np.asarray(fftconvolve(sound, tail)[: len(sound)])
+
+
+def through_small_speaker(sound: Sound, rate_hz: int) -> Sound:
+    """*sound* as a laptop's loudspeaker gives it: little below 300 Hz, bent a little at loud places."""
+    spectrum = np.fft.rfft(sound)
+    hz = np.fft.rfftfreq(len(sound), 1 / rate_hz)
+    spectrum *= (hz / 300) ** 2 / (1 + (hz / 300) ** 2)
+    bent = np.fft.irfft(spectrum, len(sound))
+    peak = float(np.max(np.abs(bent))) or 1.0
+    return np.asarray(np.tanh(1.2 * bent / peak) * peak / 1.2)
+
+
+def at_rate(sound: Sound, rate_hz: int, wanted_hz: int) -> Sound:
+    """Another sample rate, by scipy's polyphase filter (not the project's resampler)."""
+    common = int(np.gcd(rate_hz, wanted_hz))
+    return np.asarray(resample_poly(sound, wanted_hz // common, rate_hz // common))
+
+
+def mixed(*sounds: Sound) -> Sound:
+    """The sum of several sounds, as long as the longest."""
+    total = np.zeros(max(len(sound) for sound in sounds))
+    for sound in sounds:
+        total[: len(sound)] += sound
+    return total
