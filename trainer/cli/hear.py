@@ -38,11 +38,12 @@ def run(args: argparse.Namespace) -> int:
         raise UsageError(f"{args.count_in} bars of count-in are not possible", "--count-in", "give 0 to 8")
     from trainer.library import resolve
     from trainer.voices.hear import hear_to_file
+    from trainer.voices.sounding import LeadIn
 
     settings = _options.settings_from(args)
     score = resolve(args.score)
     lines = _lines(score, args)
-    seconds = hear_to_file(score, lines, args.output, settings=settings, count_in_bars=args.count_in)
+    written = hear_to_file(score, lines, args.output, settings=settings, lead_in=LeadIn(count_in_bars=args.count_in))
     names = [score.voice_names()[line] for line in lines]
     if args.json:
         from trainer.reports.as_json import as_text
@@ -53,12 +54,12 @@ def run(args: argparse.Namespace) -> int:
                     "schema": "heldline.hear/1",
                     "file": args.output,
                     "voices": names,
-                    "length_s": round(float(seconds), 3),
+                    "length_s": round(written.length_s, 3),
                 }
             )
         )
     elif not args.quiet:
-        print(f"{args.output}: {', '.join(names)}, {float(seconds):.1f} s")
+        print(f"{args.output}: {', '.join(names)}, {written.length_s:.1f} s")
         print("Begin softly: set the level as loud as quiet talk before you put headphones on.")
     return 0
 

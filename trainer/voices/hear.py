@@ -27,9 +27,9 @@ class Written:
 
 def hear_to_file(
     score: Score,
+    which: tuple[int, ...],
     path: str | os.PathLike[str],
     *,
-    which: tuple[int, ...],
     settings: Settings | None = None,
     lead_in: LeadIn | None = None,
     click: str = "off",
@@ -41,9 +41,9 @@ def hear_to_file(
     Parameters
     ----------
     score : Score
-    path : path
     which : tuple of int
         Line indexes that sound, at least one.
+    path : path
     settings : Settings or None
         Tempo, A4 and the reference; None for the usual ones.
     lead_in : LeadIn or None
