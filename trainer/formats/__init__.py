@@ -20,6 +20,9 @@ from trainer.score.model import Score
 LARGEST_BYTES = 16_000_000
 """A four-voice score of a thousand bars is below 5 MB in the wordiest format; more is not an exercise."""
 
+MOST_BARS = 5000
+"""Two hours and more at any tempo; a longer count is a broken file."""
+
 
 @dataclass(frozen=True, slots=True)
 class Format:

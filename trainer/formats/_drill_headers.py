@@ -6,12 +6,11 @@ import re
 from collections.abc import Iterator
 from fractions import Fraction
 
+from trainer.formats import MOST_BARS
 from trainer.formats._drill_lines import Typed, Typing
 from trainer.score.model import Key
 from trainer.score.modes import MODE_FIFTHS, signature_fifths, split_mode
 from trainer.score.time import Bars, Meter, TempoMap, lay_out_bars
-
-MOST_BARS = 5000
 
 Meters = tuple[tuple[Fraction, Meter], ...]
 

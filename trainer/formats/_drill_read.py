@@ -6,7 +6,8 @@ from dataclasses import replace
 from pathlib import PurePath
 
 from trainer.errors import ScoreError
-from trainer.formats._drill_headers import MOST_BARS, counted_bars, keys_of, meters_and_pickup, tempo_of
+from trainer.formats import MOST_BARS
+from trainer.formats._drill_headers import counted_bars, keys_of, meters_and_pickup, tempo_of
 from trainer.formats._drill_lines import Typed, Typing, sorted_lines
 from trainer.formats._drill_voice import bar_texts, syllables, voice_notes
 from trainer.formats._drill_words import FACTS, settled_fact
