@@ -1,0 +1,190 @@
+"""The report of a take for people: three lines first, the beats as a table, the rest under headings, and by what it was measured.
+
+Fits 80 columns by 24 lines for an exercise of eleven bars; works down to 60 columns.
+"""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Callable, Iterable, Sequence
+
+from trainer.judge.signs import Sign
+from trainer.practice.take import ClashVerdict, NoteVerdict, Performance, Take
+from trainer.reports import plain
+from trainer.reports.findings import getting_back, three_lines
+from trainer.reports.look import Look
+from trainer.reports.table import beat_table, legend
+from trainer.reports.wording import bars_words, cents_words, count_words, ms_words, place_words
+
+HEADING = 10  # columns of a heading; the longest is "Measured"
+
+
+def performance_text(performance: Performance, look: Look) -> str:
+    """Every take of a performance, one after another."""
+    return "\n\n".join(take_text(take, look) for take in performance.takes)
+
+
+def take_text(take: Take, look: Look) -> str:
+    """One take, ready to print."""
+    lines = [look.paint(title(take), "head")]
+    lines += first_lines(take, look)
+    if take.status == "nothing heard":
+        lines += _headed("Measured", measured(take), look)
+        return "\n".join(lines)
+    if look.form == "plain":
+        lines += plain.bar_lines(take)
+    else:
+        lines += ["", *beat_table(take, look), "", *textwrap.wrap(legend(take, look), look.width), ""]
+    for heading, told in headings(take):
+        lines += _headed(heading, told, look)
+    lines += _headed("Measured", measured(take), look)
+    return "\n".join(lines)
+
+
+def title(take: Take) -> str:
+    """ "Ferry Bell at Low Water: tenor, sung"."""
+    return f"{take.title}: {take.voice}, {take.source}"
+
+
+def first_lines(take: Take, look: Look) -> list[str]:
+    """Best, worst place, next."""
+    three = three_lines(take)
+    lines: list[str] = []
+    for heading, told in (("Best", three.best), ("Worst", three.worst), ("Next", three.next)):
+        lines += _headed(heading, told, look)
+    return lines
+
+
+def headings(take: Take) -> list[tuple[str, str]]:
+    """Heading and words of everything that the take has to say, empty ones left out."""
+    found = [
+        ("Held", _held(take)),
+        ("Pulled", _pulled(take)),
+        ("Off", _off(take)),
+        ("Tuning", _tuning(take)),
+        ("Entries", _entries(take)),
+        ("Unheard", _unheard(take)),
+        ("Clashes", "; ".join(_clash(clash) for clash in take.clashes)),
+        ("Back", "; ".join(getting_back(take))),
+        ("Besides", _besides(take)),
+    ]
+    return [(heading, told) for heading, told in found if told]
+
+
+def measured(take: Take) -> str:
+    """The reference and every tolerance."""
+    settings = take.settings
+    start = f"bar 1 at {float(settings.starts_at_s):g} s" if settings.time == "fixed" else "in the singer's own time"
+    tempo = f"{float(take.tempo_qpm):g} quarters a minute, {start}"
+    octave = {"strict": "octave as written", "steady": "one steady octave", "free": "any octave"}[settings.octave]
+    if take.source == "keyed":
+        return f"note and time, no cents: keys cannot be out of tune; on time within {take.on_time_ms} ms; {octave}; {tempo}"
+    against = {"equal": "equal tuning", "pure": "pure tuning above the lowest voice"}[settings.against]
+    company = "; alone: offset and drift taken off first" if settings.alone else ""
+    timing = f"on time within {take.on_time_ms} ms" if settings.delay_known else "timing not judged: delay unknown"
+    return (
+        f"{against}, A4 = {settings.a4_hz:g} Hz; held within {settings.tolerance_cents} cents, off beyond 70; "
+        f"{timing}; {octave}; {tempo}{company}"
+    )
+
+
+def _headed(heading: str, told: str, look: Look) -> list[str]:
+    """The words beside their heading, wrapped; in the plain form one line, label first."""
+    if look.form == "plain":
+        return [f"{heading}: {told}"]
+    body = textwrap.wrap(told, look.width - HEADING, break_long_words=False) or [""]
+    return [look.paint(heading, "head") + " " * (HEADING - len(heading)) + body[0]] + [
+        " " * HEADING + line for line in body[1:]
+    ]
+
+
+def _held(take: Take) -> str:
+    counts = take.result()
+    told = f"{counts['held']} of {count_words(counts['judged'], 'note')} judged"
+    left_out = counts["notes"] - counts["judged"]
+    return told + (
+        f"; {left_out} could not be told and {'is' if left_out == 1 else 'are'} left out" if left_out else ""
+    )
+
+
+def _of(take: Take, *signs: Sign) -> list[NoteVerdict]:
+    return [note for note in take.notes if note.sign in signs]
+
+
+def _pulled(take: Take) -> str:
+    told = []
+    for voice in dict.fromkeys(note.pulled_to or "another voice" for note in _of(take, Sign.PULLED)):
+        mine = [note for note in _of(take, Sign.PULLED) if (note.pulled_to or "another voice") == voice]
+        told.append(f"to {voice} at {_each(mine, lambda note: f'{note.sung} for {note.expected}')}")
+    return "; ".join(told)
+
+
+def _off(take: Take) -> str:
+    def heard(note: NoteVerdict) -> str:
+        if note.expected is None:
+            return f"{note.sung or 'a note'} in a rest"
+        return f"{note.sung or 'between two notes'} for {note.expected}"
+
+    told = [_each(_of(take, Sign.OFF), heard)]
+    octave = _each(_of(take, Sign.OCTAVE), lambda note: f"{note.sung or 'another octave'} for {note.expected}")
+    told.append(f"in another octave: {octave}" if octave else "")
+    return "; ".join(part for part in told if part)
+
+
+def _tuning(take: Take) -> str:
+    out = _each(
+        _of(take, Sign.SHARP, Sign.FLAT), lambda note: cents_words(note.cents) if note.cents else note.sign.value
+    )
+    scoops = [note for note in take.notes if note.scoop_cents]
+    slid = _each(scoops, lambda note: f"from {abs(note.scoop_cents or 0)} cents {_side(note.scoop_cents or 0)}")
+    return "; ".join(part for part in (out, f"slid into {slid}" if slid else "") if part)
+
+
+def _side(cents: int) -> str:
+    return "above" if cents > 0 else "below"
+
+
+def _entries(take: Take) -> str:
+    def beside(note: NoteVerdict) -> str:
+        return ms_words(note.onset_error_ms) if note.onset_error_ms is not None else "off the beat"
+
+    def cut(note: NoteVerdict) -> str:
+        return f"{abs(note.release_error_ms)} ms" if note.release_error_ms is not None else "cut"
+
+    any_of = [note for note in take.notes if {Sign.LATE, Sign.EARLY} & set(note.signs)]
+    left = [note for note in take.notes if Sign.LEFT_EARLY in note.signs]
+    breaths = [note.bar for note in take.notes if Sign.BREATH in note.signs]
+    told = [_each(any_of, beside)]
+    told.append(f"left early at {_each(left, cut)}" if left else "")
+    told.append(f"breath in {bars_words(breaths)}" if breaths else "")
+    return "; ".join(part for part in told if part)
+
+
+def _unheard(take: Take) -> str:
+    silent, unsure = _of(take, Sign.SILENT), _of(take, Sign.UNSURE)
+    told = [f"nothing heard in {bars_words(note.bar for note in silent)}" if silent else ""]
+    told.append(f"unsure in {bars_words(note.bar for note in unsure)}" if unsure else "")
+    return "; ".join(part for part in told if part)
+
+
+def _clash(clash: ClashVerdict) -> str:
+    def event(sign: Sign) -> str:
+        return {Sign.HELD: "yes", Sign.BREATH: "yes", Sign.UNSURE: "unsure"}.get(sign, f"no ({sign.value})")
+
+    return (
+        f"{place_words(clash)}, {clash.figure}: prepared {event(clash.prepared)}, "
+        f"held {event(clash.held)}, resolved {event(clash.resolved)}"
+    )
+
+
+def _besides(take: Take) -> str:
+    told = [remark.rstrip(".") for remark in take.remarks]
+    told += [f"{extra.sung} from {extra.start_s:.1f} to {extra.end_s:.1f} s belongs to no note" for extra in take.extra]
+    told += [f"{start:.1f} to {end:.1f} s not judged: {why}" for start, end, why in take.health.gaps]
+    if take.status == "incomplete":
+        told.append("the take ends before the music does")
+    return "; ".join(told)
+
+
+def _each(notes: Sequence[NoteVerdict] | Iterable[NoteVerdict], says: Callable[[NoteVerdict], str]) -> str:
+    return ", ".join(f"{place_words(note)} ({says(note)})" for note in notes)
