@@ -1,0 +1,135 @@
+"""Sung measures laid on one line of time: onsets, meters, signatures and tempi in quarters from the start.
+
+A measure that is shorter than its meter is a pickup when it comes first and a cut bar when the file says or shows so (implicit, or
+two halves of one bar around a repeat); otherwise its rests were left unwritten and it counts whole. A longer one gets a meter of
+its own length.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import TypeVar
+
+from trainer.errors import ScoreError
+from trainer.formats._xml_measures import Measure
+from trainer.score.model import Key
+from trainer.score.time import DEFAULT_QPM, Meter, TempoMap
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True)
+class Timeline:
+    """Where everything falls; ``onsets`` has one entry a sung measure."""
+
+    onsets: tuple[Fraction, ...]
+    meters: tuple[tuple[Fraction, Meter], ...]
+    keys: tuple[tuple[Fraction, Key], ...]
+    tempo: TempoMap
+    pickup_quarters: Fraction
+    printed: tuple[str, ...]
+
+
+def timeline_of(measures: tuple[Measure, ...], order: list[tuple[int, int]], path: str) -> Timeline:
+    """Time for the measures in sung order. Raises ScoreError for a bar that no meter fits."""
+    meters = _meters_in_force(measures, path)
+    lengths = _lengths(measures, meters)
+    onsets: list[Fraction] = []
+    changes: list[tuple[Fraction, Meter]] = []
+    at, cut = Fraction(0), True
+    for position, (index, _) in enumerate(order):
+        onsets.append(at)
+        if cut or meters[index] != changes[-1][1]:
+            changes.append((at, meters[index]))
+        cut = position > 0 and lengths[index] < meters[index].bar_quarters
+        at += lengths[index]
+    first, _ = order[0]
+    short = lengths[first] < meters[first].bar_quarters
+    return Timeline(
+        tuple(onsets),
+        tuple(changes),
+        tuple(_changes([measure.keys for measure in measures], order, onsets)),
+        _tempo(_changes([measure.tempi for measure in measures], order, onsets)),
+        lengths[first] if short else Fraction(0),
+        _printed(measures, order, first_number=0 if short else 1),
+    )
+
+
+def _meters_in_force(measures: tuple[Measure, ...], path: str) -> list[Meter]:
+    """The meter of each written measure, stretched where it holds more."""
+    meter, found = Meter(4, 4), []
+    for number, measure in enumerate(measures, start=1):
+        meter = measure.meter or meter
+        found.append(meter)
+        if measure.filled > meter.bar_quarters:
+            found[-1] = _stretched(meter, measure.filled, f"{path}, measure {measure.printed or number}")
+    return found
+
+
+def _stretched(meter: Meter, length: Fraction, where: str) -> Meter:
+    for unit in (meter.unit, 8, 16, 32):
+        beats = length * unit / 4
+        if unit >= meter.unit and beats.denominator == 1 and beats <= 64:
+            return Meter(int(beats), unit)
+    raise ScoreError(
+        f"a measure of {meter} holds {float(length):g} quarters", where, "correct its note values, and export again"
+    )
+
+
+def _lengths(measures: tuple[Measure, ...], meters: list[Meter]) -> list[Fraction]:
+    found = []
+    last = len(measures) - 1
+    for index, (measure, meter) in enumerate(zip(measures, meters, strict=True)):
+        whole = meter.bar_quarters
+        short = 0 < measure.filled < whole
+        if index == 0:
+            cut = short and last > 0
+        elif index == last:
+            cut = short and measure.repeat_times > 0
+        else:
+            cut = short and (measure.implicit or _shares_a_bar(measures, index, whole))
+        found.append(measure.filled if cut else whole)
+    return found
+
+
+def _shares_a_bar(measures: tuple[Measure, ...], index: int, whole: Fraction) -> bool:
+    """Whether this short measure and the one before or after make one bar, or it ends a repeated section."""
+    here = measures[index]
+    if here.repeat_times or here.repeat_from or measures[index + 1].repeat_from or measures[index + 1].implicit:
+        return True
+    return whole in (measures[index - 1].filled + here.filled, here.filled + measures[index + 1].filled)
+
+
+def _changes(
+    inside: list[dict[Fraction, T]], order: list[tuple[int, int]], onsets: list[Fraction]
+) -> list[tuple[Fraction, T]]:
+    """Changes in sung order from those in each written measure; what held at a measure's start is restored by a repeat."""
+    held: list[T | None] = []
+    current: T | None = None
+    for changes in inside:
+        held.append(current)
+        for at in sorted(changes):
+            current = changes[at]
+    found: list[tuple[Fraction, T]] = []
+    for (index, _), onset in zip(order, onsets, strict=True):
+        start = held[index]
+        for at, value in sorted(
+            (({} if start is None else {Fraction(0): start}) | inside[index]).items(), key=lambda change: change[0]
+        ):
+            if not found or found[-1][1] != value:
+                found.append((onset + at, value))
+    return found
+
+
+def _tempo(points: list[tuple[Fraction, Fraction]]) -> TempoMap:
+    if not points or points[0][0] > 0:
+        points = [(Fraction(0), DEFAULT_QPM), *points]
+    return TempoMap(tuple(points))
+
+
+def _printed(measures: tuple[Measure, ...], order: list[tuple[int, int]], *, first_number: int) -> tuple[str, ...]:
+    """The file's own numbers; empty where they are the count."""
+    counted = [str(number) for number in range(first_number, first_number + len(order))]
+    own = [measures[index].printed or counted[position] for position, (index, _) in enumerate(order)]
+    return () if own == counted else tuple(own)
