@@ -15,16 +15,12 @@ from trainer.practice.take import Performance
 from trainer.practice.timemap import TimeMap
 
 
-def _nobody(_: BeatOver) -> None:
-    """Nobody is listening."""
-
-
 def drive(
     plan: Plan,
     heard: Iterable[Heard],
     *,
     time: TimeMap,
-    listen: Callable[[BeatOver], None] = _nobody,
+    listen: Callable[[BeatOver], None] | None = None,
 ) -> Performance:
     """Judge one attempt. Pure but for *listen*: the same records give the same performance.
 
@@ -40,6 +36,11 @@ def drive(
     """
     engine = Engine(plan, time)
     for record in heard:
-        for event in engine.hear(record):
+        engine.hear(record)
+        if listen is not None:
+            for event in engine.beats_over():
+                listen(event)
+    if listen is not None:
+        for event in engine.last_beats():
             listen(event)
     return engine.close()

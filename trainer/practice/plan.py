@@ -67,11 +67,12 @@ class Target:
 
 @dataclass(frozen=True, slots=True)
 class LinePlan:
-    """All that one singer is expected to do."""
+    """All that one singer, or player at the keys, is expected to do; ``source`` is "sung" or "keyed"."""
 
     line_index: int
     voice: str
     targets: tuple[Target, ...]
+    source: str = "sung"
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +90,9 @@ class Plan:
     lines: tuple[LinePlan, ...]
 
 
-def make_plan(score: Score, line_indexes: tuple[int, ...], settings: Settings) -> Plan:
+def make_plan(
+    score: Score, line_indexes: tuple[int, ...], settings: Settings, *, sources: tuple[str, ...] = ()
+) -> Plan:
     """Targets of the chosen lines, top to bottom as given.
 
     Parameters
@@ -98,6 +101,8 @@ def make_plan(score: Score, line_indexes: tuple[int, ...], settings: Settings) -
     line_indexes : tuple of int
         Which lines are sung; ``Heard.line`` counts in this order.
     settings : Settings
+    sources : tuple of str
+        "sung" or "keyed" for each line; all sung where not said.
     """
     tempo = score.tempo if settings.tempo_qpm is None else score.tempo.scaled_to(settings.tempo_qpm)
     refs = references(score, against=settings.against, a4_offset_c100=settings.a4_offset_c100)
@@ -109,7 +114,8 @@ def make_plan(score: Score, line_indexes: tuple[int, ...], settings: Settings) -
         bars,
         refs,
         tuple(
-            LinePlan(index, score.voice_names()[index], _targets(score, index, refs, bars)) for index in line_indexes
+            LinePlan(index, score.voice_names()[index], _targets(score, index, refs, bars), source)
+            for index, source in zip(line_indexes, sources or ("sung",) * len(line_indexes), strict=True)
         ),
     )
 

@@ -1,0 +1,65 @@
+"""Is it the singer at all, or our own loudspeaker? Told from the pitch line and the score.
+
+Several voices at once give sound that is loud, not noise, and yet not one harmonic tone: *murky*. On our three voices without a singer
+most frames are murky, on a singer in quiet or in noise hardly any are (measured: tests/bench/verdicts). Where much of a take is murky
+a note counts as the singer's own only if no played voice has it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from trainer.judge.pitchline import PitchLine
+from trainer.judge.pull import Suspect, matches
+from trainer.judge.reading import Reading
+from trainer.judge.signs import Sign
+
+MURKY_FROM = 120
+MURKY_LEVEL_DB10 = -600
+MURKY_TAKE = 250
+NOT_SUNG = frozenset({Sign.SILENT, Sign.UNSURE})
+
+
+def murky_permille(line: PitchLine, from_frame: int, to_frame: int) -> int:
+    """Share of the frames centred in [from, to) that are several tones at once, in thousandths."""
+    first, end = line.window(from_frame, to_frame)
+    if first == end:
+        return 0
+    murky = sum(
+        1
+        for k in range(first, end)
+        if not line.voiced[k] and line.confidences[k] >= MURKY_FROM and line.levels[k] >= MURKY_LEVEL_DB10
+    )
+    return murky * 1000 // (end - first)
+
+
+def only_our_voices(readings: Sequence[Reading], suspects: Sequence[Suspect | None], murky: int) -> bool:
+    """Whether nothing in a murky take shows that anybody sang.
+
+    Parameters
+    ----------
+    readings : sequence of Reading
+        Every note's.
+    suspects : sequence of Suspect or None
+        The same notes.
+    murky : int
+        The take's murky share in thousandths.
+    """
+    if murky < MURKY_TAKE:
+        return False
+    own = sum(
+        1
+        for reading, suspect in zip(readings, suspects, strict=True)
+        if suspect is not None and not reading.signs & (NOT_SUNG | {Sign.OFF, Sign.OCTAVE}) and not matches(suspect)
+    )
+    return own < 1 + len(readings) * murky // 2000
+
+
+def unsure_where_ours(readings: Iterable[tuple[Reading, Suspect | None]]) -> list[Reading]:
+    """The readings of a murky take, each wrong note that a played voice sounds made unsure."""
+    return [
+        Reading(frozenset({Sign.UNSURE}), why=reading.why)
+        if suspect is not None and Sign.OFF in reading.signs and matches(suspect)
+        else reading
+        for reading, suspect in readings
+    ]

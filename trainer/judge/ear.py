@@ -1,0 +1,213 @@
+"""Listening to one sung line, span by span. The same ear serves a beat that has just ended and the whole take at its end."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+
+from audio.heard import Gap
+from trainer.judge.beats import Part, beat_parts, beat_verdict
+from trainer.judge.listening import OCTAVE, Listening, Span, listen
+from trainer.judge.phonation import Segment, ms_to_frames
+from trainer.judge.pitchline import PitchLine
+from trainer.judge.pull import Suspect, matches, pulled_to
+from trainer.judge.reading import RIGHT_C100, Frame, Reading, read
+from trainer.judge.rests import sung_in
+from trainer.judge.signs import Sign
+from trainer.judge.spans import Spans
+from trainer.judge.words import Words
+from trainer.practice.plan import LinePlan, Plan, Target
+from trainer.practice.settings import ON_TIME_MS
+from trainer.practice.take import BeatVerdict
+
+NEVER_DB10 = -9_999
+TIMED_AROUND_MS = 200
+
+
+def nothing_taken_off(_: int) -> int:
+    """No offset."""
+    return 0
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What the whole take has shown so far.
+
+    Parameters
+    ----------
+    shift : int
+        Octaves of the whole take.
+    offset_c100 : callable
+        From a frame to what is taken off there.
+    pulls : mapping from target index to voice
+    readings, heard : mappings from target index
+        Of whole notes, where they are over.
+    murky : bool
+        Whether our own sound cannot be told from a singer that follows it.
+    """
+
+    shift: int = 0
+    offset_c100: Callable[[int], int] = nothing_taken_off
+    pulls: Mapping[int, str | None] = field(default_factory=dict)
+    readings: Mapping[int, Reading] = field(default_factory=dict)
+    heard: Mapping[int, Listening] = field(default_factory=dict)
+    murky: bool = False
+
+
+class Ear:
+    """Listens for one line of a plan.
+
+    Parameters
+    ----------
+    plan, line : Plan, LinePlan
+    spans : Spans
+    pitch_line : PitchLine
+    steady : list of Segment
+    gaps : list of Gap
+    """
+
+    def __init__(
+        self,
+        plan: Plan,
+        line: LinePlan,
+        spans: Spans,
+        pitch_line: PitchLine,
+        steady: list[Segment],
+        gaps: list[Gap],
+    ) -> None:
+        self._plan, self._line, self._spans = plan, line, spans
+        self._pitch_line, self._gaps = pitch_line, gaps
+        self.steady = steady
+        self._floor = floor_level(pitch_line)
+
+    def listen(self, span: Span) -> Listening:
+        """What the span holds."""
+        return listen(self._pitch_line, self.steady, span, floor_db10=self._floor)
+
+    def read(self, span: Span, heard: Listening, target: Target, known: Known) -> Reading:
+        """Signs and numbers of a span."""
+        settings = self._plan.settings
+        around = ms_to_frames(TIMED_AROUND_MS)
+        frame = Frame(
+            known.shift,
+            known.offset_c100((span.from_frame + span.to_frame) // 2),
+            settings.tolerance_cents * 100,
+            self._spans.on_time_frames(target, ON_TIME_MS["sung"]),
+            self._spans.beat_frames(target),
+            settings.octave == "free",
+            settings.delay_known and not self._lost(span.from_frame - around, span.from_frame + around),
+            self._spans.nothing_follows(target),
+            target.breath_after,
+            self._lost(span.from_frame, span.to_frame),
+        )
+        reading = read(heard, span, frame)
+        if Sign.LATE in reading.signs and self._breath_before(span, heard, target):
+            reading = replace(reading, signs=reading.signs - {Sign.LATE})
+        return reading
+
+    def suspect(self, target: Target, reading: Reading, heard: Listening, span: Span, known: Known) -> Suspect | None:
+        """The span as the search for pulls sees it; None when nothing was sung."""
+        if reading.pitch_c100 is None or not heard.body:
+            return None
+        first = heard.body[0]
+        moved = not first.after_gap and first.start_frame > span.from_frame + ms_to_frames(100)
+        own = span.reference_c100(span.from_frame) + known.shift * OCTAVE
+        left_right = any(
+            s.end_frame <= first.start_frame + 1 and abs(s.level_c100 - own) <= RIGHT_C100 for s in heard.strays
+        )
+        return Suspect(
+            Sign.OFF in reading.signs,
+            reading.pitch_c100 - known.shift * OCTAVE - known.offset_c100(span.from_frame),
+            max(first.start_frame, span.from_frame - ms_to_frames(TIMED_AROUND_MS)),
+            min(heard.body[-1].end_frame, span.to_frame),
+            moved and left_right,
+            self._spans.own_around(target),
+            self._spans.neighbours(target),
+        )
+
+    def pull(self, target: Target, reading: Reading, heard: Listening, span: Span, known: Known) -> str | None:
+        """Whose note a part's own sound was, when there is a sign of following in the part or in the whole note."""
+        if Sign.OFF not in reading.signs:
+            return None
+        suspect = self.suspect(target, reading, heard, span, known)
+        of_part = pulled_to([suspect])[0]
+        of_note = known.pulls.get(target.index)
+        if of_part is None and of_note is not None and suspect is not None:
+            return next((n.voice for n in matches(suspect) if n.voice == of_note), None)
+        return of_part
+
+    def part(
+        self, target: Target, from_quarters: Fraction, to_quarters: Fraction, known: Known
+    ) -> tuple[Reading, Listening, str | None]:
+        """A part of a note, read and searched for a pull."""
+        span = self._spans.span(target, from_quarters, to_quarters)
+        heard = self.listen(span)
+        reading = self.read(span, heard, target, known)
+        if known.murky and Sign.OFF in reading.signs:
+            suspect = self.suspect(target, reading, heard, span, known)
+            if suspect is not None and matches(suspect):
+                return Reading(frozenset({Sign.UNSURE}), why=reading.why), heard, None
+        reading = self._forgiven(reading, span, target, known)
+        return reading, heard, self.pull(target, reading, heard, span, known)
+
+    def rest(self, target: Target, shift: int) -> Segment | None:
+        """What was surely sung in a rest. After the last note nothing is asked for, and a long last note is no fault."""
+        if target.index == len(self._line.targets) - 1:
+            return None
+        before = self._line.targets[target.index - 1] if target.index else None
+        after = self._line.targets[target.index + 1]
+        return sung_in(
+            self.steady,
+            self._spans.bounds(target),
+            before_c100=before.steps[-1].pitch_c100 + shift * OCTAVE if before is not None and before.steps else None,
+            after_c100=after.steps[0].pitch_c100 + shift * OCTAVE if after.steps else None,
+            beat_frames=self._spans.beat_frames(target),
+        )
+
+    def beat(self, at: Fraction, length: Fraction, words: Words, known: Known) -> BeatVerdict:
+        """The verdict of one beat, from the sound inside it."""
+        parts: list[Part] = []
+        for target, from_quarters, to_quarters in beat_parts(self._line.targets, at, at + length):
+            if target.pitch is not None:
+                reading, _, pulled = self.part(target, from_quarters, to_quarters, known)
+                parts.append((target, reading, pulled))
+                continue
+            rest = self.rest(target, known.shift)
+            from_frame, to_frame = self._spans.frame(from_quarters), self._spans.frame(to_quarters)
+            if rest is not None and rest.start_frame < to_frame and rest.end_frame > from_frame:
+                parts.append((target, Reading(frozenset({Sign.OFF}), rest.level_c100), None))
+            else:
+                parts.append((target, Reading(frozenset({Sign.REST})), None))
+        return beat_verdict(self._plan, words, at, parts)
+
+    def _forgiven(self, reading: Reading, span: Span, target: Target, known: Known) -> Reading:
+        """A part silent because of a breath that the whole note forgives is that breath."""
+        if reading.signs != {Sign.SILENT} or target.index not in known.readings:
+            return reading
+        if Sign.BREATH not in known.readings[target.index].signs:
+            return reading
+        for from_frame, to_frame in known.heard[target.index].silences:
+            if from_frame < span.to_frame and to_frame > span.from_frame:
+                return replace(reading, signs=frozenset({Sign.BREATH}))
+        return reading
+
+    def _lost(self, from_frame: int, to_frame: int) -> int:
+        return sum(max(0, min(g.to_frame, to_frame) - max(g.from_frame, from_frame)) for g in self._gaps)
+
+    def _breath_before(self, span: Span, heard: Listening, target: Target) -> bool:
+        """Whether a late start is the far side of a breath that began in the note before."""
+        if not heard.attacked or heard.onset_frame is None:
+            return False
+        ended = [s.end_frame for s in self.steady if s.end_frame <= heard.onset_frame]
+        limit = max(self._spans.beat_frames(target) // 2, ms_to_frames(600))
+        return (
+            bool(ended) and span.from_frame - ended[-1] >= ms_to_frames(100) and heard.onset_frame - ended[-1] <= limit
+        )
+
+
+def floor_level(line: PitchLine) -> int:
+    """Level of the room in tenths of a dBFS: the quietest tenth of all frames."""
+    if not len(line):
+        return NEVER_DB10
+    return sorted(line.levels)[len(line.levels) // 10]

@@ -1,0 +1,166 @@
+"""Collects what is heard, tells of beats as they end, and judges the whole at the end."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+from audio.heard import Anchor, Gap, Heard, KeyNote, PitchFrame
+from audio.units import frames_to_seconds, whole_cents
+from trainer.judge.keyline import KeyLine
+from trainer.judge.pitchline import PitchLine
+from trainer.judge.remarks import remarks
+from trainer.judge.running import RunningLine
+from trainer.judge.signs import Sign
+from trainer.judge.sung import SungLine
+from trainer.practice.event import BeatOver
+from trainer.practice.plan import LinePlan, Plan
+from trainer.practice.settings import ON_TIME_MS
+from trainer.practice.take import BeatVerdict, ClashVerdict, ExtraNote, Health, NoteVerdict, Performance, Take
+from trainer.practice.timemap import TimeMap
+
+FAR = 1 << 60
+EDGE_FRAMES = 1_200  # 50 ms: the first and last estimates stand half a window inside the sound
+CUT_SHORT_FRAMES = 6_000  # a quarter of a second
+NOT_HEARD = frozenset({Sign.SILENT, Sign.UNSURE})
+ONLY_OURS = (
+    "Only the played voices were heard. If somebody sang, use headphones or sing nearer to the microphone; "
+    "for a recording without the other voices in it add --alone."
+)
+CUT_SHORT = "The sound ends before the line does: what is missing was not judged."
+
+
+class Engine:
+    """Judges every line of one plan.
+
+    Parameters
+    ----------
+    plan : Plan
+    time : TimeMap
+        Copied; anchors that are heard are added to the copy.
+    """
+
+    def __init__(self, plan: Plan, time: TimeMap) -> None:
+        self._plan = plan
+        self._time = TimeMap(time.anchors)
+        self._pitch_lines = [PitchLine() for _ in plan.lines]
+        self._keys: list[list[KeyNote]] = [[] for _ in plan.lines]
+        self._gaps: list[Gap] = []
+        self._running = [
+            RunningLine(plan, line, self._time, pitch_line, self._gaps)
+            for line, pitch_line in zip(plan.lines, self._pitch_lines, strict=True)
+        ]
+
+    def hear(self, record: Heard) -> None:
+        """Take one record. Raises IndexError for a line that the plan does not have."""
+        match record:
+            case PitchFrame():
+                self._pitch_lines[record.line].append(record)
+            case KeyNote():
+                self._keys[record.line].append(record)
+            case Anchor():
+                self._time.add(record)
+            case Gap():
+                self._gaps.append(record)
+
+    def beats_over(self) -> list[BeatOver]:
+        """Beats that have ended since this was last asked."""
+        return [
+            BeatOver(line, verdict, self._pitch_lines[line].centres[-1])
+            for line, running in enumerate(self._running)
+            for verdict in running.due()
+        ]
+
+    def last_beats(self) -> list[BeatOver]:
+        """The beats still open when no more is heard."""
+        told = []
+        for line, running in enumerate(self._running):
+            pitch_line = self._pitch_lines[line]
+            if len(pitch_line):
+                told += [BeatOver(line, verdict, pitch_line.centres[-1]) for verdict in running.rest()]
+        return told
+
+    def close(self) -> Performance:
+        """Every line's take."""
+        return Performance(tuple(self._take(k, line) for k, line in enumerate(self._plan.lines)))
+
+    def _take(self, k: int, line: LinePlan) -> Take:
+        if line.source == "keyed":
+            return self._keyed_take(line, self._keys[k])
+        return self._sung_take(line, self._pitch_lines[k])
+
+    def _sung_take(self, line: LinePlan, pitch_line: PitchLine) -> Take:
+        unheard = _unheard(pitch_line)
+        judged = SungLine(self._plan, line, self._time, pitch_line, [*self._gaps, *unheard])
+        notes = judged.notes()
+        heard = any(n.sign not in NOT_HEARD and n.expected is not None for n in notes)
+        cut_short = heard and len(pitch_line) > 0 and pitch_line.centres[-1] < self._end_frame(line) - CUT_SHORT_FRAMES
+        trend = judged.trend if heard else None
+        said: tuple[str, ...] = (ONLY_OURS,) if judged.only_ours else ()
+        if heard:
+            said = remarks(self._plan, notes, shift=judged.shift, trend=trend, time=self._time, voice=line.voice)
+            said += (CUT_SHORT,) if cut_short else ()
+        take = self._made(line, notes, judged.beats(), judged.clash_verdicts(), judged.extra())
+        return replace(
+            take,
+            drift_cents=None if trend is None or trend.drift_c100 is None else whole_cents(trend.drift_c100),
+            octave_shift=judged.shift if heard else 0,
+            whole_take_cents=None if trend is None else whole_cents(trend.offset_c100),
+            status="incomplete" if cut_short else take.status,
+            remarks=said,
+        )
+
+    def _keyed_take(self, line: LinePlan, keys: list[KeyNote]) -> Take:
+        judged = KeyLine(self._plan, line, self._time, keys, self._gaps)
+        notes = judged.notes()
+        take = self._made(line, notes, judged.beats(), judged.clash_verdicts(), judged.extra())
+        if take.status != "heard":
+            return take
+        said = remarks(self._plan, notes, shift=judged.shift, trend=None, time=self._time, voice=line.voice)
+        return replace(take, octave_shift=judged.shift, remarks=said)
+
+    def _made(
+        self,
+        line: LinePlan,
+        notes: tuple[NoteVerdict, ...],
+        beats: tuple[BeatVerdict, ...],
+        clashes: tuple[ClashVerdict, ...],
+        extra: tuple[ExtraNote, ...],
+    ) -> Take:
+        """A take without what only sung lines have."""
+        plan = self._plan
+        heard = any(n.sign not in NOT_HEARD and n.expected is not None for n in notes)
+        return Take(
+            plan.score.title,
+            len(plan.score.lines),
+            plan.score.digest(),
+            line.voice,
+            line.line_index + 1,
+            line.source,
+            plan.settings,
+            plan.tempo.points[0][1],
+            ON_TIME_MS[line.source],
+            notes,
+            beats,
+            clashes,
+            extra,
+            status="heard" if heard else "nothing heard",
+            health=Health(
+                tuple((frames_to_seconds(g.from_frame), frames_to_seconds(g.to_frame), g.why) for g in self._gaps)
+            ),
+        )
+
+    def _end_frame(self, line: LinePlan) -> int:
+        """Where the line's last note ends."""
+        last = max((t.end_quarters for t in line.targets if t.pitch is not None), default=Fraction(0))
+        return self._time.frame(last)
+
+
+def _unheard(pitch_line: PitchLine) -> list[Gap]:
+    """What lies before the first and after the last frame: nobody may call it silent."""
+    if not len(pitch_line):
+        return []
+    return [
+        Gap(-FAR, pitch_line.centres[0] - EDGE_FRAMES, "before the recording"),
+        Gap(pitch_line.centres[-1] + EDGE_FRAMES, FAR, "after the recording"),
+    ]

@@ -1,0 +1,290 @@
+"""What was heard inside one span of a target: the body of the note, its figure, when it began and ended.
+
+A span is a whole note, the part of it inside one beat, or one third of a clash: all three are listened to by the same code.
+The *body* is the pitch that filled most of the span; the right pitch counts half as much again, so that a note found late, or
+left early, is still the right note.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from dataclasses import dataclass
+
+from trainer.judge.figure import Figure, figure, trim_frames
+from trainer.judge.phonation import Segment, median, ms_to_frames
+from trainer.judge.pitchline import PitchLine
+
+SAME_C100 = 6_000
+RIGHT_C100 = 5_000
+RIGHT_WEIGHT = (3, 2)
+ENTRY_C100 = 20_000
+CONSONANT_MS = 170
+DIP_DB10 = 60
+DIP_AROUND_MS = 150
+SCOOP_PIECE_MS = 300
+OCTAVE = 120_000
+
+Reference = tuple[tuple[int, int, int], ...]
+"""Rows of (from_frame, to_frame, pitch_c100) along a target."""
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A stretch of one target on the take's frame axis.
+
+    Parameters
+    ----------
+    from_frame, to_frame : int
+    own_start, own_end : bool
+        Whether the stretch begins, or ends, where the note itself does: only there is sound trimmed.
+    reference : Reference
+        Of the whole target.
+    before_frame, after_frame : int
+        How far the sound of this note may reach: the middle of the target before, and where the target after has its middle.
+    before_c100 : int or None
+        Reference of the note just before, None after a rest or at the start.
+    after_c100 : int or None
+        Reference of the note just after.
+    """
+
+    from_frame: int
+    to_frame: int
+    own_start: bool
+    own_end: bool
+    reference: Reference
+    before_frame: int
+    after_frame: int
+    before_c100: int | None = None
+    after_c100: int | None = None
+
+    @property
+    def length_frames(self) -> int:
+        """How long it lasts."""
+        return self.to_frame - self.from_frame
+
+    def reference_c100(self, frame: int) -> int:
+        """Reference at *frame*, the nearest one outside the note."""
+        for _, to_frame, pitch in self.reference:
+            if frame < to_frame:
+                return pitch
+        return self.reference[-1][2]
+
+
+@dataclass(frozen=True, slots=True)
+class Listening:
+    """What a span held. Times are frames.
+
+    Parameters
+    ----------
+    body : tuple of Segment
+        Segments of the main pitch, in time order; empty when nothing was sung.
+    strays : tuple of Segment
+        Other steady pitches of 100 ms or more inside the span.
+    figure : Figure or None
+        Deviation from the reference, no octave taken off.
+    pitch_c100 : int
+        Level of the body; 0 without one.
+    octave : int
+        Whole octaves nearest to the deviation.
+    sung_frames, clear_frames, loud_frames : int
+        Frames of time within the span that the body fills; that are voiced at all; that are loud without being voiced.
+    confidence : int
+        Median over the body, 0..1000.
+    onset_frame, release_frame : int or None
+        None where the neighbour has the same pitch and no new start is heard.
+    attacked : bool
+        Whether the body begins after silence.
+    restruck : bool
+        Same pitch as the note before, begun anew.
+    entry_c100 : int or None
+        First pitch after an attack, against the body.
+    silences : tuple of (int, int)
+        Gaps inside the body or before the next sound, from and to frame, 40 ms or more.
+    """
+
+    body: tuple[Segment, ...]
+    strays: tuple[Segment, ...]
+    figure: Figure | None
+    pitch_c100: int
+    octave: int
+    sung_frames: int
+    clear_frames: int
+    loud_frames: int
+    confidence: int
+    onset_frame: int | None
+    release_frame: int | None
+    attacked: bool
+    restruck: bool
+    entry_c100: int | None
+    silences: tuple[tuple[int, int], ...]
+
+
+def overlap(segment: Segment, from_frame: int, to_frame: int) -> int:
+    """Frames of *segment* inside [from, to)."""
+    return max(0, min(segment.end_frame, to_frame) - max(segment.start_frame, from_frame))
+
+
+def listen(line: PitchLine, steady: list[Segment], span: Span, *, floor_db10: int) -> Listening:
+    """Everything that the judge needs of one span.
+
+    Parameters
+    ----------
+    line : PitchLine
+    steady : list of Segment
+        The line's segments in time order, at least those that touch the span and its neighbours.
+    span : Span
+    floor_db10 : int
+        Level of the room; sound 12 dB above it that is not voiced makes a span doubtful instead of silent.
+    """
+    first = bisect_left(steady, span.before_frame, key=lambda s: s.end_frame)
+    found = steady[first : bisect_left(steady, span.after_frame, key=lambda s: s.start_frame)]
+    inside = [s for s in found if overlap(s, span.from_frame, span.to_frame) > 0]
+    body = _body(inside, span)
+    loud, clear = _sound_inside(line, span, floor_db10)
+    if not body:
+        return Listening((), (), None, 0, 0, 0, clear, loud, 0, None, None, False, False, None, ())
+    level = median([line.pitches[k] for s in body for k in s.kept])
+    lead = _lead_in(found, body[0], span, level)
+    onset, restruck = _onset(line, span, lead, level)
+    strays = tuple(
+        s
+        for s in inside
+        if s not in body and s is not lead and overlap(s, span.from_frame, span.to_frame) >= ms_to_frames(100)
+    )
+    kept = _trimmed(line, span, body)
+    deviations = [line.pitches[k] - span.reference_c100(line.centres[k]) for k in kept]
+    made = figure(deviations, line.hop_frames)
+    deviation = made.deviation_c100 if made else level - span.reference_c100(span.from_frame)
+    return Listening(
+        body,
+        strays,
+        made,
+        level,
+        (deviation + OCTAVE // 2) // OCTAVE,
+        sum(overlap(s, span.from_frame, span.to_frame) for s in body),
+        clear,
+        loud,
+        median([line.confidences[k] for s in body for k in s.kept]),
+        onset,
+        _release(found, body[-1], span),
+        lead.after_gap,
+        restruck,
+        _entry(line, lead, level) if lead.after_gap else None,
+        _silences(found, body, span),
+    )
+
+
+def _body(inside: list[Segment], span: Span) -> tuple[Segment, ...]:
+    """Segments of the pitch with most time in the span, the right pitch weighted up."""
+    best: tuple[int, tuple[Segment, ...]] = (0, ())
+    for leader in inside:
+        group = tuple(s for s in inside if abs(s.level_c100 - leader.level_c100) <= SAME_C100)
+        weight = sum(overlap(s, span.from_frame, span.to_frame) for s in group) * RIGHT_WEIGHT[1]
+        off = (leader.level_c100 - span.reference_c100(leader.start_frame)) % OCTAVE
+        if min(off, OCTAVE - off) <= RIGHT_C100:
+            weight = weight * RIGHT_WEIGHT[0] // RIGHT_WEIGHT[1]
+        if weight > best[0]:
+            best = weight, group
+    return best[1]
+
+
+def _sound_inside(line: PitchLine, span: Span, floor_db10: int) -> tuple[int, int]:
+    """Time that is loud without being voiced, and time that is voiced, both in frames."""
+    first, end = line.window(span.from_frame, span.to_frame)
+    voiced = sum(line.voiced[first:end])
+    loud = sum(1 for k in range(first, end) if not line.voiced[k] and line.levels[k] > floor_db10 + 120)
+    return loud * line.hop_frames, voiced * line.hop_frames
+
+
+def _lead_in(found: list[Segment], first: Segment, span: Span, level_c100: int) -> Segment:
+    """The segment with which the note really begins: a short slide into the body belongs to it."""
+    index = found.index(first)
+    if first.after_gap or index == 0:
+        return first
+    before = found[index - 1]
+    short = before.length_frames <= ms_to_frames(SCOOP_PIECE_MS)
+    of_the_note_before = span.before_c100 is not None and _folded(before.level_c100 - span.before_c100) <= SAME_C100
+    if short and before.after_gap and not of_the_note_before and abs(before.level_c100 - level_c100) <= 2 * ENTRY_C100:
+        return before
+    return first
+
+
+def _onset(line: PitchLine, span: Span, lead: Segment, level_c100: int) -> tuple[int | None, bool]:
+    """Where the note begins, and whether a repeated pitch was begun anew."""
+    repeats = span.before_c100 is not None and _folded(span.before_c100 - level_c100) <= SAME_C100
+    if not repeats:
+        return lead.start_frame, False
+    reach = min(span.length_frames // 2, ms_to_frames(400))
+    if lead.after_gap and abs(lead.start_frame - span.from_frame) <= reach:
+        return lead.start_frame, True
+    dip = _dip(line, span.from_frame, reach)
+    if dip is not None:
+        return dip, True
+    # still sounding from the note before: no start to be judged
+    return (lead.start_frame, False) if lead.start_frame > span.from_frame + reach else (None, False)
+
+
+def _dip(line: PitchLine, at_frame: int, reach: int) -> int | None:
+    """Where the level falls by 6 dB and rises again around *at_frame*, None when it does not."""
+    first, end = line.window(at_frame - reach, at_frame + reach)
+    if end - first < 3:
+        return None
+    lowest = min(range(first, end), key=lambda k: (line.levels[k], k))
+    around = ms_to_frames(DIP_AROUND_MS)
+    left = line.window(line.centres[lowest] - around, line.centres[lowest])
+    right = line.window(line.centres[lowest], line.centres[lowest] + around)
+    before, after = max(line.levels[slice(*left)], default=-9999), max(line.levels[slice(*right)], default=-9999)
+    if min(before, after) - line.levels[lowest] >= DIP_DB10:
+        return line.centres[lowest]
+    return None
+
+
+def _entry(line: PitchLine, lead: Segment, level_c100: int) -> int | None:
+    """Median pitch of the first 60 ms against the body."""
+    head = [k for k in lead.kept if line.centres[k] < lead.start_frame + ms_to_frames(60)]
+    return median([line.pitches[k] for k in head]) - level_c100 if len(head) >= 3 else None
+
+
+def _release(found: list[Segment], last: Segment, span: Span) -> int | None:
+    """Where the body stops; None when the next note has the same pitch and the sound simply goes on."""
+    if span.after_c100 is not None and _folded(span.after_c100 - last.level_c100) <= SAME_C100:
+        later = [s for s in found if s.start_frame >= last.end_frame - 1]
+        if last.end_frame > span.to_frame or (later and not later[0].after_gap):
+            return None
+    return last.end_frame
+
+
+def _silences(found: list[Segment], body: tuple[Segment, ...], span: Span) -> tuple[tuple[int, int], ...]:
+    """Gaps that follow a segment of the body before sound goes on, up to where this note may reach."""
+    gaps = []
+    for segment in body:
+        if not segment.before_gap:
+            continue
+        later = [s for s in found if s.start_frame >= segment.end_frame]
+        to_frame = later[0].start_frame if later else span.after_frame
+        gaps.append((segment.end_frame, to_frame))
+    return tuple(gaps)
+
+
+def _trimmed(line: PitchLine, span: Span, body: tuple[Segment, ...]) -> list[int]:
+    """Indexes of the body's frames, less what is trimmed at the ends of each stretch and outside the span."""
+    whole = sum(overlap(s, span.from_frame, span.to_frame) for s in body)
+    kept: list[int] = []
+    for segment in body:
+        begins_here = segment.start_frame >= span.from_frame or span.own_start
+        ends_here = segment.end_frame <= span.to_frame or span.own_end
+        from_frame = max(segment.start_frame, span.from_frame)
+        to_frame = min(segment.end_frame, span.to_frame)
+        trim = min(trim_frames(whole), (to_frame - from_frame) // 4)
+        if begins_here:
+            from_frame += trim
+        if ends_here:
+            to_frame -= trim
+        kept += [k for k in segment.kept if from_frame <= line.centres[k] < to_frame]
+    return kept
+
+
+def _folded(difference_c100: int) -> int:
+    """Distance to the nearest octave of a difference."""
+    rest = difference_c100 % OCTAVE
+    return min(rest, OCTAVE - rest)

@@ -1,0 +1,143 @@
+"""From a pitch line to stretches of steady singing, without looking at the score.
+
+A *run* is unbroken sound: gaps shorter than 40 ms are bridged, voiced blips shorter than 30 ms are dropped.
+A run is cut into *segments* where the mean pitch of the 180 ms before a point and of the 180 ms after it differ by more than
+60 cents. 180 ms is one cycle of a usual vibrato (5.6 Hz, Timmers & Desain 2000; Cuesta et al. 2018 for choirs), so a vibrato of
+100 cents either way does not cut, and a sung semitone does. The other figures were chosen on simulated singers and are our own.
+"""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import dataclass
+
+from audio.units import RATE_HZ
+from trainer.judge.pitchline import PitchLine
+
+BRIDGED_MS = 40
+BLIP_MS = 30
+CYCLE_MS = 180
+SHORTEST_MS = 100
+SPLIT_C100 = 6_000
+SLIP_C100 = 30_000
+SLIP_WINDOW = 25
+
+
+@dataclass(frozen=True, slots=True)
+class Segment:
+    """A stretch of one steady pitch.
+
+    Parameters
+    ----------
+    first, end : int
+        Indexes into the pitch line, ``end`` exclusive; slips and bridged frames inside are not in ``kept``.
+    kept : tuple of int
+        Indexes of the frames that count.
+    level_c100 : int
+        Median pitch.
+    start_frame, end_frame : int
+        Half a hop outside the first and last kept centre.
+    after_gap, before_gap : bool
+        Whether silence (40 ms or more) lies on that side; else another segment does.
+    """
+
+    first: int
+    end: int
+    kept: tuple[int, ...]
+    level_c100: int
+    start_frame: int
+    end_frame: int
+    after_gap: bool
+    before_gap: bool
+
+    @property
+    def length_frames(self) -> int:
+        """How long it lasts."""
+        return self.end_frame - self.start_frame
+
+
+def ms_to_frames(milliseconds: int) -> int:
+    """Whole frames of a time in milliseconds."""
+    return milliseconds * RATE_HZ // 1000
+
+
+def median(values: list[int]) -> int:
+    """Lower of the two middle values when there are two: always one of *values*."""
+    return sorted(values)[(len(values) - 1) // 2]
+
+
+def segments(line: PitchLine, from_frame: int, to_frame: int) -> list[Segment]:
+    """Steady stretches among the frames centred in [from, to), in time order."""
+    first, end = line.window(from_frame, to_frame)
+    found: list[Segment] = []
+    for run in _runs(line, first, end):
+        pitches = _without_slips([line.pitches[k] for k in run])
+        cuts = _cuts(pitches, line.hop_frames)
+        edges = [0, *cuts, len(run)]
+        for number, (a, b) in enumerate(itertools.pairwise(edges)):
+            level = median(pitches[a:b])
+            kept = tuple(k for k in run[a:b] if abs(line.pitches[k] - level) <= SLIP_C100)
+            if not kept:
+                continue
+            half = line.hop_frames // 2
+            found.append(
+                Segment(
+                    run[a],
+                    run[b - 1] + 1,
+                    kept,
+                    level,
+                    line.centres[run[a]] - half,
+                    line.centres[run[b - 1]] + half,
+                    number == 0,
+                    number == len(edges) - 2,
+                )
+            )
+    return found
+
+
+def _runs(line: PitchLine, first: int, end: int) -> list[list[int]]:
+    bridged, blip = ms_to_frames(BRIDGED_MS), ms_to_frames(BLIP_MS)
+    runs: list[list[int]] = []
+    for k in range(first, end):
+        if not line.voiced[k]:
+            continue
+        if runs and line.centres[k] - line.centres[runs[-1][-1]] < bridged:
+            runs[-1].append(k)
+        else:
+            runs.append([k])
+    return [run for run in runs if len(run) * line.hop_frames >= blip]
+
+
+def _without_slips(pitches: list[int]) -> list[int]:
+    """The same pitches with lone jumps of the tracker set to the median around them."""
+    if len(pitches) < 3:
+        return pitches
+    half = SLIP_WINDOW // 2
+    mended = []
+    for k, pitch in enumerate(pitches):
+        around = median(pitches[max(0, k - half) : k + half + 1])
+        mended.append(around if abs(pitch - around) > SLIP_C100 else pitch)
+    return mended
+
+
+def _cuts(pitches: list[int], hop_frames: int) -> list[int]:
+    """Where the pitch moves for good, as indexes in (0, n), in order."""
+    sums = [0]
+    for pitch in pitches:
+        sums.append(sums[-1] + pitch)
+    width = max(2, ms_to_frames(CYCLE_MS) // hop_frames)
+    shortest = max(2, ms_to_frames(SHORTEST_MS) // hop_frames)
+    cuts: list[int] = []
+    waiting = [(0, len(pitches))]
+    while waiting:
+        a, b = waiting.pop()
+        best, at = 0, -1
+        for t in range(a + shortest, b - shortest + 1):
+            left, right = max(a, t - width), min(b, t + width)
+            difference = abs((sums[right] - sums[t]) // (right - t) - (sums[t] - sums[left]) // (t - left))
+            if difference > best:
+                best, at = difference, t
+        if best > SPLIT_C100:
+            cuts.append(at)
+            waiting += [(a, at), (at, b)]
+    return sorted(cuts)

@@ -1,0 +1,246 @@
+"""From what was heard in a span to its signs and numbers: the rules for one note, free of its neighbours' verdicts.
+
+Where a figure's uncertainty straddles a limit the milder sign is taken. Limits and their sources stand beside each name.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from audio.units import frames_to_ms
+from trainer.judge.listening import OCTAVE, Listening, Span
+from trainer.judge.phonation import ms_to_frames
+from trainer.judge.signs import Sign
+
+RIGHT_C100 = (
+    7_000  # up to 50 surely right (the usual window of transcription scoring), 50 to 70 between two notes (ours)
+)
+SHORTEST_JUDGED_MS = 150  # computed on simulated notes
+SHORTEST_TUNED_MS = 250  # the same, without vibrato
+SHORTEST_VIBRATO_MS = 400  # the same, with more than 30 cents of it
+WIDE_VIBRATO_C100 = 3_000
+BREATH_MS = 600
+BREATH_FROM_MS = (
+    230  # breaths in real singing last 230 to 430 ms, consonants up to 170 (own count on two recorded singers)
+)
+BREATH_EATS_MS = 100
+RELEASE_MS = 150
+SCOOP_C100 = 4_000
+UNCLEAR = 350
+LOUD_SHARE = 6  # one sixth of the span
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """What one line's readings are taken against.
+
+    Parameters
+    ----------
+    shift : int
+        Octaves taken off.
+    offset_c100 : int
+        Offset and drift taken off at this place, 0 in company.
+    tolerance_c100, on_time_frames, beat_frames : int
+    free_octave : bool
+    timed : bool
+        Whether timing may be judged here.
+    last : bool
+        Whether a rest or the end follows: nothing comes back after this note.
+    breath_after : bool
+    lost_frames : int
+        Frames of the span whose sound was lost.
+    """
+
+    shift: int
+    offset_c100: int
+    tolerance_c100: int
+    on_time_frames: int
+    beat_frames: int
+    free_octave: bool
+    timed: bool
+    last: bool = False
+    breath_after: bool = False
+    lost_frames: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One span, read. Cents are hundredths (``_c100``), times are frames; sharp and late positive."""
+
+    signs: frozenset[Sign]
+    pitch_c100: int | None = None
+    deviation_c100: int | None = None
+    cents_c100: int | None = None
+    uncertainty_c100: int | None = None
+    onset_error: int | None = None
+    release_error: int | None = None
+    scoop_c100: int | None = None
+    between: bool = False
+    why: tuple[tuple[str, str], ...] = field(default=(), compare=False)
+
+
+def read(heard: Listening, span: Span, frame: Frame) -> Reading:
+    """Signs and numbers of one span."""
+    why = _numbers(heard, span, frame)
+    nothing = _nothing(heard, span, frame)
+    if nothing is not None:
+        return Reading(frozenset({nothing}), why=why)
+    deviation = heard.figure.deviation_c100 if heard.figure else heard.pitch_c100 - span.reference_c100(span.from_frame)
+    deviation -= frame.shift * OCTAVE + frame.offset_c100
+    if frame.free_octave:
+        deviation -= _octaves(deviation) * OCTAVE
+    signs, cents, uncertainty = _tuning(heard, span, frame, deviation)
+    onset_error, late = _onset(heard, span, frame)
+    release_error, left = _release(heard, span, frame)
+    return Reading(
+        frozenset(signs | late | left),
+        heard.pitch_c100,
+        deviation,
+        cents,
+        uncertainty,
+        onset_error,
+        release_error,
+        _scoop(heard, span),
+        Sign.OFF not in signs and Sign.OCTAVE not in signs and abs(deviation) > 5_000,
+        why,
+    )
+
+
+def _nothing(heard: Listening, span: Span, frame: Frame) -> Sign | None:
+    """SILENT or UNSURE where there is too little to say more, None where a note was sung."""
+    length = span.length_frames
+    doubtful = heard.loud_frames >= max(ms_to_frames(100), length // LOUD_SHARE)
+    if frame.lost_frames * 4 > length or length < ms_to_frames(SHORTEST_JUDGED_MS):
+        return Sign.UNSURE
+    least = max(ms_to_frames(80), length // 10)
+    if not heard.body or heard.sung_frames < least or _borrowed(heard, span):
+        unclear = doubtful or heard.clear_frames >= 3 * least
+        return Sign.UNSURE if unclear and not _borrowed(heard, span) else Sign.SILENT
+    if heard.confidence < UNCLEAR or (heard.sung_frames * 4 < length and heard.sung_frames < ms_to_frames(250)):
+        return Sign.UNSURE
+    return None
+
+
+def _borrowed(heard: Listening, span: Span) -> bool:
+    """Whether all that sounds is the end of the note before or the start of the note after."""
+    if not heard.body:
+        return False
+    reach = max(span.length_frames // 4, ms_to_frames(200))
+    first, last = heard.body[0], heard.body[-1]
+    tail = (
+        span.own_start
+        and first.start_frame < span.from_frame - ms_to_frames(150)
+        and last.end_frame <= span.from_frame + reach
+        and span.before_c100 is not None
+        and abs(heard.pitch_c100 - span.reference_c100(span.from_frame)) % OCTAVE > 5_000
+    )
+    head = (
+        span.own_end
+        and first.start_frame >= span.to_frame - reach
+        and last.end_frame > span.to_frame + ms_to_frames(100)
+        and span.after_c100 is not None
+        and abs(heard.pitch_c100 - span.reference_c100(span.from_frame)) % OCTAVE > 5_000
+    )
+    return tail or head
+
+
+def _tuning(heard: Listening, span: Span, frame: Frame, deviation: int) -> tuple[set[Sign], int | None, int | None]:
+    """Tuning signs, cents to print and their uncertainty."""
+    uncertainty = heard.figure.uncertainty_c100 if heard.figure else RIGHT_C100
+    octaves = _octaves(deviation)
+    rest = deviation - octaves * OCTAVE
+    within = abs(rest) - uncertainty <= RIGHT_C100
+    if octaves and within:
+        return {Sign.OCTAVE}, rest, uncertainty
+    if abs(deviation) - uncertainty > RIGHT_C100:
+        return {Sign.OFF}, deviation, uncertainty
+    if not _long_enough(heard, span):
+        return set(), None, None
+    if abs(deviation) - uncertainty > frame.tolerance_c100:
+        return {Sign.SHARP if deviation > 0 else Sign.FLAT}, deviation, uncertainty
+    return set(), deviation, uncertainty
+
+
+def _long_enough(heard: Listening, span: Span) -> bool:
+    if heard.figure is None or heard.figure.kept_ms < 80:
+        return False
+    wide = heard.figure.vibrato_extent_c100 > WIDE_VIBRATO_C100
+    least = SHORTEST_VIBRATO_MS if wide else SHORTEST_TUNED_MS
+    return min(heard.sung_frames, span.length_frames) >= ms_to_frames(least) - ms_to_frames(20)
+
+
+def _onset(heard: Listening, span: Span, frame: Frame) -> tuple[int | None, set[Sign]]:
+    if not span.own_start or not frame.timed or heard.onset_frame is None:
+        return None, set()
+    error = heard.onset_frame - span.from_frame
+    if error > frame.on_time_frames:
+        return error, {Sign.LATE}
+    if error < -frame.on_time_frames:
+        return error, {Sign.EARLY}
+    return error, set()
+
+
+def _release(heard: Listening, span: Span, frame: Frame) -> tuple[int | None, set[Sign]]:
+    limit = max(frame.beat_frames // 2, ms_to_frames(BREATH_MS))
+    signs: set[Sign] = set()
+    for from_frame, to_frame in heard.silences:
+        returns = any(s.start_frame == to_frame for s in heard.body)
+        if returns and to_frame - from_frame >= ms_to_frames(BREATH_FROM_MS):
+            signs.add(Sign.BREATH if to_frame - from_frame <= limit else Sign.LEFT_EARLY)
+    if not span.own_end or heard.release_frame is None or not heard.body:
+        return None, signs
+    error = heard.release_frame - span.to_frame
+    allowed = max(span.length_frames // 5, ms_to_frames(RELEASE_MS))
+    last = heard.body[-1]
+    if frame.breath_after or error >= 0:
+        return error, signs
+    if last.before_gap:
+        gap = next((g for g in heard.silences if g[0] == last.end_frame), (last.end_frame, span.after_frame))
+        short = not frame.last and gap[1] < span.after_frame and gap[1] - gap[0] <= limit
+        if short and gap[1] - gap[0] >= ms_to_frames(BREATH_FROM_MS) and -error >= ms_to_frames(BREATH_EATS_MS):
+            signs.add(Sign.BREATH)
+        elif not short and -error > allowed:
+            signs.add(Sign.LEFT_EARLY)
+    elif -error > allowed and not _moved_to_next(heard, span):
+        signs.add(Sign.LEFT_EARLY)
+    return error, signs
+
+
+def _moved_to_next(heard: Listening, span: Span) -> bool:
+    """Whether the sound that follows the body is the next note come early: that slip is counted there."""
+    if span.after_c100 is None:
+        return False
+    later = [s for s in heard.strays if s.start_frame >= heard.body[-1].end_frame - 1]
+    if not later:
+        return True
+    rest = (later[0].level_c100 - span.after_c100) % OCTAVE
+    return min(rest, OCTAVE - rest) <= RIGHT_C100
+
+
+def _scoop(heard: Listening, span: Span) -> int | None:
+    if not span.own_start or heard.entry_c100 is None or abs(heard.entry_c100) < SCOOP_C100:
+        return None
+    return heard.entry_c100
+
+
+def _octaves(deviation: int) -> int:
+    return (deviation + OCTAVE // 2) // OCTAVE
+
+
+def _numbers(heard: Listening, span: Span, frame: Frame) -> tuple[tuple[str, str], ...]:
+    """The evidence, for whoever asks why."""
+    rows = [
+        ("length", f"{frames_to_ms(span.length_frames)} ms"),
+        ("sung", f"{frames_to_ms(heard.sung_frames)} ms"),
+        ("clear", f"{heard.confidence / 10:.0f} of 100"),
+    ]
+    if heard.loud_frames:
+        rows.append(("loud but without a pitch", f"{frames_to_ms(heard.loud_frames)} ms"))
+    if heard.figure is not None:
+        rows.append(("figure rests on", f"{heard.figure.kept_ms} ms"))
+        rows.append(("wavers by", f"{heard.figure.wander_c100 // 100} cents"))
+    if frame.offset_c100:
+        rows.append(("offset and drift taken off", f"{frame.offset_c100 // 100} cents"))
+    if frame.lost_frames:
+        rows.append(("sound lost", f"{frames_to_ms(frame.lost_frames)} ms"))
+    return tuple(rows)

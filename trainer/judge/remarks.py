@@ -1,0 +1,67 @@
+"""What a report says once of a whole take, in sentences."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+
+from audio.units import whole_cents
+from trainer.judge.signs import Sign
+from trainer.judge.trend import Trend
+from trainer.practice.plan import Plan
+from trainer.practice.take import NoteVerdict
+from trainer.practice.timemap import TimeMap
+
+OFFSET_CENTS = 15
+FEWEST_WRONG = 4
+
+
+def remarks(
+    plan: Plan, notes: Sequence[NoteVerdict], *, shift: int, trend: Trend | None, time: TimeMap, voice: str
+) -> tuple[str, ...]:
+    """Sentences on octave, offset, drift, another voice's line and a misfit, those that apply."""
+    said = []
+    if shift:
+        octaves = "an octave" if abs(shift) == 1 else "two octaves"
+        said.append(f"Read {octaves} {'higher' if shift > 0 else 'lower'} than written, all through.")
+    if trend is not None:
+        said += _tuning(plan, notes, trend, time)
+    said += _misfit(notes, voice, plan)
+    return tuple(said)
+
+
+def _tuning(plan: Plan, notes: Sequence[NoteVerdict], trend: Trend, time: TimeMap) -> list[str]:
+    if trend.drift_c100 is not None:
+        cents = whole_cents(trend.drift_c100)
+        place = plan.bars.place(max(time.quarters(trend.from_frame), plan.bars.bars[0].onset_quarters))
+        return [
+            f"{'Sank' if cents < 0 else 'Rose'} by {abs(cents)} cents from bar {place.bar} on{_gathered(notes, cents)}."
+        ]
+    cents = whole_cents(trend.offset_c100)
+    if abs(cents) < OFFSET_CENTS:
+        return []
+    return [f"The whole take lies {abs(cents)} cents {'low' if cents < 0 else 'high'}{_gathered(notes, cents)}."]
+
+
+def _gathered(notes: Sequence[NoteVerdict], cents: int) -> str:
+    sign = Sign.FLAT if cents < 0 else Sign.SHARP
+    count = sum(1 for note in notes if note.sign is sign)
+    if not count:
+        return ""
+    return f"; {count} {sign} {'note comes' if count == 1 else 'notes come'} from this one thing"
+
+
+def _misfit(notes: Sequence[NoteVerdict], voice: str, plan: Plan) -> list[str]:
+    heard = [n for n in notes if n.expected is not None and n.sign not in (Sign.SILENT, Sign.UNSURE)]
+    wrong = [n for n in heard if n.sign in (Sign.OFF, Sign.PULLED)]
+    if len(wrong) < FEWEST_WRONG or 2 * len(wrong) < len(heard):
+        return []
+    followed = Counter(v for n in wrong for v in (*n.also_note_of, *([n.pulled_to] if n.pulled_to else [])))
+    if followed:
+        other, count = min(followed.items(), key=lambda item: (-item[1], item[0]))
+        if 4 * count >= 3 * len(wrong):
+            return [f"This was the {other}'s line: {count} of {len(heard)} notes are the {other}'s, not the {voice}'s."]
+    return [
+        f"{len(wrong)} of {len(heard)} notes are not this line's. Is it the right piece and voice, and does bar 1 fall at "
+        f"{float(plan.settings.starts_at_s):g} s? If the recording was made without our click, try --time free."
+    ]

@@ -1,0 +1,179 @@
+"""One sung line judged at its end: every note listened to once, octave and offset settled for the whole take, then all is read."""
+
+from __future__ import annotations
+
+from audio.heard import Gap
+from trainer.judge.clash import Clash, clashes
+from trainer.judge.company import MURKY_TAKE, murky_permille, only_our_voices, unsure_where_ours
+from trainer.judge.ear import Ear, Known, nothing_taken_off
+from trainer.judge.listening import OCTAVE, Listening
+from trainer.judge.octave import steady_shift
+from trainer.judge.phonation import ms_to_frames, segments
+from trainer.judge.pitchline import PitchLine
+from trainer.judge.pull import matches, pulled_to
+from trainer.judge.reading import RIGHT_C100, Reading
+from trainer.judge.rests import extra_notes
+from trainer.judge.signs import Sign, ranked
+from trainer.judge.spans import Spans
+from trainer.judge.trend import Trend, trend
+from trainer.judge.words import Words
+from trainer.practice.plan import LinePlan, Plan, Target
+from trainer.practice.take import BeatVerdict, ClashVerdict, ExtraNote, NoteVerdict
+from trainer.practice.timemap import TimeMap
+
+PITCH_SIGNS = frozenset({Sign.SILENT, Sign.UNSURE, Sign.PULLED, Sign.OFF, Sign.OCTAVE, Sign.SHARP, Sign.FLAT})
+
+
+class SungLine:
+    """Everything that one line's sound says of its targets.
+
+    Parameters
+    ----------
+    plan, line : Plan, LinePlan
+    time : TimeMap
+    pitch_line : PitchLine
+    gaps : list of Gap
+        Lost sound; what lies beyond the recording's ends counts as lost.
+    """
+
+    def __init__(self, plan: Plan, line: LinePlan, time: TimeMap, pitch_line: PitchLine, gaps: list[Gap]) -> None:
+        self._plan, self._line, self._settings = plan, line, plan.settings
+        self._spans = Spans(plan, line, time)
+        ends = (pitch_line.centres[0], pitch_line.centres[-1] + 1) if len(pitch_line) else (0, 0)
+        self._ear = Ear(plan, line, self._spans, pitch_line, segments(pitch_line, *ends), gaps)
+        self._notes = [t for t in line.targets if t.pitch is not None]
+        self._heard = {t.index: self._ear.listen(self._spans.whole(t)) for t in self._notes}
+        deviations = {k: _deviation(h) for k, h in self._heard.items() if h.body}
+        self.shift = 0 if self._settings.octave == "strict" else steady_shift(deviations.values())
+        self.trend = self._trend(deviations)
+        self.only_ours = False
+        self._known = self._learn(pitch_line)
+        self._words = Words(plan, self.shift)
+
+    def _trend(self, deviations: dict[int, int]) -> Trend | None:
+        """Offset and drift of the right notes; sung alone, of all notes, since there is nothing else to be right by."""
+        points = []
+        for target in self._notes:
+            if target.index not in deviations:
+                continue
+            deviation = deviations[target.index] - self.shift * OCTAVE
+            if self._settings.octave == "free":
+                deviation -= (deviation + OCTAVE // 2) // OCTAVE * OCTAVE
+            if self._settings.alone or abs(deviation) <= RIGHT_C100:
+                points.append((sum(self._spans.bounds(target)) // 2, deviation))
+        return trend(points)
+
+    def _learn(self, pitch_line: PitchLine) -> Known:
+        """Read every note, find the pulls, and doubt what may be our own sound."""
+        taken_off = self.trend.at if self._settings.alone and self.trend is not None else nothing_taken_off
+        known = Known(self.shift, taken_off)
+        whole = {t.index: self._spans.whole(t) for t in self._notes}
+        readings = {t.index: self._ear.read(whole[t.index], self._heard[t.index], t, known) for t in self._notes}
+        suspects = {
+            t.index: self._ear.suspect(t, readings[t.index], self._heard[t.index], whole[t.index], known)
+            for t in self._notes
+        }
+        murky = 0
+        if self._notes and not self._settings.alone:
+            murky = murky_permille(
+                pitch_line, self._spans.bounds(self._notes[0])[0], self._spans.bounds(self._notes[-1])[1]
+            )
+            self.only_ours = only_our_voices(list(readings.values()), list(suspects.values()), murky)
+        if self.only_ours:
+            readings = {k: Reading(frozenset({Sign.UNSURE}), why=r.why) for k, r in readings.items()}
+            suspects = dict.fromkeys(suspects)
+        elif murky >= MURKY_TAKE:
+            mended = unsure_where_ours((readings[k], suspects[k]) for k in readings)
+            readings = dict(zip(readings, mended, strict=True))
+            suspects = {k: s if Sign.UNSURE not in readings[k].signs else None for k, s in suspects.items()}
+        pulls = pulled_to([suspects.get(t.index) for t in self._line.targets])
+        self._suspects = suspects
+        return Known(self.shift, taken_off, dict(enumerate(pulls)), readings, self._heard, murky >= MURKY_TAKE)
+
+    def notes(self) -> tuple[NoteVerdict, ...]:
+        """A verdict a note, and one for every rest that was surely sung in."""
+        verdicts = []
+        for target in self._line.targets:
+            if target.pitch is None:
+                rest = None if self.only_ours else self._ear.rest(target, self.shift)
+                if rest is not None:
+                    verdicts.append(self._words.sung_rest(target, rest))
+                continue
+            suspect = self._suspects[target.index]
+            also = tuple(n.voice for n in matches(suspect)) if suspect is not None else ()
+            reading, pulled = self._known.readings[target.index], self._known.pulls[target.index]
+            verdicts.append(self._words.note(target, reading, self._heard[target.index], pulled, also))
+        return tuple(verdicts)
+
+    def beats(self) -> tuple[BeatVerdict, ...]:
+        """A verdict a beat, each from the sound inside it; all unsure where only our own voices were heard."""
+        verdicts = tuple(self._ear.beat(at, length, self._words, self._known) for at, length in self._plan.bars.beats())
+        if not self.only_ours:
+            return verdicts
+        return tuple(
+            BeatVerdict(
+                v.bar, v.beat, v.printed_bar, Sign.REST if v.expected is None else Sign.UNSURE, None, v.expected
+            )
+            for v in verdicts
+        )
+
+    def clash_verdicts(self) -> tuple[ClashVerdict, ...]:
+        """Every clash as three events."""
+        found = clashes(self._plan.score, self._plan.bars, self._line.line_index, self._line.targets)
+        return tuple(self._clash(clash) for clash in found)
+
+    def _clash(self, clash: Clash) -> ClashVerdict:
+        target, resolution = self._line.targets[clash.target], self._line.targets[clash.resolution]
+        place = self._plan.bars.place(clash.at_quarters)
+        if self.only_ours:
+            doubt = Sign.UNSURE
+            return ClashVerdict(place.bar, place.beat, place.printed_bar, clash.figure, doubt, doubt, doubt)
+        prepared, _ = self._part(target, target, clash)
+        held, heard = self._part(target, None, clash)
+        span = self._spans.span(target, clash.at_quarters, target.end_quarters)
+        allowed = max(span.length_frames // 5, ms_to_frames(150))
+        left = heard.body and heard.body[-1].end_frame < span.to_frame - allowed
+        if left and held in (Sign.HELD, Sign.BREATH) and not _comes_back(heard):
+            held = Sign.LEFT_EARLY
+        pulled = {Sign.PULLED} if self._known.pulls[resolution.index] else set()
+        signs = (self._known.readings[resolution.index].signs | pulled) & PITCH_SIGNS
+        return ClashVerdict(place.bar, place.beat, place.printed_bar, clash.figure, prepared, held, ranked(signs)[0])
+
+    def _part(self, target: Target, before: Target | None, clash: Clash) -> tuple[Sign, Listening]:
+        """The sign of a clash's preparation (*before* given) or of its holding."""
+        from_quarters = target.onset_quarters if before is not None else clash.at_quarters
+        to_quarters = clash.at_quarters if before is not None else target.end_quarters
+        reading, heard, pulled = self._ear.part(target, from_quarters, to_quarters, self._known)
+        return ranked(reading.signs | ({Sign.PULLED} if pulled else set()))[0], heard
+
+    def extra(self) -> tuple[ExtraNote, ...]:
+        """Notes that nothing asked for."""
+        if not self._notes or self.only_ours:
+            return ()
+        taken = [s for heard in self._heard.values() for s in heard.body]
+        taken += [r for t in self._line.targets if t.pitch is None and (r := self._ear.rest(t, self.shift)) is not None]
+        taken_ids = {id(segment) for segment in taken}
+        around = (self._spans.bounds(self._notes[0])[0], self._spans.bounds(self._notes[-1])[1])
+        asked = [(self._spans.bounds(t), self._own_pitches(t)) for t in self._notes]
+        found = extra_notes([s for s in self._ear.steady if id(s) not in taken_ids], around, asked)
+        return tuple(self._words.extra(s) for s in found)
+
+    def _own_pitches(self, target: Target) -> tuple[int, ...]:
+        around = (*self._spans.own_around(target), target.steps[0].pitch_c100)
+        return tuple(pitch + self.shift * OCTAVE for pitch in around)
+
+
+def _comes_back(heard: Listening) -> bool:
+    """Whether the body ends in a gap after which the same breath's sound goes on: a breath, not a leaving."""
+    return (
+        bool(heard.body)
+        and heard.body[-1].before_gap
+        and any(
+            from_frame == heard.body[-1].end_frame and to_frame - from_frame < ms_to_frames(600)
+            for from_frame, to_frame in heard.silences
+        )
+    )
+
+
+def _deviation(heard: Listening) -> int:
+    return heard.figure.deviation_c100 if heard.figure is not None else heard.pitch_c100
