@@ -11,6 +11,7 @@ Samples that are not numbers are passed on: what to make of them is the tracker'
 from __future__ import annotations
 
 import os
+import stat
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -159,12 +160,13 @@ def _checked(path: str | os.PathLike[str]) -> Path:
     """*path* when it is a file that may be read."""
     place = Path(path)
     try:
-        if place.is_dir():
+        kind = place.stat().st_mode
+        if stat.S_ISDIR(kind):
             raise SoundFileError("this is a folder, not a recording", str(place), "name a file inside it")
+        if not stat.S_ISREG(kind):  # before it is opened: a pipe without a writer would wait for ever
+            raise SoundFileError("this is not an ordinary file", str(place), "save the sound to a file first")
         with open(place, "rb"):
             pass
-        if not place.is_file():
-            raise SoundFileError("this is not an ordinary file", str(place), "save the sound to a file first")
     except FileNotFoundError as err:
         raise SoundFileError("there is no such recording", str(place), "check the name and the folder") from err
     except PermissionError as err:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import errno
 import os
 import secrets
@@ -41,7 +42,7 @@ def write_pieces(
     if bits not in SUBTYPES:
         raise SettingError(f"sound is not written in {bits} bits", str(named), "choose 16 or 24")
     place = _free_place(named)
-    part = place.with_name(f".{place.name[:80]}.{secrets.token_hex(4)}.part")
+    part = place.with_name(f".{place.name[:40]}.{secrets.token_hex(4)}.part")
     try:
         with open(part, "xb") as opened:
             written = _encode(opened, pieces, rate_hz, channel_count, kind, SUBTYPES[bits])
@@ -51,7 +52,8 @@ def write_pieces(
     except OSError as err:
         raise _told(err, named) from err
     finally:
-        part.unlink(missing_ok=True)
+        with contextlib.suppress(OSError):  # gone already, or never made
+            part.unlink()
     return written
 
 
