@@ -119,3 +119,10 @@ def add_keeping(parser: Parser) -> None:
     group = parser.add_argument_group("what is kept")
     group.add_argument("--no-log", action="store_true", help="keep nothing of this take")
     group.add_argument("--keep-sound", action="store_true", help="keep the recording as well as its pitch line")
+
+
+def take_number(text: str) -> int:
+    """Number of a kept take."""
+    if not re.fullmatch(r"\d{1,12}", text):
+        raise argparse.ArgumentTypeError(f"{text!r} is not the number of a take")
+    return int(text)

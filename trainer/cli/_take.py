@@ -1,16 +1,18 @@
-"""What sing and key have in common: an attempt is judged, kept and shown."""
+"""What sing, key, demo and review have in common: an attempt is judged, kept and shown."""
 
 from __future__ import annotations
 
 import argparse
+import sys
 from collections.abc import Iterable, Sequence
 
 from audio.heard import Heard
+from trainer.cli._chosen import chosen
+from trainer.errors import HeldlineError
 from trainer.practice.settings import Settings
 from trainer.practice.take import Performance
-from trainer.reports.as_json import as_text, group_to_json, to_json
+from trainer.reports.look import Look, look_of
 from trainer.score.model import Score
-from trainer.takes.judging import judge
 
 NOTHING_HEARD = 5
 
@@ -25,17 +27,55 @@ def show_attempt(
     source: str,
     recordings: Sequence[str] = (),
 ) -> int:
-    """Judge what was heard, keep it, print it; the exit status."""
-    performance = judge(score, lines, heard, settings=settings)
-    return show(args, performance)
+    """Judge what is heard while it is written down, print the verdict, keep the take; the exit status."""
+    from trainer.places import places
+    from trainer.takes.judging import judge
+    from trainer.takes.keeping import Keeper, new_attempt
+
+    attempt = new_attempt(score, lines, settings=settings, source=source)
+    keeper = Keeper(attempt, places() if kept(args) else None, tell)
+    try:
+        performance = judge(score, lines, keeper.keep(heard), settings=settings)
+    except HeldlineError:
+        keeper.drop()
+        raise
+    except BaseException:
+        keeper.abandon()
+        raise
+    status = show(args, performance)
+    sys.stdout.flush()  # the verdict is out before anything can go wrong with the store
+    number = keeper.end(performance, recordings=recordings if args.keep_sound else ())
+    if number is not None and not args.quiet and not args.json:
+        tell(f"kept as take {number}; see it again with heldline review")
+    return status
+
+
+def kept(args: argparse.Namespace) -> bool:
+    """Whether this take may stay on the machine."""
+    return bool(chosen("log", False if args.no_log else None))
 
 
 def show(args: argparse.Namespace, performance: Performance) -> int:
     """Print a performance as asked for; 5 when no line of it was heard."""
     if args.json:
-        table = group_to_json(performance) if getattr(args, "lines", None) else to_json(performance.takes[0])
-        print(as_text(table))
+        from trainer.reports.as_json import as_text, group_to_json, to_json
+
+        several = len(performance.takes) > 1 or bool(getattr(args, "lines", None))
+        print(as_text(group_to_json(performance) if several else to_json(performance.takes[0])))
     else:
-        for take in performance.takes:
-            print(as_text(to_json(take)))
+        from trainer.reports.text import performance_text
+
+        print(performance_text(performance, look(args)))
     return NOTHING_HEARD if all(take.status == "nothing heard" for take in performance.takes) else 0
+
+
+def look(args: argparse.Namespace) -> Look:
+    """How stdout may look, from options, settings and the stream itself."""
+    return look_of(
+        sys.stdout, color=chosen("color", args.color), plain=bool(chosen("plain", True if args.plain else None))
+    )
+
+
+def tell(message: str) -> None:
+    """Say something on the way."""
+    print(f"heldline: {message}", file=sys.stderr)

@@ -8,7 +8,7 @@ from trainer.reports.wording import bar_words, beat_words, cents_words, note_wor
 
 
 def bar_lines(take: Take) -> list[str]:
-    """ "Bar 5 beat 1: pulled to soprano, F#4 heard for B3", "Bar 6: held"; one line for every bar of the take."""
+    """One line for every bar of the take, as in ``Bar 5 beat 1: pulled to soprano, F#4 heard for B3``."""
     notes: dict[int, list[NoteVerdict]] = {}
     beats: dict[int, list[BeatVerdict]] = {}
     for note in take.notes:

@@ -42,7 +42,7 @@ def take_text(take: Take, look: Look) -> str:
 
 
 def title(take: Take) -> str:
-    """ "Ferry Bell at Low Water: tenor, sung"."""
+    """Which music, which voice, and how it was made."""
     return f"{take.title}: {take.voice}, {take.source}"
 
 

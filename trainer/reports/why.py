@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
+from typing import Any
 
 from trainer.judge.signs import Sign
-from trainer.practice.take import BeatVerdict, NoteVerdict, Take
+from trainer.practice.take import BeatVerdict, NoteVerdict, Performance, Take
 from trainer.reports.wording import bar_words, beat_words, cents_words, ms_words
 
 
@@ -33,6 +34,16 @@ def why(take: Take, bar: int, beat: Fraction) -> str | None:
     if sounding and (not inside or inside[-1].sign is not Sign.REST):
         lines += _of_note(sounding[-1], take)
     return "\n".join(lines)
+
+
+def why_json(performance: Performance, bar: int, beat: Fraction) -> dict[str, Any]:
+    """The same for programs: one table a sung line, its words None where the line has no such beat."""
+    return {
+        "schema": "heldline.why/1",
+        "bar": bar,
+        "beat": float(beat),
+        "lines": [{"voice": take.voice, "says": why(take, bar, beat)} for take in performance.takes],
+    }
 
 
 def _of_beat(beat: BeatVerdict) -> list[str]:

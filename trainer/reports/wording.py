@@ -15,38 +15,38 @@ def beat_words(beat: Fraction) -> str:
 
 
 def bar_words(verdict: NoteVerdict | BeatVerdict | ClashVerdict) -> str:
-    """ "bar 5", with the printed number beside it where the two differ."""
+    """Bar and number, with the printed number beside it where the two differ."""
     printed = verdict.printed_bar
     beside = f" (printed {printed})" if printed and printed != str(verdict.bar) else ""
     return f"bar {verdict.bar}{beside}"
 
 
 def place_words(verdict: NoteVerdict | BeatVerdict | ClashVerdict) -> str:
-    """ "bar 5 beat 1"."""
+    """Bar and beat."""
     return f"{bar_words(verdict)} beat {beat_words(verdict.beat)}"
 
 
 def cents_words(cents: int) -> str:
-    """ "12 cents flat", "in tune" for nothing at all."""
+    """Size and side, as in 12 cents flat; in tune for nothing at all."""
     if cents == 0:
         return "in tune"
     return f"{abs(cents)} {'cent' if abs(cents) == 1 else 'cents'} {'sharp' if cents > 0 else 'flat'}"
 
 
 def ms_words(milliseconds: int) -> str:
-    """ "120 ms late", "on the beat" for nothing at all."""
+    """Size and side, as in 120 ms late; on the beat for nothing at all."""
     if milliseconds == 0:
         return "on the beat"
     return f"{abs(milliseconds)} ms {'late' if milliseconds > 0 else 'early'}"
 
 
 def count_words(number: int, one: str, many: str = "") -> str:
-    """ "1 note", "3 notes"."""
+    """A number with its noun."""
     return f"{number} {one if number == 1 else many or one + 's'}"
 
 
 def bars_words(bars: Iterable[int]) -> str:
-    """ "bar 5", "bars 4 to 6, 9"."""
+    """Bars in order, neighbours joined, as in bars 4 to 6, 9."""
     runs: list[list[int]] = []
     for bar in sorted(set(bars)):
         if runs and bar == runs[-1][-1] + 1:

@@ -14,10 +14,6 @@ from trainer.practice.timemap import TimeMap, fixed_time
 from trainer.score.model import Score
 
 
-def _nobody(_: BeatOver) -> None:
-    """Nobody is listening."""
-
-
 def judge(
     score: Score,
     lines: Sequence[int],
@@ -25,7 +21,8 @@ def judge(
     *,
     settings: Settings,
     anchors: Sequence[Anchor] = (),
-    listen: Callable[[BeatOver], None] = _nobody,
+    sources: Sequence[str] = (),
+    listen: Callable[[BeatOver], None] | None = None,
 ) -> Performance:
     """Verdicts of one attempt.
 
@@ -39,10 +36,12 @@ def judge(
     settings : Settings
     anchors : sequence of Anchor
         Where music time lay in a live take; empty for a recording, where the settings say it.
-    listen : callable
+    sources : sequence of str
+        "sung" or "keyed" for each line; all sung where not said.
+    listen : callable or None
         Told of each beat when it is over.
     """
-    plan = make_plan(score, tuple(lines), settings)
+    plan = make_plan(score, tuple(lines), settings, sources=tuple(sources))
     time = (
         TimeMap(anchors)
         if anchors

@@ -1,0 +1,261 @@
+"""A take under way, written down as it is heard, so that a stopped program loses no more than a second.
+
+One append-only file a take: a line of JSON that says what is sung, then records, each with its length and CRC-32 so that a torn end is
+seen and left. It holds a lock that the system drops when the program dies, however it dies; a file without its lock is left over and is
+taken into the database by whoever starts next.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import errno
+import json
+import os
+import struct
+import time
+import zlib
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from pathlib import Path
+from typing import BinaryIO
+
+from audio.heard import Anchor, Gap, Heard, KeyNote, PitchFrame
+from trainer.errors import LogError
+from trainer.log.attempt import Attempt
+from trainer.log.written import anchors_of, anchors_table, canonical, score_of, score_text, settings_of, settings_table
+
+FORMAT = "heldline.running/1"
+FLUSH_SECONDS = 0.5  # twice as often as the second that may be lost
+SUFFIX = ".take"
+_WAIT, _NO_WAIT = "wait", "no wait"
+
+_FRAME = struct.Struct("<BHqiH?Hhh")
+_HEAD = struct.Struct("<HI")  # bytes and CRC-32 of the record that follows
+
+
+class Running:
+    """The file of one take under way.
+
+    Parameters
+    ----------
+    folder : Path
+    attempt : Attempt
+        With nothing heard yet.
+    now_seconds : callable
+        A clock that never goes back.
+
+    Raises
+    ------
+    LogError
+        When the file cannot be made.
+    """
+
+    def __init__(self, folder: Path, attempt: Attempt, now_seconds: Callable[[], float] = time.monotonic) -> None:
+        self.path = folder / f"{attempt.key}{SUFFIX}"
+        self._now_seconds = now_seconds
+        self._failures: list[LogError] = []
+        with _told(self.path):
+            folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+            # unbuffered below our own buffer, so that a flush is one write
+            self._file = os.fdopen(os.open(self.path, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600), "wb", buffering=0)
+            _lock(self._file, patience=_WAIT)  # a start that looks for left-over takes may hold it for a moment
+        self._waiting = bytearray(_header(attempt))
+        self._flush()
+        if self._failures:
+            self.drop()
+            raise self._failures[0]
+
+    def keep(self, heard: Iterable[Heard]) -> Iterator[Heard]:
+        """The same records, each written down before it is given on."""
+        for record in heard:
+            self.write(record)
+            yield record
+
+    def write(self, record: Heard) -> None:
+        """Write one record; on the disk half a second later. A disk that fails is kept for :attr:`failure`, not raised."""
+        if self._failures:
+            return
+        body = _body(record)
+        self._waiting += _HEAD.pack(len(body), zlib.crc32(body)) + body
+        if self._now_seconds() - self._flushed >= FLUSH_SECONDS:
+            self._flush()
+
+    @property
+    def failure(self) -> LogError | None:
+        """Why the take could not be written down to its end; None when all is well."""
+        return self._failures[0] if self._failures else None
+
+    def close(self) -> None:
+        """Write what waits and let go of the file, which stays for the next start."""
+        self._flush()
+        self._file.close()
+
+    def drop(self) -> None:
+        """Let go of the file and delete it: the take is in the database, or nobody wants it."""
+        with contextlib.suppress(OSError):
+            self.path.unlink()
+        self._file.close()
+
+    def _flush(self) -> None:
+        self._flushed = self._now_seconds()
+        try:
+            while self._waiting:
+                del self._waiting[: self._file.write(self._waiting)]
+        except OSError as err:
+            self._failures.append(_error(err, self.path))
+            self._waiting.clear()
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOver:
+    """A file that no running program holds; *attempt* is None when it is too damaged to read."""
+
+    path: Path
+    attempt: Attempt | None
+
+
+@contextlib.contextmanager
+def left_over(folder: Path) -> Iterator[Iterator[LeftOver]]:
+    """Every take that a stopped program left behind, each locked while it is looked at; delete its path once it is safe."""
+    opened: list[BinaryIO] = []
+
+    def found() -> Iterator[LeftOver]:
+        for path in sorted(folder.glob(f"*{SUFFIX}")) if folder.is_dir() else []:
+            try:
+                file = open(path, "r+b")  # noqa: SIM115 - held until the caller is done, closed below
+            except OSError:
+                continue
+            opened.append(file)
+            try:
+                _lock(file, patience=_NO_WAIT)
+            except OSError:
+                continue  # its program is at work
+            content = file.read()
+            # no path: another start took it between the two calls; no content: its program has only just made it
+            if path.exists() and content:
+                yield LeftOver(path, read_running(content))
+
+    try:
+        yield found()
+    finally:
+        for file in opened:
+            file.close()
+
+
+def read_running(content: bytes) -> Attempt | None:
+    """The attempt as far as it was written down whole; None when not even its first line was."""
+    first, newline, rest = content.partition(b"\n")
+    try:
+        table = json.loads(first)
+        if not newline or table["format"] != FORMAT:
+            return None
+        attempt = Attempt(
+            table["key"],
+            table["started_utc"],
+            table["version"],
+            table["source"],
+            score_of(json.dumps(table["score"])),
+            tuple(table["lines"]),
+            settings_of(table["settings"]),
+            anchors_of(table["anchors"]),
+            whole=False,
+        )
+    except (ValueError, KeyError, TypeError):
+        return None
+    return replace(attempt, heard=tuple(_records(rest)))
+
+
+def _header(attempt: Attempt) -> bytes:
+    table = {
+        "format": FORMAT,
+        "key": attempt.key,
+        "started_utc": attempt.started_utc,
+        "version": attempt.version,
+        "source": attempt.source,
+        "score": json.loads(score_text(attempt.score)),
+        "lines": list(attempt.lines),
+        "settings": settings_table(attempt.settings),
+        "anchors": anchors_table(attempt.anchors),
+    }
+    return canonical(table).encode() + b"\n"
+
+
+def _body(record: Heard) -> bytes:
+    if isinstance(record, PitchFrame):
+        return _FRAME.pack(
+            0,
+            record.line,
+            record.centre_frame,
+            record.f0_c100,
+            record.uncertainty_cents,
+            record.voiced,
+            record.confidence,
+            record.level_db10,
+            record.residual_db10,
+        )
+    match record:
+        case KeyNote():
+            table = ["key", record.line, record.on_frame, record.off_frame, record.midi, record.velocity]
+        case Anchor():
+            table = ["anchor", record.frame, str(record.quarters), str(record.quarters_per_minute)]
+        case Gap():
+            table = ["gap", record.from_frame, record.to_frame, record.why]
+    return b"\x01" + canonical(table).encode()
+
+
+def _records(content: bytes) -> Iterator[Heard]:
+    """Records up to the first one that is not whole."""
+    at = 0
+    while at + _HEAD.size <= len(content):
+        length, check = _HEAD.unpack_from(content, at)
+        body = content[at + _HEAD.size : at + _HEAD.size + length]
+        if len(body) < length or not body or zlib.crc32(body) != check:
+            return
+        at += _HEAD.size + length
+        yield _record(body)
+
+
+def _record(body: bytes) -> Heard:
+    if body[0] == 0:
+        _, line, centre, f0, uncertainty, voiced, confidence, level, residual = _FRAME.unpack(body)
+        return PitchFrame(line, centre, f0, uncertainty, voiced, confidence, level, residual)
+    kind, *values = json.loads(body[1:])
+    if kind == "key":
+        return KeyNote(*values)
+    if kind == "anchor":
+        return Anchor(values[0], Fraction(values[1]), Fraction(values[2]))
+    return Gap(*values)
+
+
+def _lock(file: BinaryIO, *, patience: str) -> None:
+    """Take the file's lock; with no patience OSError when another program has it."""
+    try:
+        import fcntl
+    except ImportError:  # Windows: one byte far beyond the end, so that reading is not hindered
+        import msvcrt
+
+        file.seek(1 << 40)
+        how = "LK_LOCK" if patience == _WAIT else "LK_NBLCK"
+        getattr(msvcrt, "locking")(file.fileno(), getattr(msvcrt, how), 1)  # noqa: B009 - only Windows has them
+        file.seek(0)
+        return
+    fcntl.flock(file, fcntl.LOCK_EX if patience == _WAIT else fcntl.LOCK_EX | fcntl.LOCK_NB)
+
+
+@contextlib.contextmanager
+def _told(path: Path) -> Iterator[None]:
+    try:
+        yield
+    except OSError as err:
+        raise _error(err, path) from err
+
+
+def _error(err: OSError, path: Path) -> LogError:
+    if err.errno in (errno.ENOSPC, errno.EDQUOT):
+        return LogError("the disk is full and the take is not kept", str(path.parent), "make room")
+    return LogError(
+        f"the take cannot be kept: {(err.strerror or str(err)).lower()}",
+        str(path.parent),
+        "choose another folder with HELDLINE_HOME",
+    )

@@ -1,0 +1,286 @@
+"""The database of attempts: put in, listed, brought out again exactly, removed for seven days, deleted for good.
+
+SQLite with its rollback journal (no second file stays beside it, it works on network folders) and secure_delete, so that what was
+deleted is overwritten. Whatever is wrong with the file becomes one LogError here, once.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import errno
+import json
+import os
+import sqlite3
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from types import TracebackType
+from typing import Any
+
+from trainer.errors import LogError
+from trainer.log import migrations
+from trainer.log.attempt import Attempt
+from trainer.log.packed import pack, unpack
+from trainer.log.written import (
+    anchors_of,
+    anchors_table,
+    canonical,
+    digest,
+    score_of,
+    score_text,
+    settings_of,
+    settings_table,
+)
+from trainer.practice.settings import Settings
+
+BUSY_MS = 5_000  # how long another program may hold the database before this one gives up
+BIN_DAYS = 7
+
+
+class NewerDatabase(LogError):
+    """The database was written by a newer heldline; it is left as it is."""
+
+
+class DamagedDatabase(LogError):
+    """The file is no database, or broken inside."""
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One attempt as a list shows it; ``summaries`` is one table a sung line, of the latest verdict."""
+
+    number: int
+    key: str
+    started_utc: str
+    title: str
+    source: str
+    whole: bool
+    removed_utc: str | None
+    summaries: tuple[dict[str, Any], ...]
+
+
+class Store:
+    """An open database. A context manager; made with its folder when it is not there.
+
+    Raises
+    ------
+    NewerDatabase, DamagedDatabase, LogError
+        When it cannot be opened; nothing of it is changed then.
+    """
+
+    def __init__(self, path: Path) -> None:
+        self._path = path
+        with self._told():
+            path.parent.mkdir(parents=True, exist_ok=True)
+            if not path.exists():  # voices are nobody else's business
+                os.close(os.open(path, os.O_CREAT | os.O_RDWR, 0o600))
+        self._connection = self._opened(path)
+
+    def _opened(self, path: Path) -> sqlite3.Connection:
+        with self._told():
+            connection = sqlite3.connect(path, timeout=BUSY_MS / 1000, isolation_level=None)
+        try:
+            with self._told():
+                connection.execute("PRAGMA foreign_keys = ON")
+                connection.execute("PRAGMA secure_delete = ON")
+                if migrations.version_of(connection) > migrations.newest():
+                    raise NewerDatabase(
+                        "the database of takes was written by a newer heldline and is left as it is",
+                        str(path),
+                        "install the newer version again, or set HELDLINE_HOME to another folder",
+                    )
+                migrations.migrate(connection)
+        except BaseException:
+            connection.close()
+            raise
+        return connection
+
+    def __enter__(self) -> Store:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self._connection.close()
+
+    def put(self, attempt: Attempt) -> int:
+        """Keep an attempt and give its number; one that is kept already is not kept twice."""
+        text = score_text(attempt.score)
+        with self._transaction() as run:
+            run(
+                "INSERT OR IGNORE INTO scores VALUES (?, ?, ?, ?)",
+                (digest(text), attempt.score.digest(), attempt.score.title, text),
+            )
+            row = run(
+                "INSERT OR IGNORE INTO attempts (key, started_utc, version, source, score_digest, lines, settings,"
+                " anchors, whole) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?) RETURNING number",
+                (
+                    attempt.key,
+                    attempt.started_utc,
+                    attempt.version,
+                    attempt.source,
+                    digest(text),
+                    canonical(list(attempt.lines)),
+                    canonical(settings_table(attempt.settings)),
+                    canonical(anchors_table(attempt.anchors)),
+                    int(attempt.whole),
+                ),
+            ).fetchone()
+            if row is None:
+                found = run("SELECT number FROM attempts WHERE key = ?", (attempt.key,)).fetchone()
+                return int(found[0])
+            run("INSERT INTO heard VALUES (?, ?)", (row[0], pack(attempt.heard)))
+            return int(row[0])
+
+    def put_verdict(
+        self, number: int, *, version: str, settings: Settings, summaries: tuple[dict[str, Any], ...]
+    ) -> None:
+        """Keep what an attempt came to under some settings; the same judgement again takes the place of the former."""
+        with self._transaction() as run:
+            run(
+                "INSERT OR REPLACE INTO verdicts (number, version, settings, summary) VALUES (?, ?, ?, ?)",
+                (number, version, canonical(settings_table(settings)), canonical(list(summaries))),
+            )
+
+    def get(self, number: int) -> Attempt:
+        """The attempt of that number. Raises LogError when there is none or its line is damaged."""
+        with self._transaction() as run:
+            row = run(
+                "SELECT a.key, a.started_utc, a.version, a.source, s.text, a.lines, a.settings, a.anchors, h.packed,"
+                " a.whole FROM attempts a JOIN scores s ON s.digest = a.score_digest JOIN heard h USING (number)"
+                " WHERE a.number = ? AND a.removed_utc IS NULL",
+                (number,),
+            ).fetchone()
+        if row is None:
+            raise LogError(f"there is no take {number}", str(self._path), "heldline takes lists them")
+        key, started, version, source, text, lines, settings, anchors, packed, whole = row
+        try:
+            return Attempt(
+                key,
+                started,
+                version,
+                source,
+                score_of(text),
+                tuple(json.loads(lines)),
+                settings_of(json.loads(settings)),
+                anchors_of(json.loads(anchors)),
+                unpack(packed),
+                bool(whole),
+            )
+        except (ValueError, KeyError, TypeError) as err:
+            raise LogError(f"take {number} cannot be read: {err}", str(self._path), "remove it: takes purge") from err
+
+    def last(self) -> int | None:
+        """Number of the latest attempt that was not removed; None in an empty store."""
+        with self._transaction() as run:
+            row = run("SELECT max(number) FROM attempts WHERE removed_utc IS NULL", ()).fetchone()
+        return None if row[0] is None else int(row[0])
+
+    def entries(self) -> list[Entry]:
+        """Every attempt, the latest last, removed ones too."""
+        with self._transaction() as run:
+            rows = run(
+                "SELECT a.number, a.key, a.started_utc, s.title, a.source, a.whole, a.removed_utc,"
+                " (SELECT v.summary FROM verdicts v WHERE v.number = a.number ORDER BY v.id DESC LIMIT 1)"
+                " FROM attempts a JOIN scores s ON s.digest = a.score_digest ORDER BY a.number",
+                (),
+            ).fetchall()
+        return [
+            Entry(number, key, started, title, source, bool(whole), removed, tuple(json.loads(summary or "[]")))
+            for number, key, started, title, source, whole, removed, summary in rows
+        ]
+
+    def verdicts(self, number: int) -> list[tuple[str, Settings, tuple[dict[str, Any], ...]]]:
+        """Version, settings and summaries of every judgement of an attempt, the first one first."""
+        with self._transaction() as run:
+            rows = run(
+                "SELECT version, settings, summary FROM verdicts WHERE number = ? ORDER BY id", (number,)
+            ).fetchall()
+        return [(version, settings_of(json.loads(told)), tuple(json.loads(summary))) for version, told, summary in rows]
+
+    def remove(self, number: int, now_utc: str) -> None:
+        """Put an attempt in the bin, from where :meth:`bring_back` fetches it."""
+        with self._transaction() as run:
+            run("UPDATE attempts SET removed_utc = ? WHERE number = ?", (now_utc, number))
+
+    def bring_back(self) -> int | None:
+        """Take the attempt removed last out of the bin; its number, None when the bin is empty."""
+        with self._transaction() as run:
+            row = run(
+                "SELECT number FROM attempts WHERE removed_utc IS NOT NULL ORDER BY removed_utc DESC, number LIMIT 1",
+                (),
+            ).fetchone()
+            if row is not None:
+                run("UPDATE attempts SET removed_utc = NULL WHERE number = ?", (row[0],))
+        return None if row is None else int(row[0])
+
+    def empty_bin(self, before_utc: str) -> list[str]:
+        """Delete for good what was removed before *before_utc*; the keys of what went."""
+        with self._transaction() as run:
+            rows = run("SELECT number, key FROM attempts WHERE removed_utc < ?", (before_utc,)).fetchall()
+        self._delete([number for number, _ in rows])
+        return [key for _, key in rows]
+
+    def purge(self, before_utc: str | None = None) -> list[str]:
+        """Delete for good every attempt, or those begun before *before_utc*, and leave no trace in the file; their keys."""
+        with self._transaction() as run:
+            rows = run(
+                "SELECT number, key FROM attempts WHERE ?1 IS NULL OR started_utc < ?1", (before_utc,)
+            ).fetchall()
+        self._delete([number for number, _ in rows])
+        with self._told():
+            self._connection.execute("VACUUM")
+        return [key for _, key in rows]
+
+    def _delete(self, numbers: list[int]) -> None:
+        if not numbers:
+            return
+        with self._transaction() as run:
+            for number in numbers:
+                run("DELETE FROM attempts WHERE number = ?", (number,))
+            run("DELETE FROM scores WHERE digest NOT IN (SELECT score_digest FROM attempts)", ())
+
+    @contextlib.contextmanager
+    def _transaction(self) -> Iterator[Any]:
+        """Give ``execute``; everything inside holds together or not at all."""
+        with self._told():
+            self._connection.execute("BEGIN IMMEDIATE")
+            try:
+                yield self._connection.execute
+                self._connection.execute("COMMIT")
+            except BaseException:
+                with contextlib.suppress(sqlite3.Error):  # a full disk may have rolled back by itself
+                    self._connection.execute("ROLLBACK")
+                raise
+
+    @contextlib.contextmanager
+    def _told(self) -> Iterator[None]:
+        """SQLite's and the system's errors become LogErrors."""
+        where = str(self._path)
+        try:
+            yield
+        except sqlite3.OperationalError as err:
+            raise _operational(err, where) from err
+        except sqlite3.DatabaseError as err:
+            raise DamagedDatabase("the database of takes is damaged", where, "see heldline takes") from err
+        except OSError as err:
+            if err.errno in (errno.ENOSPC, errno.EDQUOT):
+                raise LogError("the disk is full and the take is not kept", where, "make room") from err
+            raise LogError(
+                f"takes cannot be kept here: {(err.strerror or str(err)).lower()}",
+                where,
+                "choose another folder with HELDLINE_HOME",
+            ) from err
+
+
+def _operational(err: sqlite3.OperationalError, where: str) -> LogError:
+    text = str(err)
+    if "full" in text:
+        return LogError("the disk is full and the take is not kept", where, "make room")
+    if "locked" in text:
+        return LogError("another program holds the database of takes", where, "close it; the take waits until then")
+    if "readonly" in text or "unable to open" in text:
+        return LogError(
+            "takes cannot be kept here: it may not be written", where, "choose another folder with HELDLINE_HOME"
+        )
+    return LogError(f"the database of takes cannot be used: {text}", where, "choose another folder with HELDLINE_HOME")
