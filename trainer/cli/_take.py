@@ -35,7 +35,7 @@ def show_attempt(
     attempt = new_attempt(score, lines, settings=settings, source=source)
     keeper = Keeper(attempt, places() if kept(args) else None, tell)
     try:
-        performance = judge(score, lines, keeper.keep(heard), settings=settings)
+        performance = judge(score, lines, keeper.keep(heard), settings=settings, sources=(source,) * len(lines))
     except HeldlineError:
         keeper.drop()
         raise

@@ -55,11 +55,12 @@ def run(args: argparse.Namespace) -> int:
                     "file": args.output,
                     "voices": names,
                     "length_s": round(written.length_s, 3),
+                    "starts_at_s": round(written.starts_at_s, 6),
                 }
             )
         )
     elif not args.quiet:
-        print(f"{args.output}: {', '.join(names)}, {written.length_s:.1f} s")
+        print(f"{args.output}: {', '.join(names)}, {written.length_s:.1f} s, bar 1 at {written.starts_at_s:g} s")
         print("Begin softly: set the level as loud as quiet talk before you put headphones on.")
     return 0
 

@@ -16,6 +16,7 @@ from trainer.reports.look import Look
 from trainer.reports.table import beat_table, legend
 from trainer.reports.wording import bars_words, cents_words, count_words, ms_words, place_words
 
+FEW = 2  # notes out of tune that are told one by one
 HEADING = 10  # columns of a heading; the longest is "Measured"
 
 
@@ -29,6 +30,7 @@ def take_text(take: Take, look: Look) -> str:
     lines = [look.paint(title(take), "head")]
     lines += first_lines(take, look)
     if take.status == "nothing heard":
+        lines += _headed("Besides", _besides(take), look) if _besides(take) else []
         lines += _headed("Measured", measured(take), look)
         return "\n".join(lines)
     if look.form == "plain":
@@ -74,9 +76,9 @@ def headings(take: Take) -> list[tuple[str, str]]:
 def measured(take: Take) -> str:
     """The reference and every tolerance."""
     settings = take.settings
-    start = f"bar 1 at {float(settings.starts_at_s):g} s" if settings.time == "fixed" else "in the singer's own time"
-    tempo = f"{float(take.tempo_qpm):g} quarters a minute, {start}"
-    octave = {"strict": "octave as written", "steady": "one steady octave", "free": "any octave"}[settings.octave]
+    start = f"from {float(settings.starts_at_s):g} s" if settings.time == "fixed" else "in the singer's own time"
+    tempo = f"{float(take.tempo_qpm):g} quarters a minute {start}"
+    octave = {"strict": "octave as written", "steady": "steady octave", "free": "any octave"}[settings.octave]
     if take.source == "keyed":
         return f"note and time, no cents: keys cannot be out of tune; on time within {take.on_time_ms} ms; {octave}; {tempo}"
     against = {"equal": "equal tuning", "pure": "pure tuning above the lowest voice"}[settings.against]
@@ -92,7 +94,7 @@ def _headed(heading: str, told: str, look: Look) -> list[str]:
     """The words beside their heading, wrapped; in the plain form one line, label first."""
     if look.form == "plain":
         return [f"{heading}: {told}"]
-    body = textwrap.wrap(told, look.width - HEADING, break_long_words=False) or [""]
+    body = textwrap.wrap(told, look.width - HEADING, break_long_words=False, break_on_hyphens=False) or [""]
     return [look.paint(heading, "head") + " " * (HEADING - len(heading)) + body[0]] + [
         " " * HEADING + line for line in body[1:]
     ]
@@ -132,12 +134,19 @@ def _off(take: Take) -> str:
 
 
 def _tuning(take: Take) -> str:
-    out = _each(
-        _of(take, Sign.SHARP, Sign.FLAT), lambda note: cents_words(note.cents) if note.cents else note.sign.value
-    )
+    out = "; ".join(part for part in (_one_side(take, Sign.SHARP), _one_side(take, Sign.FLAT)) if part)
     scoops = [note for note in take.notes if note.scoop_cents]
     slid = _each(scoops, lambda note: f"from {abs(note.scoop_cents or 0)} cents {_side(note.scoop_cents or 0)}")
     return "; ".join(part for part in (out, f"slid into {slid}" if slid else "") if part)
+
+
+def _one_side(take: Take, sign: Sign) -> str:
+    """Notes out of tune to one side, one by one while they are few."""
+    notes = _of(take, sign)
+    sizes = [abs(note.cents) for note in notes if note.cents is not None]
+    if len(notes) <= FEW or not sizes:
+        return _each(notes, lambda note: cents_words(note.cents) if note.cents else sign.value)
+    return f"{sign} by {min(sizes)} to {max(sizes)} cents in {bars_words(note.bar for note in notes)}"
 
 
 def _side(cents: int) -> str:

@@ -89,7 +89,8 @@ def _of_note(note: NoteVerdict, take: Take) -> list[str]:
     if note.vibrato is not None:
         pairs.append(("vibrato", f"{note.vibrato.rate_hz:.1f} a second, {note.vibrato.extent_cents} cents each way"))
     pairs += [(name, value) for name, value in note.why]
-    return [f"  {name + ':':<12}{value}" for name, value in pairs]
+    label = max(len(name) for name, _ in pairs) + 3
+    return [f"  {name + ':':<{label}}{value}" for name, value in pairs]
 
 
 def rule(note: NoteVerdict, take: Take) -> str:

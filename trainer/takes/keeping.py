@@ -217,7 +217,14 @@ def _judged(attempt: Attempt, tell: Tell) -> Performance | None:
 
 def judge_again(attempt: Attempt, settings: Settings) -> Performance:
     """A stored attempt's verdicts under *settings*; under its own, the same bytes as when it was made."""
-    return judge(attempt.score, attempt.lines, attempt.heard, settings=settings, anchors=attempt.anchors)
+    return judge(
+        attempt.score,
+        attempt.lines,
+        attempt.heard,
+        settings=settings,
+        anchors=attempt.anchors,
+        sources=(attempt.source,) * len(attempt.lines),
+    )
 
 
 def put_verdict(store: Store, number: int, settings: Settings, performance: Performance) -> None:

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import heapq
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from os import PathLike
+from typing import TYPE_CHECKING
 
 from audio.heard import Gap, Heard, PitchFrame
+
+if TYPE_CHECKING:
+    from audio.block import Block
 
 Range = tuple[float, float]
 """Lowest and highest pitch to look for, hertz."""
@@ -28,22 +32,23 @@ def heard_in(path: str | PathLike[str], *, line: int = 0, search_hz: Range | Non
     SoundFileError
         At once when the file cannot be opened.
     """
-    from audio.pitch import DEFAULT_TRACKER, TRACKERS
     from audio.soundfile_io import read_blocks
 
-    blocks = read_blocks(path)
+    return heard_from(read_blocks(path), line=line, search_hz=search_hz)
+
+
+def heard_from(blocks: Iterable[Block], *, line: int = 0, search_hz: Range | None = None) -> Iterator[PitchFrame | Gap]:
+    """Every estimate of the channel "mic1" of *blocks* in time order."""
+    from audio.pitch import DEFAULT_TRACKER, TRACKERS
+
     maker = TRACKERS.load("audio.pitch")[DEFAULT_TRACKER]
     if search_hz is None:
         tracker = maker(line=line, channel="mic1")
     else:
         tracker = maker(line=line, channel="mic1", lowest_hz=search_hz[0], highest_hz=search_hz[1])
-
-    def estimates() -> Iterator[PitchFrame | Gap]:
-        for block in blocks:
-            yield from tracker.feed(block)
-        yield from tracker.flush()
-
-    return estimates()
+    for block in blocks:
+        yield from tracker.feed(block)
+    yield from tracker.flush()
 
 
 def heard_together(paths: Sequence[str | PathLike[str]]) -> Iterator[Heard]:
