@@ -126,7 +126,8 @@ def _notes(stream: list[_Sung], bars: Bars, where: str, path: str) -> tuple[Note
                 f"{where}, {bars.place(sung.onset)}",
                 "write each on a voice of its own",
             )
-        joins = tied and written.tie_from_before and found[-1].pitch == written.pitch
+        # files leave out one end of a tie, above all into a second ending, so either end is believed
+        joins = (tied or written.tie_from_before) and bool(found) and found[-1].pitch == written.pitch
         if joins and found[-1].end_quarters == sung.onset:
             before = found.pop()
             found.append(

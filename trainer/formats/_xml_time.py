@@ -1,8 +1,7 @@
 """Sung measures laid on one line of time: onsets, meters, signatures and tempi in quarters from the start.
 
-A measure that is shorter than its meter is a pickup when it comes first and a cut bar when the file says or shows so (implicit, or
-two halves of one bar around a repeat); otherwise its rests were left unwritten and it counts whole. A longer one gets a meter of
-its own length.
+A measure that no part fills is a pickup when it comes first and a cut bar later; chorales are full of them, at the joins of phrases
+and around repeats. The last one counts whole. A measure that holds more than its meter gets a meter of its own length.
 """
 
 from __future__ import annotations
@@ -78,27 +77,15 @@ def _stretched(meter: Meter, length: Fraction, where: str) -> Meter:
 
 
 def _lengths(measures: tuple[Measure, ...], meters: list[Meter]) -> list[Fraction]:
+    """Length of each written measure: what fills it, but an empty one and the last count whole."""
     found = []
     last = len(measures) - 1
     for index, (measure, meter) in enumerate(zip(measures, meters, strict=True)):
-        whole = meter.bar_quarters
-        short = 0 < measure.filled < whole
-        if index == 0:
-            cut = short and last > 0
-        elif index == last:
-            cut = short and measure.repeat_times > 0
-        else:
-            cut = short and (measure.implicit or _shares_a_bar(measures, index, whole))
-        found.append(measure.filled if cut else whole)
+        short = 0 < measure.filled < meter.bar_quarters
+        # a section that is sung again may end with the bar that its pickup completes
+        counts = index < last or measure.repeat_times > 0
+        found.append(measure.filled if short and last > 0 and counts else meter.bar_quarters)
     return found
-
-
-def _shares_a_bar(measures: tuple[Measure, ...], index: int, whole: Fraction) -> bool:
-    """Whether this short measure and the one before or after make one bar, or it ends a repeated section."""
-    here = measures[index]
-    if here.repeat_times or here.repeat_from or measures[index + 1].repeat_from or measures[index + 1].implicit:
-        return True
-    return whole in (measures[index - 1].filled + here.filled, here.filled + measures[index + 1].filled)
 
 
 def _changes(
