@@ -1,7 +1,8 @@
-"""The likeliest way through the candidates, decided a fixed few hops late.
+"""The likeliest way over the grid of pitches, decided a fixed few hops late.
 
-Max-plus forward recursion (Viterbi 1967; Forney 1973) over the candidates of each hop; the answer for a hop is where the best way at
-``LAG_HOPS`` later came from, so the sound used is bounded and nothing is ever taken back.
+Max-plus forward recursion (Viterbi 1967; Forney 1973, Proc. IEEE 61) with all states of each hop: a voice too weak to
+be a peak in any one hop still adds up. A step to a near pitch costs by its size, a step to anywhere else (the start of another note) costs
+``JUMP``. The answer for a hop is where the best way ``LAG_HOPS`` later came from, so nothing is ever taken back.
 """
 
 from __future__ import annotations
@@ -9,63 +10,77 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from audio.pitch._salience import CANDIDATES
-
 Floats = NDArray[np.float64]
+States = NDArray[np.intp]
 
 LAG_HOPS = 3
-FREE_CENTS = 15.0  # a step that costs nothing: 3000 cents/s
-COST_A_CENT = 0.02
-LARGEST_COST = 3.0  # a jump: the start of another note
+REACH = 2  # states of a step: 8000 cents/s
+COST = 0.4  # a state
+JUMP = 15.0
+
+_STEPS = np.arange(-REACH, REACH + 1)
+_STEP_COST = COST * np.abs(_STEPS).astype(np.float64)
 
 
 class Path:
-    """State of the recursion over one unbroken stretch of sound."""
+    """State of the recursion over one unbroken stretch of sound.
 
-    def __init__(self) -> None:
-        self._score = np.zeros(CANDIDATES)
-        self._cents = np.zeros((LAG_HOPS + 1, CANDIDATES))  # last hops' candidates, newest last
-        self._from = np.zeros((LAG_HOPS, CANDIDATES), dtype=np.intp)  # where each came from, newest last
+    Parameters
+    ----------
+    states : int
+        Size of the grid.
+    """
+
+    def __init__(self, states: int) -> None:
+        self._states = states
+        # scores of the last hops, oldest first, each with REACH states of no hope at both ends
+        self._scores = np.full((LAG_HOPS + 1, states + 2 * REACH), -np.inf)
+        self._scores[:, REACH:-REACH] = 0.0
         self._seen = 0
 
-    def step(self, cents: Floats, strength: Floats) -> Floats:
-        """Pitches decided by these hops, in cents, shape (decided,): ``LAG_HOPS`` fewer than were given so far.
+    def step(self, strengths: Floats) -> States:
+        """States decided by these hops, shape (decided,): in all, ``LAG_HOPS`` fewer than were given.
 
         Parameters
         ----------
-        cents, strength : float64 arrays, shape (hops, CANDIDATES)
+        strengths : float64 array, shape (hops, states)
         """
-        hops = len(cents)
-        before = np.concatenate((self._cents[-1:], cents[:-1]))
-        step_cents = np.abs(cents[:, :, None] - before[:, None, :])
-        cost = np.minimum(COST_A_CENT * np.maximum(step_cents - FREE_CENTS, 0.0), LARGEST_COST)
-        came = np.empty((hops, CANDIDATES), dtype=np.intp)
-        best = np.empty(hops, dtype=np.intp)
-        score, each = self._score, np.arange(CANDIDATES)
+        hops = len(strengths)
+        scores = np.full((LAG_HOPS + 1 + hops, self._states + 2 * REACH), -np.inf)
+        scores[: LAG_HOPS + 1] = self._scores
+        bests = np.empty(hops, dtype=np.intp)
+        ways = np.lib.stride_tricks.sliding_window_view(scores, self._states, axis=1)
+        cost = _STEP_COST[:, None]
         for hop in range(hops):
-            ways = score - cost[hop]
-            came[hop] = ways.argmax(axis=1)
-            score = ways[each, came[hop]] + strength[hop]
-            best[hop] = score.argmax()
-            score -= score[best[hop]]
-        self._score = score
-        all_cents = np.concatenate((self._cents, cents))
-        all_from = np.concatenate((self._from, came))
-        chosen = best
+            # scores are held with their best at 0, so a jump from the best is -JUMP
+            best_way = np.maximum((ways[LAG_HOPS + hop] - cost).max(axis=0), -JUMP)
+            best_way += strengths[hop]
+            best = int(best_way.argmax())
+            bests[hop] = best
+            np.subtract(best_way, best_way[best], out=scores[LAG_HOPS + 1 + hop, REACH:-REACH])
+        state = bests
         rows = np.arange(hops)
         for back in range(LAG_HOPS):
-            chosen = all_from[LAG_HOPS + rows - back, chosen]
-        decided = all_cents[1 + rows, chosen]
+            state = _before(scores, LAG_HOPS + rows - back, state)
         skip = min(max(LAG_HOPS - self._seen, 0), hops)
         self._seen += hops
-        self._cents, self._from = all_cents[-LAG_HOPS - 1 :], all_from[-LAG_HOPS:]
-        return decided[skip:]
+        self._scores = scores[-LAG_HOPS - 1 :].copy()
+        return state[skip:]
 
-    def finish(self) -> Floats:
-        """The last ``LAG_HOPS`` pitches (fewer if fewer were given), from the best way's end."""
-        chosen = int(self._score.argmax())
+    def finish(self) -> States:
+        """The last ``LAG_HOPS`` states (fewer if fewer hops were given), along the best way."""
+        state = np.array([self._scores[-1, REACH:-REACH].argmax()])
         out = []
         for back in range(min(LAG_HOPS, self._seen)):
-            out.append(self._cents[-1 - back, chosen])
-            chosen = int(self._from[-1 - back, chosen])
-        return np.array(out[::-1])
+            out.append(state)
+            state = _before(self._scores, np.array([LAG_HOPS - 1 - back]), state)
+        return np.concatenate(out[::-1]) if out else np.zeros(0, dtype=np.intp)
+
+
+def _before(scores: Floats, rows: States, state: States) -> States:
+    """The state, in each of ``rows``, that the best way to ``state`` in the row after came from."""
+    near = scores[rows[:, None], state[:, None] + REACH + _STEPS] - _STEP_COST
+    step = near.argmax(axis=1)
+    jumps = near[np.arange(len(state)), step] < -JUMP
+    came: States = np.where(jumps, scores[rows].argmax(axis=1) - REACH, state + _STEPS[step])
+    return came

@@ -1,22 +1,29 @@
-"""Which pitches could a stretch of sound have? A spectrum, levelled, against combs of harmonics.
+"""How well each pitch of a grid explains a stretch of sound: a levelled spectrum against combs of harmonics.
 
-Each state is a pitch, ``GRID_CENTS`` apart. Its comb adds the spectrum at the harmonics, falling as 1 / sqrt(l), and takes
-off the spectrum between them, so that f/2, f/3 (half or two thirds of whose teeth bite on nothing) and 2f, 3f (which
-have harmonics between their teeth) lose against f. Before that the spectrum is divided by its own envelope: a formant
-on the second harmonic, the classical octave trap, is then one tooth among many.
+Each state is a pitch, ``GRID_CENTS`` apart. Its comb adds the levelled spectrum at the harmonics, falling as 1 / sqrt(l),
+and takes off what lies between them, so that f/2 and f/3 (half or two thirds of whose teeth bite on nothing) and 2f and 3f
+(which have harmonics between their teeth) lose against f.
 
-The levelled spectrum and the combs are small integers held in float32, and their sums stay under 2**24: the matrix
-product is exact, so neither the batch's shape nor the machine's BLAS can change a bit of it.
+Levelling is against ``_floor``: each bin counts by how far it stands out of the noise, with a fourth root, so that a formant on
+the second harmonic, the classical octave trap, is one tooth among many, and a band full of noise has no say.
 
-Sources: combs with negative lobes, Camacho & Harris (2008), JASA 124(3); levelling by a smoothed spectrum, Gonzalez &
-Brookes (2014), IEEE/ACM TASLP 22(2). Both from memory, and neither is followed to the letter.
+The levelled spectrum and the combs are small integers held in float32 and their sums stay under 2**24: the matrix
+product is exact, so neither the batch's shape nor the machine's BLAS can change a bit of it. Everything else here is
+sums in a fixed order, products and square roots, for the same reason.
+
+Sources: combs with negative lobes, Camacho & Harris (2008), JASA 124(3); levelling against smoothed spectra, Gonzalez &
+Brookes (2014), IEEE/ACM TASLP 22(2). Both from memory, and neither is followed to the letter. The numbers below were
+chosen on the development seeds of ``tests/bench/pitch``.
 """
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 from numpy.typing import NDArray
 
+from audio.pitch._floor import Floor
 from audio.units import RATE_HZ, hz_to_c100
 
 Floats = NDArray[np.float64]
@@ -25,90 +32,87 @@ WINDOW_FRAMES = 1344  # 56 ms: 3.6 periods of C2
 FFT_FRAMES = 2048
 BINS = 448  # up to 5.25 kHz
 BIN_HZ = RATE_HZ / FFT_FRAMES
-GRID_CENTS = 15
-CANDIDATES = 8
+GRID_CENTS = 20
 MOST_TEETH = 20
-ENVELOPE_HALF_BINS = 24  # 280 Hz to each side
+TOOTH_WINDOWS = 1.2  # width of a tooth, in widths of the window's own line
+LOW_VOICE_LEAN = 0.2  # strengths rise as f0**-0.2: a low voice shows more harmonics and so more noise between them
 LARGEST_LEVELLED = 255
+UNIT = 64.0  # levelled spectrum, in integers
+
+_WINDOW = np.hanning(WINDOW_FRAMES + 1)[:-1]
 
 
 class Salience:
-    """Candidate pitches of windows.
+    """Strengths of the pitches of one stream.
 
     Parameters
     ----------
     lowest_hz, highest_hz : float
-        The range of the candidates.
+        Range of the grid; the grid goes one state beyond at each end.
+
+    Attributes
+    ----------
+    cents : float64 array, shape (states,)
+        The grid, above C-1.
     """
 
     def __init__(self, lowest_hz: float, highest_hz: float) -> None:
-        lowest_cents = hz_to_c100(lowest_hz) / 100.0
-        count = int((hz_to_c100(highest_hz) / 100.0 - lowest_cents) // GRID_CENTS) + 1
-        # one state more at each end, so that a pitch on the limit is still a peak
-        self.cents = lowest_cents + GRID_CENTS * np.arange(-1, count + 1, dtype=np.float64)
-        f0_hz = 440.0 * 2.0 ** ((self.cents - 6900.0) / 1200.0)
-        self._window = np.hanning(WINDOW_FRAMES + 1)[:-1]
-        combs = np.array([_comb(f0) for f0 in f0_hz])
-        self._combs = np.ascontiguousarray(combs.T, dtype=np.float32)
-        self._scale = 1.0 / (np.sqrt((combs**2).sum(axis=1)) * 64.0)
-        # a flat spectrum of rough noise must give no pitch an advantage
+        self.cents, self._combs, self._scale = _grid(hz_to_c100(lowest_hz), hz_to_c100(highest_hz))
+        self._floor = Floor()
 
-    def strengths(self, frames: Floats) -> Floats:
-        """Strength of each state, shape (hops, states); noise alone gives about 0 +- 1.
+    def strengths(self, frames: Floats, first_hop: int) -> Floats:
+        """Strength of each state, shape (hops, states); noise alone gives about 0 +- 0.5, a clear voice 5 and more.
 
         Parameters
         ----------
         frames : float64 array, shape (hops, WINDOW_FRAMES)
+        first_hop : int
+            Number of the first of these hops; the noise floor moves on at numbers that divide by four.
         """
-        spectrum = np.fft.rfft(frames * self._window, FFT_FRAMES)[:, :BINS]
-        power = spectrum.real**2 + spectrum.imag**2
-        levelled = np.sqrt(power / (_envelope(power) + 1e-12))
-        whole = np.minimum(np.rint(levelled * 64.0), LARGEST_LEVELLED).astype(np.float32)
+        spectrum = np.fft.rfft(frames * _WINDOW, FFT_FRAMES)[:, :BINS]
+        power = spectrum.real**2 + spectrum.imag**2 + 1e-12  # a rounding error of 24 bits is near 1e-11
+        above = 1.0 + power / self._floor.under(power, first_hop)
+        levelled = np.rint(UNIT * (np.sqrt(np.sqrt(above)) - 1.0))
+        whole = np.minimum(levelled, LARGEST_LEVELLED).astype(np.float32)
         strength: Floats = (whole @ self._combs).astype(np.float64) * self._scale
         return strength
 
-    def candidates(self, frames: Floats) -> tuple[Floats, Floats]:
-        """The ``CANDIDATES`` strongest peaks of each window: cents above C-1 and strengths, each (hops, CANDIDATES)."""
-        strength = self.strengths(frames)
-        left, middle, right = strength[:, :-2], strength[:, 1:-1], strength[:, 2:]
-        is_peak = (middle >= left) & (middle > right)
-        peaks = np.where(is_peak, middle, -np.inf)
-        rows = np.arange(len(peaks))
-        cents = np.empty((len(peaks), CANDIDATES))
-        height = np.empty((len(peaks), CANDIDATES))
-        for rank in range(CANDIDATES):
-            best = peaks.argmax(axis=1)
-            low, mid, high = left[rows, best], middle[rows, best], right[rows, best]
-            bend = low - 2.0 * mid + high
-            shift = np.where(bend < 0.0, 0.5 * (low - high) / np.where(bend < 0.0, bend, 1.0), 0.0)
-            cents[:, rank] = self.cents[1:-1][best] + GRID_CENTS * np.clip(shift, -0.5, 0.5)
-            height[:, rank] = np.where(np.isfinite(peaks[rows, best]), mid, -10.0)
-            peaks[rows, best] = -np.inf
-        return cents, height
+    def peaks(self, strengths: Floats, states: NDArray[np.intp]) -> Floats:
+        """Cents of the peak at or next to each hop's state, read between the grid's pitches, shape (hops,)."""
+        last = len(self.cents) - 2
+        rows = np.arange(len(states))
+        at = np.clip(states, 1, last)
+        up = strengths[rows, at + 1] > strengths[rows, at]
+        down = ~up & (strengths[rows, at - 1] > strengths[rows, at])
+        at = np.clip(at + up - down, 1, last)
+        low, middle, high = (strengths[rows, at + k] for k in (-1, 0, 1))
+        bend = low - 2.0 * middle + high
+        shift = np.where(bend < 0.0, 0.5 * (low - high) / np.where(bend < 0.0, bend, 1.0), 0.0)
+        peak: Floats = self.cents[at] + GRID_CENTS * np.clip(shift, -1.0, 1.0)
+        return peak
 
 
-def _envelope(power: Floats) -> Floats:
-    """Mean power over ``ENVELOPE_HALF_BINS`` to each side, the spectrum mirrored at its ends."""
-    half = ENVELOPE_HALF_BINS
-    wide = np.concatenate((power[:, half:0:-1], power, power[:, -2 : -half - 2 : -1]), axis=1)
-    sums = np.cumsum(wide, axis=1)
-    width = 2 * half + 1
-    inner = sums[:, width - 1 :].copy()
-    inner[:, 1:] -= sums[:, :-width]
-    mean: Floats = np.maximum(inner, 0.0) / width
-    return mean
+@lru_cache(maxsize=16)
+def _grid(lowest_c100: int, highest_c100: int) -> tuple[Floats, NDArray[np.float32], Floats]:
+    """Cents of the states, their combs (BINS, states), and the factor to each strength. Made once for each range."""
+    count = (highest_c100 - lowest_c100) // (100 * GRID_CENTS) + 2
+    cents = lowest_c100 / 100.0 + GRID_CENTS * np.arange(-1, count + 1, dtype=np.float64)
+    f0_hz = 440.0 * 2.0 ** ((cents - 6900.0) / 1200.0)
+    combs = np.array([_comb(f0) for f0 in f0_hz])
+    # equal energy: noise gives no pitch an advantage
+    scale = (f0_hz / 220.0) ** -LOW_VOICE_LEAN / (UNIT * np.sqrt((combs**2).sum(axis=1)))
+    return cents, np.ascontiguousarray(combs.T, dtype=np.float32), scale
 
 
 def _comb(f0_hz: float) -> Floats:
     """Integer weights over the bins for one pitch, shape (BINS,), summing to about 0 over each tooth's cell."""
     place = np.arange(BINS) * BIN_HZ / f0_hz
     teeth = int(min(MOST_TEETH, (BINS - 1) * BIN_HZ / f0_hz - 0.5))
-    spread = np.maximum(1.1 * RATE_HZ / WINDOW_FRAMES / f0_hz, 0.06)  # tooth's half-width in harmonics
+    width = max(TOOTH_WINDOWS * RATE_HZ / WINDOW_FRAMES / f0_hz, 0.03)
     weights = np.zeros(BINS)
     for tooth in range(1, teeth + 1):
         cell = np.abs(place - tooth) <= 0.5
-        off = place[cell] - tooth
-        bump = np.exp(-0.5 * (off / (0.5 * spread)) ** 2)
+        bump = np.exp(-2.0 * ((place[cell] - tooth) / width) ** 2)
         weights[cell] = (bump - bump.mean()) / np.sqrt(tooth)
     whole: Floats = np.rint(weights / np.abs(weights).max() * 127.0)
     return whole

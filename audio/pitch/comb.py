@@ -1,9 +1,10 @@
-"""A tracker of one voice: combs for the candidates, a short path for the octave, whole periods for the cents.
+"""A tracker of one voice: combs for the grid, a short path for the octave, whole periods for the cents.
 
 Every ``HOP_FRAMES`` one estimate, decided ``latency_frames`` after its centre:
 
-1. ``_salience``: candidates in a window of 56 ms, octaves told apart by what lies between the harmonics;
-2. ``_path``: the likeliest way through them, three hops late;
+1. ``_salience``: the strength of each pitch of a grid in a window of 56 ms, above ``_floor``, the noise; octaves are told
+   apart by what lies between the harmonics;
+2. ``_path``: the likeliest way over the grid, three hops late;
 3. ``_refine``: the exact pitch, and how much of the sound it explains, from about 36 ms (4 periods at least);
 4. ``_voicing``: whether that is a voice.
 
@@ -19,7 +20,7 @@ from audio.block import Block
 from audio.heard import Gap, PitchFrame
 from audio.pitch import TRACKERS
 from audio.pitch._door import Door, Stretch
-from audio.pitch._path import LAG_HOPS, Path
+from audio.pitch._path import LAG_HOPS, Path, States
 from audio.pitch._refine import HALF_FRAMES, refine
 from audio.pitch._salience import WINDOW_FRAMES, Salience
 from audio.pitch._voicing import Voicing
@@ -50,13 +51,14 @@ class CombTracker:
         self, line: int = 0, channel: str = "mic1", *, lowest_hz: float = 65.0, highest_hz: float = 1100.0
     ) -> None:
         self._line = line
-        self._salience = Salience(lowest_hz, highest_hz)
+        self._lowest_hz, self._highest_hz = lowest_hz, highest_hz
         self._door = Door(channel)
         self.reset()
 
     def reset(self) -> None:
         """As new."""
         self._door.reset()
+        self._salience = Salience(self._lowest_hz, self._highest_hz)
         self._voicing = Voicing()
         self._end = -1  # frame after the last sound; -1 before any
         self._begin(0)
@@ -72,7 +74,8 @@ class CombTracker:
 
     def _begin(self, start_frame: int) -> None:
         """A new unbroken stretch: silence before it, and its first hop at or after its start."""
-        self._path = Path()
+        self._path = Path(len(self._salience.cents))
+        self._strengths = np.zeros((0, len(self._salience.cents)))  # of the hops not yet decided
         self._sound = np.zeros(BEHIND_FRAMES)
         self._sound_from = start_frame - BEHIND_FRAMES
         self._next_hop = -(-start_frame // HOP_FRAMES)  # the next for the candidates
@@ -105,7 +108,9 @@ class CombTracker:
         for begin in range(self._next_hop, until_hop, HOPS_AT_ONCE):
             hops = np.arange(begin, min(begin + HOPS_AT_ONCE, until_hop))
             frames = windows[hops * HOP_FRAMES - AHEAD_FRAMES - self._sound_from]
-            out += self._decide(self._path.step(*self._salience.candidates(frames)))
+            strengths = self._salience.strengths(frames, begin)
+            self._strengths = np.concatenate((self._strengths, strengths))
+            out += self._decide(self._path.step(strengths))
         self._next_hop = max(self._next_hop, until_hop)
         spent = self._next_hop * HOP_FRAMES - BEHIND_FRAMES - self._sound_from
         if spent > 0:
@@ -113,11 +118,14 @@ class CombTracker:
             self._sound_from += spent
         return out
 
-    def _decide(self, cents: np.ndarray[tuple[int, ...], np.dtype[np.float64]]) -> list[PitchFrame | Gap]:
-        if not len(cents):
+    def _decide(self, states: States) -> list[PitchFrame | Gap]:
+        count = len(states)
+        if not count:
             return []
-        centres = (self._next_decided + np.arange(len(cents))) * HOP_FRAMES
-        self._next_decided += len(cents)
+        centres = (self._next_decided + np.arange(count)) * HOP_FRAMES
+        self._next_decided += count
+        cents = self._salience.peaks(self._strengths[:count], states)
+        self._strengths = self._strengths[count:]
         fine = refine(self._sound, centres - self._sound_from, cents)
         return list(self._voicing.frames(self._line, centres, fine, self._door.bad))
 

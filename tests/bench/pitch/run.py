@@ -1,8 +1,8 @@
 """Measure the pitch trackers on sung phrases: ``python tests/bench/pitch/run.py [--long] [--seeds report] [--peers]``.
 
 One table: raw pitch accuracy within 50, 25, 10 and 5 cents, median error, octave errors, voicing recall and false alarm
-(mir_eval.melody), by condition, means over registers; then by register; then notes; and audio seconds a CPU second. Development seeds and report
-seeds are different numbers: tune on the first, quote the second.
+(mir_eval.melody), error of a note's median, and audio seconds a CPU second; by condition (means over registers), then
+by register. Development seeds and report seeds are different numbers: tune on the first, quote the second.
 """
 
 from __future__ import annotations
@@ -60,9 +60,7 @@ def librosa_pyin(sound):
     import librosa
 
     low = librosa.resample(sound, orig_sr=RATE_HZ, target_sr=24_000)
-    f0, voiced, _ = librosa.pyin(
-        low, fmin=65, fmax=1100, sr=24_000, frame_length=1024, hop_length=120, fill_na=None
-    )
+    f0, voiced, _ = librosa.pyin(low, fmin=65, fmax=1100, sr=24_000, frame_length=1024, hop_length=120, fill_na=None)
     return np.arange(len(f0)) * 0.005, np.where(voiced, f0, -f0)
 
 
