@@ -29,8 +29,10 @@ LIMIT_DBFS = -6.0
 KNEE = 0.6
 """Part of the limit up to which a mix is left exactly as it is."""
 
-FADE_IN_SECONDS = 0.3
-"""The very first sound grows from nothing over this time, so that a wrong volume knob is noticed before it hurts."""
+FADE_IN_SECONDS = 1.0
+FADE_FROM_DB = -12.0
+"""The first sound begins so much softer and is at its level after this time, so that a wrong volume knob is noticed before it
+hurts; not from nothing, else a first click would not be heard."""
 
 SEGMENT_FRAMES = 32_768
 
@@ -155,7 +157,8 @@ class Rendering:
         # the first sound, not the first frame: what starts after a silence must not be sudden either
         first = max(0, self._starts[0]) if self._starts else 0
         seconds = (np.arange(from_frame, to_frame) - first) / self.rate_hz
-        return ((1 - np.cos(np.pi * np.clip(seconds / FADE_IN_SECONDS, 0.0, 1.0))) / 2).astype(np.float32)
+        grown = (1 - np.cos(np.pi * np.clip(seconds / FADE_IN_SECONDS, 0.0, 1.0))) / 2
+        return (db_to_gain(FADE_FROM_DB) ** (1 - grown)).astype(np.float32)
 
 
 def pan_gains(pan: float) -> tuple[float, float]:

@@ -58,8 +58,10 @@ class Room:
         whole[direct] = 1.0
         whole[direct + 1 :] += tail
         bins = np.fft.rfft(whole, 2 * len(whole))
-        hz = np.fft.rfftfreq(2 * len(whole), 1 / rate_hz)
-        bins *= (hz / LOWEST_SPEAKER_HZ) ** 2 / (1 + (hz / LOWEST_SPEAKER_HZ) ** 2)
+        s = 1j * np.fft.rfftfreq(2 * len(whole), 1 / rate_hz) / LOWEST_SPEAKER_HZ
+        bins *= s**2 / (
+            s**2 + np.sqrt(2) * s + 1
+        )  # second order (Butterworth 1930), causal: nothing sounds before it was played
         heard: NDArray[np.float64] = np.fft.irfft(bins)[: len(whole)] * db_to_gain(self.gain_db)
         return heard
 
