@@ -11,6 +11,7 @@ from trainer.reports.beat_signs import BEAT_SIGNS, letter
 from trainer.reports.look import Look
 
 BETWEEN = 2  # blank columns after a bar
+APART = "   "  # between two signs of the legend
 MOST_NOTES_NAMED = 2  # a bar with more notes is told by its beats alone; names would tear the systems apart
 
 
@@ -38,7 +39,7 @@ def beat_table(take: Take, look: Look) -> list[str]:
         rows.append(("printed", [column.printed for column in columns]))
     if any(column.written for column in columns):
         rows.append(("written", [column.written for column in columns]))
-    if any(column.cents for column in columns):
+    if any(set(column.cents) - set(". ") for column in columns):
         rows.append(("cents", [column.cents for column in columns]))
     label = max(len("beats"), *(len(name) for name, _ in rows)) + BETWEEN
     lines: list[str] = []
@@ -53,12 +54,20 @@ def beat_table(take: Take, look: Look) -> list[str]:
     return lines
 
 
-def legend(take: Take, look: Look) -> str:
-    """Every sign that the table uses with its word, in the order of precedence."""
+def legend(take: Take, look: Look) -> list[str]:
+    """Lines that name every sign of the table with its word, in the order of precedence."""
     used = {beat.sign for beat in take.beats}
-    return "   ".join(
-        f"{look.paint(letter(sign, look.letters), BEAT_SIGNS[sign].kind)} {sign.value}" for sign in Sign if sign in used
-    )
+    lines, column = [""], 0
+    for sign in (sign for sign in Sign if sign in used):
+        drawn = letter(sign, look.letters)
+        width = len(f"{drawn} {sign.value}")
+        if column and column + len(APART) + width > look.width:
+            lines.append("")
+            column = 0
+        gap = APART if column else ""
+        lines[-1] += f"{gap}{look.paint(drawn, BEAT_SIGNS[sign].kind)} {sign.value}"
+        column += len(gap) + width  # painted letters are longer than they look
+    return lines
 
 
 def _drawn(column: Column, look: Look) -> str:

@@ -6,7 +6,8 @@ Fits 80 columns by 24 lines for an exercise of eleven bars; works down to 60 col
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Callable, Iterable, Sequence
+from collections import Counter
+from collections.abc import Callable, Sequence
 
 from trainer.judge.signs import Sign
 from trainer.practice.take import ClashVerdict, NoteVerdict, Performance, Take
@@ -14,7 +15,7 @@ from trainer.reports import plain
 from trainer.reports.findings import getting_back, three_lines
 from trainer.reports.look import Look
 from trainer.reports.table import beat_table, legend
-from trainer.reports.wording import bars_words, cents_words, count_words, ms_words, place_words
+from trainer.reports.wording import bar_words, bars_words, cents_words, count_words, ms_words, place_words
 
 FEW = 2  # notes out of tune that are told one by one
 HEADING = 10  # columns of a heading; the longest is "Measured"
@@ -36,7 +37,7 @@ def take_text(take: Take, look: Look) -> str:
     if look.form == "plain":
         lines += plain.bar_lines(take)
     else:
-        lines += ["", *beat_table(take, look), "", *textwrap.wrap(legend(take, look), look.width), ""]
+        lines += ["", *beat_table(take, look), "", *legend(take, look), ""]
     for heading, told in headings(take):
         lines += _headed(heading, told, look)
     lines += _headed("Measured", measured(take), look)
@@ -117,7 +118,7 @@ def _pulled(take: Take) -> str:
     told = []
     for voice in dict.fromkeys(note.pulled_to or "another voice" for note in _of(take, Sign.PULLED)):
         mine = [note for note in _of(take, Sign.PULLED) if (note.pulled_to or "another voice") == voice]
-        told.append(f"to {voice} at {_each(mine, lambda note: f'{note.sung} for {note.expected}')}")
+        told.append(f"to {voice} in {_each(take, mine, lambda note: f'{note.sung} for {note.expected}')}")
     return "; ".join(told)
 
 
@@ -127,8 +128,8 @@ def _off(take: Take) -> str:
             return f"{note.sung or 'a note'} in a rest"
         return f"{note.sung or 'between two notes'} for {note.expected}"
 
-    told = [_each(_of(take, Sign.OFF), heard)]
-    octave = _each(_of(take, Sign.OCTAVE), lambda note: f"{note.sung or 'another octave'} for {note.expected}")
+    told = [_each(take, _of(take, Sign.OFF), heard)]
+    octave = _each(take, _of(take, Sign.OCTAVE), lambda note: f"{note.sung or 'another octave'} for {note.expected}")
     told.append(f"in another octave: {octave}" if octave else "")
     return "; ".join(part for part in told if part)
 
@@ -136,7 +137,7 @@ def _off(take: Take) -> str:
 def _tuning(take: Take) -> str:
     out = "; ".join(part for part in (_one_side(take, Sign.SHARP), _one_side(take, Sign.FLAT)) if part)
     scoops = [note for note in take.notes if note.scoop_cents]
-    slid = _each(scoops, lambda note: f"from {abs(note.scoop_cents or 0)} cents {_side(note.scoop_cents or 0)}")
+    slid = _each(take, scoops, lambda note: f"from {abs(note.scoop_cents or 0)} cents {_side(note.scoop_cents or 0)}")
     return "; ".join(part for part in (out, f"slid into {slid}" if slid else "") if part)
 
 
@@ -145,7 +146,7 @@ def _one_side(take: Take, sign: Sign) -> str:
     notes = _of(take, sign)
     sizes = [abs(note.cents) for note in notes if note.cents is not None]
     if len(notes) <= FEW or not sizes:
-        return _each(notes, lambda note: cents_words(note.cents) if note.cents else sign.value)
+        return _each(take, notes, lambda note: cents_words(note.cents) if note.cents else sign.value)
     return f"{sign} by {min(sizes)} to {max(sizes)} cents in {bars_words(note.bar for note in notes)}"
 
 
@@ -163,8 +164,8 @@ def _entries(take: Take) -> str:
     any_of = [note for note in take.notes if {Sign.LATE, Sign.EARLY} & set(note.signs)]
     left = [note for note in take.notes if Sign.LEFT_EARLY in note.signs]
     breaths = [note.bar for note in take.notes if Sign.BREATH in note.signs]
-    told = [_each(any_of, beside)]
-    told.append(f"left early at {_each(left, cut)}" if left else "")
+    told = [_each(take, any_of, beside)]
+    told.append(f"left early in {_each(take, left, cut)}" if left else "")
     told.append(f"breath in {bars_words(breaths)}" if breaths else "")
     return "; ".join(part for part in told if part)
 
@@ -195,5 +196,11 @@ def _besides(take: Take) -> str:
     return "; ".join(told)
 
 
-def _each(notes: Sequence[NoteVerdict] | Iterable[NoteVerdict], says: Callable[[NoteVerdict], str]) -> str:
-    return ", ".join(f"{place_words(note)} ({says(note)})" for note in notes)
+def _each(take: Take, notes: Sequence[NoteVerdict], says: Callable[[NoteVerdict], str]) -> str:
+    """Each note's place and what is said of it; the beat is left out where the bar begins with its only note."""
+    count = Counter(note.bar for note in take.notes)
+
+    def place(note: NoteVerdict) -> str:
+        return bar_words(note) if note.beat == 1 and count[note.bar] == 1 else place_words(note)
+
+    return ", ".join(f"{place(note)} ({says(note)})" for note in notes)
