@@ -8,8 +8,8 @@ from fractions import Fraction
 
 from audio.heard import Gap
 from trainer.judge.beats import Part, beat_parts, beat_verdict
-from trainer.judge.listening import OCTAVE, Listening, Span, listen
-from trainer.judge.phonation import Segment, ms_to_frames
+from trainer.judge.listening import OCTAVE, Listening, Span, listen, overlap
+from trainer.judge.phonation import Segment, median, ms_to_frames
 from trainer.judge.pitchline import PitchLine
 from trainer.judge.pull import Suspect, matches, pulled_to
 from trainer.judge.reading import RIGHT_C100, Frame, Reading, read
@@ -22,6 +22,9 @@ from trainer.practice.settings import ON_TIME_MS
 from trainer.practice.take import BeatVerdict
 
 NEVER_DB10 = -9_999
+LOUDEST_ROOM_DB10 = -450  # a microphone that hears steady sound above this hears more than a room
+OVER_ROOM_DB10 = 120
+UNDER_SINGER_DB10 = 90
 TIMED_AROUND_MS = 200
 
 
@@ -65,6 +68,9 @@ class Ear:
     pitch_line : PitchLine
     steady : list of Segment
     gaps : list of Gap
+        Lost sound: nothing is timed beside it.
+    unheard : tuple of Gap
+        What lies outside the recording: not silent, but not lost either.
     """
 
     def __init__(
@@ -75,15 +81,16 @@ class Ear:
         pitch_line: PitchLine,
         steady: list[Segment],
         gaps: list[Gap],
+        unheard: tuple[Gap, ...] = (),
     ) -> None:
         self._plan, self._line, self._spans = plan, line, spans
-        self._pitch_line, self._gaps = pitch_line, gaps
+        self._pitch_line, self._gaps, self._unheard = pitch_line, gaps, unheard
         self.steady = steady
-        self._floor = floor_level(pitch_line)
+        self._loud = loud_level(pitch_line)
 
     def listen(self, span: Span) -> Listening:
         """What the span holds."""
-        return listen(self._pitch_line, self.steady, span, floor_db10=self._floor)
+        return listen(self._pitch_line, self.steady, span, loud_db10=self._loud)
 
     def read(self, span: Span, heard: Listening, target: Target, known: Known) -> Reading:
         """Signs and numbers of a span."""
@@ -96,10 +103,10 @@ class Ear:
             self._spans.on_time_frames(target, ON_TIME_MS["sung"]),
             self._spans.beat_frames(target),
             settings.octave == "free",
-            settings.delay_known and not self._lost(span.from_frame - around, span.from_frame + around),
+            settings.delay_known and not _inside(self._gaps, span.from_frame - around, span.from_frame + around),
             self._spans.nothing_follows(target),
             target.breath_after,
-            self._lost(span.from_frame, span.to_frame),
+            _inside([*self._gaps, *self._unheard], span.from_frame, span.to_frame),
         )
         reading = read(heard, span, frame)
         if Sign.LATE in reading.signs and self._breath_before(span, heard, target):
@@ -175,7 +182,9 @@ class Ear:
                 continue
             rest = self.rest(target, known.shift)
             from_frame, to_frame = self._spans.frame(from_quarters), self._spans.frame(to_quarters)
-            if rest is not None and rest.start_frame < to_frame and rest.end_frame > from_frame:
+            if rest is not None and overlap(rest, from_frame, to_frame) >= min(
+                ms_to_frames(150), (to_frame - from_frame) // 2
+            ):
                 parts.append((target, Reading(frozenset({Sign.OFF}), rest.level_c100), None))
             else:
                 parts.append((target, Reading(frozenset({Sign.REST})), None))
@@ -192,9 +201,6 @@ class Ear:
                 return replace(reading, signs=frozenset({Sign.BREATH}))
         return reading
 
-    def _lost(self, from_frame: int, to_frame: int) -> int:
-        return sum(max(0, min(g.to_frame, to_frame) - max(g.from_frame, from_frame)) for g in self._gaps)
-
     def _breath_before(self, span: Span, heard: Listening, target: Target) -> bool:
         """Whether a late start is the far side of a breath that began in the note before."""
         if not heard.attacked or heard.onset_frame is None:
@@ -206,8 +212,16 @@ class Ear:
         )
 
 
-def floor_level(line: PitchLine) -> int:
-    """Level of the room in tenths of a dBFS: the quietest tenth of all frames."""
+def _inside(gaps: list[Gap], from_frame: int, to_frame: int) -> int:
+    """Frames of [from, to) that lie in any of the gaps."""
+    return sum(max(0, min(g.to_frame, to_frame) - max(g.from_frame, from_frame)) for g in gaps)
+
+
+def loud_level(line: PitchLine) -> int:
+    """Level, in tenths of a dBFS, from which sound without a pitch may be a singer: 12 dB over the room, near the singer's own."""
     if not len(line):
         return NEVER_DB10
-    return sorted(line.levels)[len(line.levels) // 10]
+    room = min(sorted(line.levels)[len(line.levels) // 50], LOUDEST_ROOM_DB10)
+    sung = [level for level, voiced in zip(line.levels, line.voiced, strict=True) if voiced]
+    own = median(sung) - UNDER_SINGER_DB10 if sung else NEVER_DB10
+    return max(room + OVER_ROOM_DB10, own)

@@ -90,8 +90,7 @@ class Engine:
         return self._sung_take(line, self._pitch_lines[k])
 
     def _sung_take(self, line: LinePlan, pitch_line: PitchLine) -> Take:
-        unheard = _unheard(pitch_line)
-        judged = SungLine(self._plan, line, self._time, pitch_line, [*self._gaps, *unheard])
+        judged = SungLine(self._plan, line, self._time, pitch_line, self._gaps, _unheard(pitch_line))
         notes = judged.notes()
         heard = any(n.sign not in NOT_HEARD and n.expected is not None for n in notes)
         cut_short = heard and len(pitch_line) > 0 and pitch_line.centres[-1] < self._end_frame(line) - CUT_SHORT_FRAMES
@@ -156,11 +155,11 @@ class Engine:
         return self._time.frame(last)
 
 
-def _unheard(pitch_line: PitchLine) -> list[Gap]:
+def _unheard(pitch_line: PitchLine) -> tuple[Gap, ...]:
     """What lies before the first and after the last frame: nobody may call it silent."""
     if not len(pitch_line):
-        return []
-    return [
+        return ()
+    return (
         Gap(-FAR, pitch_line.centres[0] - EDGE_FRAMES, "before the recording"),
         Gap(pitch_line.centres[-1] + EDGE_FRAMES, FAR, "after the recording"),
-    ]
+    )

@@ -124,7 +124,7 @@ def overlap(segment: Segment, from_frame: int, to_frame: int) -> int:
     return max(0, min(segment.end_frame, to_frame) - max(segment.start_frame, from_frame))
 
 
-def listen(line: PitchLine, steady: list[Segment], span: Span, *, floor_db10: int) -> Listening:
+def listen(line: PitchLine, steady: list[Segment], span: Span, *, loud_db10: int) -> Listening:
     """Everything that the judge needs of one span.
 
     Parameters
@@ -133,14 +133,14 @@ def listen(line: PitchLine, steady: list[Segment], span: Span, *, floor_db10: in
     steady : list of Segment
         The line's segments in time order, at least those that touch the span and its neighbours.
     span : Span
-    floor_db10 : int
-        Level of the room; sound 12 dB above it that is not voiced makes a span doubtful instead of silent.
+    loud_db10 : int
+        Level from which sound that is not voiced makes a span doubtful instead of silent.
     """
     first = bisect_left(steady, span.before_frame, key=lambda s: s.end_frame)
     found = steady[first : bisect_left(steady, span.after_frame, key=lambda s: s.start_frame)]
     inside = [s for s in found if overlap(s, span.from_frame, span.to_frame) > 0]
     body = _body(inside, span)
-    loud, clear = _sound_inside(line, span, floor_db10)
+    loud, clear = _sound_inside(line, span, loud_db10)
     if not body:
         return Listening((), (), None, 0, 0, 0, clear, loud, 0, None, None, False, False, None, ())
     level = median([line.pitches[k] for s in body for k in s.kept])
@@ -169,7 +169,7 @@ def listen(line: PitchLine, steady: list[Segment], span: Span, *, floor_db10: in
         _release(found, body[-1], span),
         lead.after_gap,
         restruck,
-        _entry(line, lead, level) if lead.after_gap else None,
+        _entry(line, lead, level) if lead.after_gap or lead is not body[0] else None,
         _silences(found, body, span),
     )
 
@@ -188,11 +188,11 @@ def _body(inside: list[Segment], span: Span) -> tuple[Segment, ...]:
     return best[1]
 
 
-def _sound_inside(line: PitchLine, span: Span, floor_db10: int) -> tuple[int, int]:
+def _sound_inside(line: PitchLine, span: Span, loud_db10: int) -> tuple[int, int]:
     """Time that is loud without being voiced, and time that is voiced, both in frames."""
     first, end = line.window(span.from_frame, span.to_frame)
     voiced = sum(line.voiced[first:end])
-    loud = sum(1 for k in range(first, end) if not line.voiced[k] and line.levels[k] > floor_db10 + 120)
+    loud = sum(1 for k in range(first, end) if not line.voiced[k] and line.levels[k] > loud_db10)
     return loud * line.hop_frames, voiced * line.hop_frames
 
 
@@ -204,7 +204,7 @@ def _lead_in(found: list[Segment], first: Segment, span: Span, level_c100: int) 
     before = found[index - 1]
     short = before.length_frames <= ms_to_frames(SCOOP_PIECE_MS)
     of_the_note_before = span.before_c100 is not None and _folded(before.level_c100 - span.before_c100) <= SAME_C100
-    if short and before.after_gap and not of_the_note_before and abs(before.level_c100 - level_c100) <= 2 * ENTRY_C100:
+    if short and not of_the_note_before and abs(before.level_c100 - level_c100) <= 2 * ENTRY_C100:
         return before
     return first
 

@@ -113,9 +113,10 @@ def _nothing(heard: Listening, span: Span, frame: Frame) -> Sign | None:
     if frame.lost_frames * 4 > length or length < ms_to_frames(SHORTEST_JUDGED_MS):
         return Sign.UNSURE
     least = max(ms_to_frames(80), length // 10)
-    if not heard.body or heard.sung_frames < least or _borrowed(heard, span):
-        unclear = doubtful or heard.clear_frames >= 3 * least
-        return Sign.UNSURE if unclear and not _borrowed(heard, span) else Sign.SILENT
+    borrowed = _borrowed(heard, span)
+    if not heard.body or heard.sung_frames < least or borrowed:
+        unclear = doubtful or (heard.clear_frames >= 3 * least and not borrowed)
+        return Sign.UNSURE if unclear else Sign.SILENT
     if heard.confidence < UNCLEAR or (heard.sung_frames * 4 < length and heard.sung_frames < ms_to_frames(250)):
         return Sign.UNSURE
     return None
@@ -182,28 +183,32 @@ def _onset(heard: Listening, span: Span, frame: Frame) -> tuple[int | None, set[
 
 def _release(heard: Listening, span: Span, frame: Frame) -> tuple[int | None, set[Sign]]:
     limit = max(frame.beat_frames // 2, ms_to_frames(BREATH_MS))
-    signs: set[Sign] = set()
-    for from_frame, to_frame in heard.silences:
-        returns = any(s.start_frame == to_frame for s in heard.body)
-        if returns and to_frame - from_frame >= ms_to_frames(BREATH_FROM_MS):
-            signs.add(Sign.BREATH if to_frame - from_frame <= limit else Sign.LEFT_EARLY)
-    if not span.own_end or heard.release_frame is None or not heard.body:
-        return None, signs
-    error = heard.release_frame - span.to_frame
-    allowed = max(span.length_frames // 5, ms_to_frames(RELEASE_MS))
     last = heard.body[-1]
-    if frame.breath_after or error >= 0:
-        return error, signs
-    if last.before_gap:
-        gap = next((g for g in heard.silences if g[0] == last.end_frame), (last.end_frame, span.after_frame))
-        short = not frame.last and gap[1] < span.after_frame and gap[1] - gap[0] <= limit
-        if short and gap[1] - gap[0] >= ms_to_frames(BREATH_FROM_MS) and -error >= ms_to_frames(BREATH_EATS_MS):
-            signs.add(Sign.BREATH)
-        elif not short and -error > allowed:
-            signs.add(Sign.LEFT_EARLY)
-    elif -error > allowed and not _moved_to_next(heard, span):
-        signs.add(Sign.LEFT_EARLY)
-    return error, signs
+    signs = {
+        Sign.BREATH if to_frame - from_frame <= limit else Sign.LEFT_EARLY
+        for from_frame, to_frame in heard.silences
+        if from_frame != last.end_frame and to_frame - from_frame >= ms_to_frames(BREATH_FROM_MS)
+    }
+    error = last.end_frame - span.to_frame
+    if error < 0 and heard.release_frame is not None and not (span.own_end and frame.breath_after):
+        signs |= _left(heard, span, frame, -error, limit)
+    return (error if span.own_end and heard.release_frame is not None else None), signs
+
+
+def _left(heard: Listening, span: Span, frame: Frame, short: int, limit: int) -> set[Sign]:
+    """What a body that stops *short* frames before its span's end is: a breath, left early, or neither."""
+    last = heard.body[-1]
+    allowed = max(span.length_frames // 5, ms_to_frames(RELEASE_MS))
+    if not last.before_gap:
+        return {Sign.LEFT_EARLY} if span.own_end and short > allowed and not _moved_to_next(heard, span) else set()
+    from_frame, to_frame = next(
+        (g for g in heard.silences if g[0] == last.end_frame), (last.end_frame, span.after_frame)
+    )
+    comes_back = to_frame < span.after_frame and to_frame - from_frame <= limit and not (span.own_end and frame.last)
+    if comes_back:
+        breath = to_frame - from_frame >= ms_to_frames(BREATH_FROM_MS) and short >= ms_to_frames(BREATH_EATS_MS)
+        return {Sign.BREATH} if breath else set()
+    return {Sign.LEFT_EARLY} if short > allowed else set()
 
 
 def _moved_to_next(heard: Listening, span: Span) -> bool:

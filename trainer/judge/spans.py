@@ -46,16 +46,16 @@ class Spans:
         own_start = from_quarters == target.onset_quarters
         own_end = to_quarters == target.end_quarters
         before, after = self._beside(target, -1), self._beside(target, 1)
+        own_from, own_to = self.bounds(target)
+        reach = ms_to_frames(REACH_MS)
         return Span(
             from_frame,
             to_frame,
             own_start,
             own_end,
             self.reference(target),
-            max(from_frame - ms_to_frames(REACH_MS), self._middle(before, from_frame)) if own_start else from_frame,
-            min(to_frame + ms_to_frames(REACH_MS), self._middle(after, to_frame + ms_to_frames(REACH_MS)))
-            if own_end
-            else to_frame,
+            max(own_from - reach, self._middle(before, own_from)),
+            min(own_to + reach, self._middle(after, own_to + reach)),
             before.steps[-1].pitch_c100 if before is not None and before.steps else None,
             after.steps[0].pitch_c100 if after is not None and after.steps else None,
         )

@@ -33,14 +33,24 @@ class SungLine:
     time : TimeMap
     pitch_line : PitchLine
     gaps : list of Gap
-        Lost sound; what lies beyond the recording's ends counts as lost.
+        Lost sound.
+    unheard : tuple of Gap
+        What lies before and after the recording.
     """
 
-    def __init__(self, plan: Plan, line: LinePlan, time: TimeMap, pitch_line: PitchLine, gaps: list[Gap]) -> None:
+    def __init__(
+        self,
+        plan: Plan,
+        line: LinePlan,
+        time: TimeMap,
+        pitch_line: PitchLine,
+        gaps: list[Gap],
+        unheard: tuple[Gap, ...],
+    ) -> None:
         self._plan, self._line, self._settings = plan, line, plan.settings
         self._spans = Spans(plan, line, time)
         ends = (pitch_line.centres[0], pitch_line.centres[-1] + 1) if len(pitch_line) else (0, 0)
-        self._ear = Ear(plan, line, self._spans, pitch_line, segments(pitch_line, *ends), gaps)
+        self._ear = Ear(plan, line, self._spans, pitch_line, segments(pitch_line, *ends), gaps, unheard)
         self._notes = [t for t in line.targets if t.pitch is not None]
         self._heard = {t.index: self._ear.listen(self._spans.whole(t)) for t in self._notes}
         deviations = {k: _deviation(h) for k, h in self._heard.items() if h.body}

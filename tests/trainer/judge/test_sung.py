@@ -1,0 +1,287 @@
+"""A sung line judged from frames written by hand. Limits are those of the trade and the papers named in the code."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+from heard_frames import Sung, as_written, frames, judged, quartet
+
+from audio.heard import Gap
+from trainer.judge.signs import Sign
+
+FOUR = ("B4 F#4 G#4 A4", "B3 C#4 E4 F#4", "F#3 A3 B3 C#4", "B2 A2 G#2 F#2")
+TENOR = 2
+
+
+def take_of(
+    sung: list[Sung],
+    lines: tuple[str, ...] = FOUR,
+    voice: int = TENOR,
+    end_s: float = 16.5,
+    quarters: int = 4,
+    **settings,
+):
+    return judged(quartet(*lines, quarters=quarters), voice, frames(sung, end_s), **settings)
+
+
+def signs(take) -> list[str]:
+    return [note.sign.value for note in take.notes]
+
+
+def changed(index: int, **change) -> list[Sung]:
+    sung = as_written(quartet(*FOUR), TENOR)
+    sung[index] = replace(sung[index], **change)
+    return sung
+
+
+def test_a_line_sung_as_written_is_held_throughout() -> None:
+    take = take_of(as_written(quartet(*FOUR), TENOR))
+    assert signs(take) == ["held"] * 4
+    assert [beat.sign.value for beat in take.beats] == ["held"] * 16
+    assert take.status == "heard"
+    assert take.result() == {"notes": 4, "judged": 4, "held": 4}
+    assert take.extra == ()
+
+
+@pytest.mark.parametrize(
+    ("cents", "sign", "sung"),
+    [
+        (20, "held", "A3"),
+        (-27, "held", "A3"),
+        (40, "sharp", "A3"),
+        (-40, "flat", "A3"),
+        (-60, "flat", None),
+        (72, "sharp", None),
+        (-80, "off", "G#3"),
+        (300, "off", "C4"),
+    ],
+)
+def test_cents_decide_between_held_sharp_flat_and_off(cents: int, sign: str, sung: str | None) -> None:
+    note = take_of(changed(1, midi=57 + cents / 100)).notes[1]
+    assert (note.sign.value, note.cents, note.sung) == (sign, cents, sung)
+
+
+def test_a_straddled_limit_takes_the_milder_sign() -> None:
+    shaky = take_of(changed(1, midi=57.30, vibrato_cents=0)).notes[1]
+    assert shaky.sign is Sign.FLAT or shaky.sign is Sign.SHARP
+    short = [Sung(k * 0.3, k * 0.3 + 0.28, m, vibrato_cents=20) for k, m in enumerate((54, 57.30, 59, 61))]
+    lines = tuple(" ".join(x.split()) for x in FOUR)
+    score_take = judged(quartet(*lines, quarters=1), TENOR, frames(short, 1.5), tempo_qpm=Fraction(200))
+    assert score_take.notes[1].uncertainty_cents > 5
+    assert score_take.notes[1].sign is Sign.HELD
+
+
+def test_vibrato_is_judged_at_its_centre() -> None:
+    note = take_of(changed(1, vibrato_cents=80)).notes[1]
+    assert note.sign is Sign.HELD
+    assert abs(note.cents) <= 2
+    assert note.vibrato is not None
+    assert note.vibrato.rate_hz == pytest.approx(5.5, abs=0.2)
+    assert note.vibrato.extent_cents == pytest.approx(80, abs=6)
+
+
+def test_a_late_note_is_late_and_its_beat_too() -> None:
+    take = take_of(changed(1, start_s=4.2))
+    assert take.notes[1].sign is Sign.LATE
+    assert take.notes[1].onset_error_ms == pytest.approx(200, abs=8)
+    assert [b.sign.value for b in take.beats[4:8]] == ["late", "held", "held", "held"]
+
+
+def test_a_note_entered_early_over_a_silence_is_early() -> None:
+    sung = changed(1, start_s=3.8)
+    sung[0] = replace(sung[0], end_s=3.7)
+    assert take_of(sung).notes[1].sign is Sign.EARLY
+
+
+def test_a_legato_note_entered_late_is_late_and_the_note_before_is_held() -> None:
+    sung = changed(1, start_s=4.25)
+    sung[0] = replace(sung[0], end_s=4.25)
+    assert signs(take_of(sung))[:2] == ["held", "late"]
+
+
+def test_timing_is_left_out_when_the_delay_is_unknown() -> None:
+    note = take_of(changed(1, start_s=4.2), delay_known=False).notes[1]
+    assert (note.sign, note.onset_error_ms) == (Sign.HELD, None)
+
+
+def test_a_note_left_out_is_silent_with_nothing_claimed_of_it() -> None:
+    sung = as_written(quartet(*FOUR), TENOR)
+    del sung[1]
+    note = take_of(sung).notes[1]
+    assert (note.sign, note.sung, note.cents, note.start_s, note.end_s) == (Sign.SILENT, None, None, None, None)
+
+
+def test_two_notes_of_the_alto_running_are_pulled_to_the_alto() -> None:
+    lines = ("B4 F#4 G#4 A4", "G3 C#4 E4 F#4", "F#3 A3 B3 C#4", "B2 A2 G#2 F#2")
+    sung = [Sung(0, 4, 54), Sung(4, 7.98, 61), Sung(8, 11.98, 64), Sung(12, 16, 61)]
+    take = take_of(sung, lines)
+    assert signs(take) == ["held", "pulled", "pulled", "held"]
+    assert [n.pulled_to for n in take.notes] == [None, "alto", "alto", None]
+
+
+def test_a_single_wrong_note_that_no_voice_led_to_is_off_and_says_whose_it_also_was() -> None:
+    note = take_of(changed(2, midi=64.0)).notes[2]
+    assert (note.sign, note.sung, note.also_note_of) == (Sign.OFF, "E4", ("alto",))
+
+
+def test_moving_on_to_another_voices_note_in_mid_note_is_a_pull() -> None:
+    sung = changed(2, end_s=8.8)
+    sung.insert(3, Sung(8.8, 11.98, 64.0))
+    assert take_of(sung).notes[2].pulled_to == "alto"
+
+
+def test_an_octave_down_throughout_is_right_and_told_once() -> None:
+    sung = [replace(s, midi=s.midi - 12) for s in as_written(quartet(*FOUR), TENOR)]
+    take = take_of(sung)
+    assert signs(take) == ["held"] * 4
+    assert take.octave_shift == -1
+    assert [n.sung for n in take.notes] == ["F#2", "A2", "B2", "C#3"]
+    assert sum("octave" in remark for remark in take.remarks) == 1
+
+
+def test_one_displaced_note_is_an_octave_slip() -> None:
+    assert signs(take_of(changed(2, midi=47.0))) == ["held", "held", "octave", "held"]
+
+
+def test_strict_octaves_forgive_no_register_and_free_ones_every_note() -> None:
+    low = [replace(s, midi=s.midi - 12) for s in as_written(quartet(*FOUR), TENOR)]
+    assert signs(take_of(low, octave="strict")) == ["octave"] * 4
+    assert signs(take_of(changed(2, midi=47.0), octave="free")) == ["held"] * 4
+
+
+def test_a_breath_in_the_middle_is_a_breath_and_counts_as_held() -> None:
+    sung = changed(1, end_s=5.5)
+    sung.insert(2, Sung(5.9, 7.98, 57))
+    take = take_of(sung)
+    assert take.notes[1].sign is Sign.BREATH
+    assert take.result()["held"] == 4
+
+
+def test_a_breath_that_eats_the_end_of_a_note_is_a_breath() -> None:
+    assert take_of(changed(1, end_s=7.5)).notes[1].sign is Sign.BREATH
+
+
+def test_a_note_left_long_before_its_end_is_left_early_and_later_beats_are_silent() -> None:
+    take = take_of(changed(1, end_s=5.6))
+    assert take.notes[1].sign is Sign.LEFT_EARLY
+    assert [b.sign.value for b in take.beats[4:8]] == ["held", "left early", "silent", "silent"]
+
+
+def test_a_scoop_is_a_remark_and_the_note_is_held() -> None:
+    note = take_of(changed(1, entry_cents=-120)).notes[1]
+    assert note.sign is Sign.HELD
+    assert -120 <= note.scoop_cents <= -60
+
+
+def test_a_crack_is_unsure_not_silent() -> None:
+    heard = []
+    for frame in frames(as_written(quartet(*FOUR), TENOR), 16.5):
+        cracked = 4 * 24_000 <= frame.centre_frame < 8 * 24_000
+        heard.append(replace(frame, voiced=False, confidence=80, level_db10=-300) if cracked else frame)
+    take = judged(quartet(*FOUR), TENOR, heard)
+    assert signs(take) == ["held", "unsure", "held", "held"]
+    assert take.result()["judged"] == 3
+
+
+def test_lost_sound_is_never_judged_across() -> None:
+    heard = [f for f in frames(as_written(quartet(*FOUR), TENOR), 16.5) if not 100_000 <= f.centre_frame < 190_000]
+    heard.append(Gap(100_000, 190_000, "lost frames"))
+    take = judged(quartet(*FOUR), TENOR, heard)
+    assert signs(take) == ["held", "unsure", "held", "held"]
+    assert take.health.gaps[0][2] == "lost frames"
+
+
+def test_a_recording_that_stops_early_is_incomplete_and_its_end_is_not_called_silent() -> None:
+    take = take_of(as_written(quartet(*FOUR), TENOR), end_s=9.0)
+    assert take.status == "incomplete"
+    assert signs(take) == ["held", "held", "unsure", "unsure"]
+
+
+def test_silence_is_nothing_heard() -> None:
+    take = take_of([])
+    assert (take.status, take.result()["held"]) == ("nothing heard", 0)
+    assert set(signs(take)) == {"silent"}
+
+
+def test_a_rest_sung_in_is_off_with_nothing_expected() -> None:
+    lines = ("B4 F#4 G#4 A4", "B3 C#4 E4 F#4", "F#3 - B3 C#4", "B2 A2 G#2 F#2")
+    sung = as_written(quartet(*lines), TENOR)
+    take = take_of([*sung[:1], Sung(5.0, 6.5, 57), *sung[1:]], lines)
+    rests = [n for n in take.notes if n.expected is None]
+    assert [(n.sign, n.sung) for n in rests] == [(Sign.OFF, "A3")]
+    assert [b.sign.value for b in take.beats[4:8]] == ["rest", "off", "off", "rest"]
+    kept = take_of(sung, lines)
+    assert [b.sign.value for b in kept.beats[4:8]] == ["rest"] * 4
+
+
+def test_the_next_note_come_early_is_its_own_slip_and_not_the_rests() -> None:
+    lines = ("B4 F#4 G#4 A4", "B3 C#4 E4 F#4", "F#3 - B3 C#4", "B2 A2 G#2 F#2")
+    sung = as_written(quartet(*lines), TENOR)
+    sung[1] = replace(sung[1], start_s=7.3)
+    take = take_of(sung, lines)
+    assert [n.expected for n in take.notes] == ["F#3", "B3", "C#4"]
+    assert take.notes[1].sign is Sign.EARLY
+
+
+def test_in_company_a_sinking_take_keeps_its_signs_and_gathers_them_in_one_remark() -> None:
+    lines = tuple("A3 " * 12 for _ in range(4))
+    sung = [Sung(4 * k, 4 * k + 3.9, 57 - 0.06 * k) for k in range(12)]
+    take = take_of(sung, lines, end_s=48.5)
+    assert take.drift_cents == pytest.approx(-66, abs=4)
+    assert signs(take)[:4] == ["held"] * 4
+    assert signs(take)[5:] == ["flat"] * 7
+    assert len(take.remarks) == 1
+    assert "7 flat notes" in take.remarks[0]
+
+
+def test_sung_alone_offset_and_drift_are_taken_off_and_told() -> None:
+    lines = tuple("A3 " * 12 for _ in range(4))
+    sung = [Sung(4 * k, 4 * k + 3.9, 56.6 - 0.04 * k) for k in range(12)]
+    take = take_of(sung, lines, end_s=48.5, alone=True)
+    assert signs(take) == ["held"] * 12
+    assert take.drift_cents == pytest.approx(-44, abs=4)
+    assert take.whole_take_cents == pytest.approx(-60, abs=8)
+
+
+def test_the_pure_reference_moves_a_major_third_down_by_fourteen_cents() -> None:
+    # 5/4 is 386.3 cents against 400: Zarlino's ratio, any acoustics handbook
+    lines = ("A4 A4 A4 A4", "E4 E4 E4 E4", "C#4 C#4 C#4 C#4", "A2 A2 A2 A2")
+    sung = [Sung(4 * k, 4 * k + 3.9, 61 - 0.22) for k in range(4)]
+    assert signs(take_of(sung, lines, tolerance_cents=15)) == ["flat"] * 4
+    assert signs(take_of(sung, lines, tolerance_cents=15, against="pure")) == ["held"] * 4
+    assert take_of(sung, lines, against="pure").notes[0].cents == -8
+
+
+def test_repeated_notes_without_a_new_start_have_no_onset_error() -> None:
+    lines = tuple("A3 A3 A3 A3" for _ in range(4))
+    take = take_of([Sung(0, 16, 57)], lines)
+    assert signs(take) == ["held"] * 4
+    assert [n.onset_error_ms for n in take.notes[1:]] == [None] * 3
+    assert not any(n.restruck for n in take.notes)
+    gaps = take_of([Sung(4 * k + (0.2 if k == 2 else 0), 4 * k + 3.94, 57) for k in range(4)], lines)
+    assert [n.restruck for n in gaps.notes] == [False, True, True, True]
+    assert signs(gaps) == ["held", "held", "late", "held"]
+
+
+def test_a_wrong_piece_is_said_so() -> None:
+    take = take_of([Sung(4 * k, 4 * k + 3.9, m) for k, m in enumerate((58, 60, 65, 51))])
+    assert "right piece" in take.remarks[-1]
+
+
+def test_the_same_frames_give_the_same_take() -> None:
+    sung = changed(1, midi=57.4)
+    assert take_of(sung) == take_of(sung)
+
+
+def test_silence_in_front_moves_times_and_no_sign() -> None:
+    plain = take_of(changed(1, midi=57.4))
+    moved = take_of(
+        [replace(s, start_s=s.start_s + 3, end_s=s.end_s + 3) for s in changed(1, midi=57.4)],
+        end_s=19.5,
+        starts_at_s=Fraction(3),
+    )
+    assert [n.signs for n in moved.notes] == [n.signs for n in plain.notes]
+    assert [n.cents for n in moved.notes] == [n.cents for n in plain.notes]
+    assert moved.notes[0].start_s == pytest.approx(plain.notes[0].start_s + 3)
