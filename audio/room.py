@@ -74,10 +74,8 @@ def through_room(blocks: Iterable[Samples], room: Room, rate_hz: int) -> Iterato
         size = len(block) + len(response) - 1
         fast = 1 << (size - 1).bit_length()
         heard = np.fft.irfft(np.fft.rfft(block, fast) * np.fft.rfft(response, fast), fast)[:size]
-        heard[: len(ringing)] += ringing[:size]
-        left = ringing[size:]
-        ringing = heard[len(block) :].copy()
-        ringing[: len(left)] += left
+        heard[: len(ringing)] += ringing  # never longer than what the response alone adds
+        ringing = heard[len(block) :]
         yield heard[: len(block)].astype(np.float32)
 
 

@@ -103,7 +103,7 @@ def _encode(
             for piece in pieces:
                 if not np.all(np.isfinite(piece)):
                     raise SignalError("a sample of the sound to be written is not a number")
-                sound.write(np.clip(piece, -1.0, 1.0))
+                sound.write(piece)  # soundfile holds what is too loud at the edge
                 written += len(piece)
                 if keeper.failure is not None:
                     break

@@ -74,6 +74,7 @@ def test_m4a_is_decoded_where_the_system_can(tmp_path: Path) -> None:
     assert abs(strongest_hz(sound[4_000:-4_000], 44_100) - 330.0) < 0.5
     assert abs(len(sound) / 44_100 - 2.0) < 0.06
     assert {len(block.samples) for block in blocks[:-1]} == {5_000}
+    assert abs(np.std(sound[4_000:-4_000]) / np.std(tone()) - 1) < 0.05
     (tmp_path / "half.m4a").write_bytes((tmp_path / "a.m4a").read_bytes()[:3_000])
     with pytest.raises(SoundFileError):
         list(read_blocks(tmp_path / "half.m4a"))
@@ -143,6 +144,13 @@ def test_a_side_that_wakes_late_is_not_taken_for_silent(tmp_path: Path) -> None:
 def test_a_side_wired_the_wrong_way_round_does_not_cancel_the_singer(tmp_path: Path) -> None:
     soundfile.write(tmp_path / "a.wav", np.stack((tone(), -0.97 * tone()), axis=1), 48_000, subtype="FLOAT")
     assert np.array_equal(joined(list(read_blocks(tmp_path / "a.wav"))), tone())
+
+
+def test_a_common_hum_before_the_singing_does_not_hide_that_the_sides_cancel(tmp_path: Path) -> None:
+    hum = 0.01 * tone(2.0, 48_000, 50.0)
+    left, right = np.concatenate((hum, tone(4.0))), np.concatenate((hum, -0.9 * tone(4.0)))
+    soundfile.write(tmp_path / "a.wav", np.stack((left, right), axis=1), 48_000, subtype="FLOAT")
+    assert np.array_equal(joined(list(read_blocks(tmp_path / "a.wav"))), left)
 
 
 def test_six_channels_are_one(tmp_path: Path) -> None:

@@ -49,9 +49,11 @@ def test_pieces_and_the_whole_are_the_same_bytes(tmp_path: Path) -> None:
     assert (tmp_path / "cut.wav").read_bytes() == (tmp_path / "whole.wav").read_bytes()
 
 
-def test_too_loud_is_held_at_the_edge_and_never_wraps(tmp_path: Path) -> None:
-    write_sound(tmp_path / "a.wav", np.array([0.0, 1.5, -1.5, 1.0], dtype=np.float32), 48_000)
-    read, _ = soundfile.read(tmp_path / "a.wav")
+@pytest.mark.parametrize("bits", [16, 24])
+@pytest.mark.parametrize("name", ["a.wav", "a.flac"])
+def test_too_loud_is_held_at_the_edge_and_never_wraps(tmp_path: Path, name: str, bits: int) -> None:
+    write_sound(tmp_path / name, np.array([0.0, 1.5, -1.5, 1.0], dtype=np.float32), 48_000, bits=bits)
+    read, _ = soundfile.read(tmp_path / name)
     assert np.allclose(read, [0.0, 1.0, -1.0, 1.0], atol=1e-4)
 
 
@@ -125,6 +127,20 @@ def test_a_disk_that_fails_only_at_the_last_moment_leaves_nothing(
     with pytest.raises(SoundFileError, match="disk is full"):
         write_sound(tmp_path / "a.wav", sound(), 48_000)
     assert list(tmp_path.iterdir()) == []
+
+
+def test_an_old_file_outlives_a_renaming_that_fails(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    write_sound(tmp_path / "a.wav", sound(), 48_000)
+    before = (tmp_path / "a.wav").read_bytes()
+
+    def fails(*_: object) -> None:
+        raise PermissionError(errno.EACCES, "in use")
+
+    monkeypatch.setattr(os, "replace", fails)
+    with pytest.raises(SoundFileError):
+        write_sound(tmp_path / "a.wav", sound(0.1), 48_000)
+    assert (tmp_path / "a.wav").read_bytes() == before
+    assert [found.name for found in tmp_path.iterdir()] == ["a.wav"]
 
 
 def test_bad_places_are_told(tmp_path: Path) -> None:

@@ -10,7 +10,7 @@ import parselmouth
 
 
 def by_fourier(sound: np.ndarray, rate_hz: int, near_hz: float) -> float:
-    """Frequency of the fundamental, from the strongest partial among the first twelve, in hertz."""
+    """Frequency of the fundamental, from the strongest partial among the first twelve, in hertz; AssertionError for another octave."""
     padded = 1 << (len(sound) * 4 - 1).bit_length()
     bins = np.abs(np.fft.rfft(sound * np.blackman(len(sound)), padded))
     width = near_hz * padded / rate_hz
@@ -20,7 +20,11 @@ def by_fourier(sound: np.ndarray, rate_hz: int, near_hz: float) -> float:
         if high + 1 < len(bins):
             top = low + int(np.argmax(bins[low:high]))
             tops.append((bins[top], number, top))
-    _, number, top = max(tops)
+    strongest, number, top = max(tops)
+    # partials alone do not tell an octave: the fundamental must be there, and nothing between the partials
+    half = [bins[int((k - 0.05) * width) : int((k + 0.05) * width) + 1].max() for k in (0.5, 1.5)]
+    if tops[0][0] < 0.01 * strongest or max(half) > 0.1 * strongest:
+        raise AssertionError(f"this is not a tone near {near_hz} Hz")
     before, here, after = np.log(bins[top - 1 : top + 2])
     offset = (before - after) / (2 * (before - 2 * here + after))
     return float((top + offset) * rate_hz / padded / number)

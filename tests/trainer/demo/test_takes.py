@@ -93,6 +93,13 @@ def test_changing_a_planted_cent_changes_the_sound_by_that_cent(ferry_bell: Scor
     assert abs(100 * (found - 59) - cents) < 0.5
 
 
+def test_a_singer_asked_for_pure_tuning_sings_the_pure_third(ferry_bell: Score) -> None:
+    settings = replace(usual_settings(), against="pure")
+    found = midi_by_bar(microphone(list(sung_blocks(ferry_bell, 2, SingerScript(), settings))))[10]
+    assert found is not None
+    assert abs(100 * (found - 51) - -13.7) < 3.0  # five to four above B2 (Zarlino 1558)
+
+
 def test_nobody_is_our_own_voices_late_soft_and_from_a_room(ferry_bell: Score) -> None:
     blocks = list(take("nobody").blocks(ferry_bell, usual_settings()))
     mic = microphone(blocks).astype(float)
