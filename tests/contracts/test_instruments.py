@@ -169,9 +169,12 @@ def test_each_part_sings_its_published_vowel(name: str, first_hz: float, second_
 
 
 @pytest.mark.parametrize("rate_hz", [8_000, 24_000])
-def test_nothing_folds_down_from_above_the_band(rate_hz: int) -> None:
-    sound = instruments()["tenor"].tone(1_234.5, rate_hz, rate_hz, 1)[rate_hz // 4 : -rate_hz // 4]
+@pytest.mark.parametrize(
+    ("name", "most_db"), [("tenor", -50.0), ("tuning", -80.0)]
+)  # breath noise is all the tenor has
+def test_nothing_folds_down_from_above_the_band(name: str, most_db: float, rate_hz: int) -> None:
+    sound = instruments()[name].tone(1_234.5, rate_hz, rate_hz, 1)[rate_hz // 4 : -rate_hz // 4]
     bins = np.abs(np.fft.rfft(sound * np.blackman(len(sound))))
     hz = np.fft.rfftfreq(len(sound), 1 / rate_hz)
     away = np.abs(hz / 1_234.5 - np.round(hz / 1_234.5)) * 1_234.5
-    assert bins[(away > 40) & (hz > 100)].max() < db_to_gain(-60.0) * bins.max()
+    assert bins[(away > 40) & (hz > 100)].max() < db_to_gain(most_db) * bins.max()
