@@ -28,6 +28,7 @@ class Terminated(BaseException):
 
 def guarded(argv: list[str]) -> int:
     """The exit status of one command line."""
+    _open_closed_streams()
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):  # a title in letters that the terminal lacks is shown by its codes
             stream.reconfigure(errors="backslashreplace")
@@ -55,6 +56,13 @@ def guarded(argv: list[str]) -> int:
         if os.environ.get("HELDLINE_TRACEBACK"):
             raise
         return _say(_unforeseen(err), FILE_FAULT)
+
+
+def _open_closed_streams() -> None:
+    """A stream that was closed before we began is None in Python; what is written to it is to vanish, not to fail."""
+    for name in ("stdout", "stderr"):
+        if getattr(sys, name) is None:
+            setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: SIM115 - for the life of the process
 
 
 def _run(argv: list[str]) -> int:

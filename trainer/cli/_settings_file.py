@@ -16,7 +16,7 @@ def put(path: Path, name: str, value: Any) -> None:
     """Set *name* in the file, made with its folder when it is not there. Raises SettingError."""
     line = f"{name} = {_toml(value)}\n"
     lines = _lines(path)
-    for index, old in enumerate(lines):
+    for index, old in enumerate(lines[: _before_tables(lines)]):
         if _names(old, name):
             lines[index] = line
             break
@@ -28,7 +28,8 @@ def put(path: Path, name: str, value: Any) -> None:
 def take_out(path: Path, name: str) -> None:
     """Take *name* out of the file, so that what lies below it holds again. Raises SettingError."""
     lines = _lines(path)
-    kept = [line for line in lines if not _names(line, name)]
+    tables = _before_tables(lines)
+    kept = [line for index, line in enumerate(lines) if index >= tables or not _names(line, name)]
     if kept != lines:
         _write(path, kept)
 

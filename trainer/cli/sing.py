@@ -52,6 +52,12 @@ def run(args: argparse.Namespace) -> int:
             "--played",
             "record with headphones on and leave --played out",
         )
+    if args.time == "free":
+        raise UsageError(
+            "finding the singer's own time comes with a later version",
+            "--time free",
+            "sing to a click, and give --tempo and --starts-at as they were",
+        )
     from trainer.cli._take import show_attempt
     from trainer.library import resolve
 

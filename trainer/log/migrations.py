@@ -5,6 +5,7 @@ A step that shipped is never changed: what it made is on people's machines. ``PR
 
 from __future__ import annotations
 
+import contextlib
 import sqlite3
 from collections.abc import Callable
 
@@ -61,5 +62,6 @@ def migrate(connection: sqlite3.Connection) -> None:
                 connection.execute(f"PRAGMA user_version = {number:d}")
             connection.execute("COMMIT")
         except BaseException:
-            connection.execute("ROLLBACK")
+            with contextlib.suppress(sqlite3.Error):  # a full disk may have rolled back by itself
+                connection.execute("ROLLBACK")
             raise

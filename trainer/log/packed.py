@@ -19,7 +19,9 @@ from audio.heard import Anchor, Gap, Heard, KeyNote, PitchFrame
 VERSION = 1
 MOST_RECORDS = 20_000_000  # a day of sound at 5 ms; beyond it the bytes are not ours
 
-_FILTERS = [{"id": lzma.FILTER_LZMA2, "preset": 6, "dict_size": 1 << 20, "lc": 0, "lp": 0, "pb": 0}]  # 12 MB of work space
+_FILTERS = [
+    {"id": lzma.FILTER_LZMA2, "preset": 6, "dict_size": 1 << 20, "lc": 0, "lp": 0, "pb": 0}
+]  # 12 MB of work space
 _KINDS: tuple[type[Heard], ...] = (PitchFrame, KeyNote, Anchor, Gap)
 
 
