@@ -1,0 +1,132 @@
+"""What every format owes the rest of the program: it gives back what it wrote, and complains in one way only."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import strategies as st
+from strategies import LENGTHS, scores
+
+from trainer.errors import ScoreError
+from trainer.formats import Format, formats, read_path, write_path
+from trainer.library import resolve
+from trainer.score.model import Line, Score
+
+TABLE = formats()
+NAMES = sorted(TABLE)
+WRITERS = [name for name in NAMES if TABLE[name].write is not None]
+EXACT = [name for name in WRITERS if name != "midi"]
+
+RELAXED = settings(
+    deadline=None, max_examples=50, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
+)
+
+
+def written(format_: Format, score: Score) -> bytes:
+    assert format_.write is not None
+    return format_.write(score)
+
+
+@pytest.mark.parametrize("name", EXACT)
+@RELAXED
+@given(score=scores())
+def test_what_was_written_reads_back_to_an_equal_score(name: str, score: Score) -> None:
+    # a drill is typed by hand and keeps a voice that rests throughout; programs export empty staves, which nobody means
+    wanted = score if name == "drill" else replace(score, lines=tuple(line for line in score.lines if line.notes))
+    assert TABLE[name].read(written(TABLE[name], score), "x") == wanted
+
+
+@RELAXED
+@given(score=scores(lengths=LENGTHS))
+def test_midi_keeps_every_key_and_time(score: Score) -> None:
+    # one bar of a shorter meter is how MIDI files write a pickup, so such a score comes back with one
+    first_bar = score.bars().bars[0]
+    assume(
+        len(score.meters) == 1
+        or score.pickup_quarters
+        or score.bars().bars[1].meter.bar_quarters <= first_bar.length_quarters
+    )
+    back = TABLE["midi"].read(written(TABLE["midi"], score), "x")
+    assert [line.name for line in back.lines] == [line.name for line in score.lines if line.notes]
+    assert [keys(line) for line in back.lines] == [keys(line) for line in score.lines if line.notes]
+    assert back.meters == score.meters
+    assert back.pickup_quarters == score.pickup_quarters
+    assert [(at, key.fifths) for at, key in back.keys] == [(at, key.fifths) for at, key in score.keys]
+    assert back.tempo == score.tempo
+
+
+def keys(line: Line) -> list[tuple[Fraction, Fraction, int, str]]:
+    return [(note.onset_quarters, note.length_quarters, note.pitch.midi, note.lyric) for note in line.notes]
+
+
+@pytest.mark.parametrize("name", WRITERS)
+def test_the_same_score_gives_the_same_bytes(name: str) -> None:
+    score = resolve("1")
+    assert written(TABLE[name], score) == written(TABLE[name], score)
+
+
+@pytest.mark.parametrize("name", NAMES)
+@settings(deadline=None, max_examples=100)
+@given(content=st.binary(min_size=1, max_size=400))
+def test_random_bytes_are_refused_with_a_score_error_and_nothing_else(name: str, content: bytes) -> None:
+    with pytest.raises(ScoreError):
+        TABLE[name].read(content, "x")
+
+
+def read_or_refused(format_: Format, content: bytes) -> Score | ScoreError:
+    """The only two outcomes there may be; any other exception fails the test."""
+    try:
+        return format_.read(content, "a/path")
+    except ScoreError as err:
+        return err
+
+
+def is_sound(outcome: Score | ScoreError) -> bool:
+    """A score with a line, or a complaint of three parts that names the file."""
+    if isinstance(outcome, Score):
+        return bool(outcome.lines)
+    return outcome.exit_status == 4 and bool(outcome.what) and "a/path" in outcome.where and bool(outcome.do)
+
+
+@pytest.mark.parametrize("name", WRITERS)
+@settings(deadline=None, max_examples=120)
+@given(place=st.floats(0, 0.999), change=st.binary(min_size=0, max_size=3), removed=st.integers(0, 4))
+def test_a_damaged_file_reads_or_is_refused_but_never_breaks(
+    name: str, place: float, change: bytes, removed: int
+) -> None:
+    content = written(TABLE[name], resolve("1"))
+    at = int(place * len(content))
+    assert is_sound(read_or_refused(TABLE[name], content[:at] + change + content[at + removed :]))
+
+
+@pytest.mark.parametrize("name", WRITERS)
+def test_a_file_cut_short_anywhere_never_breaks(name: str) -> None:
+    content = written(TABLE[name], resolve("1"))
+    for end in range(1, len(content), max(1, len(content) // 150)):
+        assert is_sound(read_or_refused(TABLE[name], content[:end]))
+
+
+@pytest.mark.parametrize("name", WRITERS)
+def test_a_format_knows_its_own_files_by_their_content_and_no_other_does(name: str) -> None:
+    content = written(TABLE[name], resolve("1"))
+    assert [other for other in NAMES if TABLE[other].sniff(content)] == [name]
+
+
+def test_no_two_formats_claim_one_ending() -> None:
+    endings = [suffix for name in NAMES for suffix in TABLE[name].suffixes]
+    assert len(endings) == len(set(endings))
+    assert all(ending == ending.lower() and ending.startswith(".") for ending in endings)
+
+
+@pytest.mark.parametrize("name", WRITERS)
+def test_files_are_read_by_ending_in_any_case_and_by_content_without_one(name: str, tmp_path) -> None:
+    score = resolve("1")
+    usual = tmp_path / f"a{TABLE[name].suffixes[0]}"
+    write_path(score, usual)
+    for other in (tmp_path / f"b{TABLE[name].suffixes[0].upper()}", tmp_path / "no ending"):
+        other.write_bytes(usual.read_bytes())
+        assert read_path(other).lines == read_path(usual).lines
+    assert [path.name for path in tmp_path.iterdir() if path.name.startswith(".")] == []
