@@ -8,7 +8,6 @@ import os
 import secrets
 from collections.abc import Iterable
 from pathlib import Path
-from typing import BinaryIO
 
 import numpy as np
 
@@ -44,10 +43,10 @@ def write_pieces(
     place = _free_place(named)
     part = place.with_name(f".{place.name[:40]}.{secrets.token_hex(4)}.part")
     try:
-        with open(part, "xb") as opened:
-            written = _encode(opened, pieces, rate_hz, channel_count, kind, SUBTYPES[bits])
-            opened.flush()
-            os.fsync(opened.fileno())
+        with open(part, "xb"):
+            pass
+        written = _encode(part, pieces, rate_hz, channel_count, kind, SUBTYPES[bits])
+        _settled(part, written)
         os.replace(part, place)
     except OSError as err:
         raise _told(err, named) from err
@@ -57,61 +56,52 @@ def write_pieces(
     return written
 
 
-class _Keeper:
-    """A file for libsndfile that keeps the first error: an exception cannot travel through its C calls."""
-
-    def __init__(self, opened: BinaryIO) -> None:
-        self._opened = opened
-        self.failure: OSError | None = None
-
-    def write(self, piece: bytes) -> int:
-        """Bytes written; 0 once anything has failed."""
-        if self.failure is None:
-            try:
-                return self._opened.write(piece)
-            except OSError as err:
-                self.failure = err
-        return 0
-
-    def read(self, count: int) -> bytes:
-        """Nothing: the file is only written."""
-        return b""
-
-    def seek(self, offset: int, whence: int = 0) -> int:
-        """Move, and pretend to have moved where the disk refuses what was buffered."""
-        try:
-            return self._opened.seek(offset, whence)
-        except OSError as err:
-            self.failure = self.failure or err
-            return offset
-
-    def tell(self) -> int:
-        """Say the place."""
-        return self._opened.tell()
-
-
-def _encode(
-    opened: BinaryIO, pieces: Iterable[Samples], rate_hz: int, channel_count: int, kind: str, subtype: str
-) -> int:
+def _encode(part: Path, pieces: Iterable[Samples], rate_hz: int, channel_count: int, kind: str, subtype: str) -> int:
+    """Write to *part* and give the frames written. Raises OSError as soon as the disk takes no more."""
     import soundfile
 
-    keeper, written = _Keeper(opened), 0
+    # libsndfile gets a name, not a Python file: an interruption raised inside its callbacks would be lost
+    named = os.fsencode(part) if os.name == "posix" else str(part)
+    written = 0
     try:
         with soundfile.SoundFile(
-            keeper, "w", samplerate=rate_hz, channels=channel_count, format=kind, subtype=subtype
+            named, "w", samplerate=rate_hz, channels=channel_count, format=kind, subtype=subtype
         ) as sound:
             for piece in pieces:
                 if not np.all(np.isfinite(piece)):
                     raise SignalError("a sample of the sound to be written is not a number")
                 sound.write(piece)  # soundfile holds what is too loud at the edge
                 written += len(piece)
-                if keeper.failure is not None:
-                    break
     except (soundfile.LibsndfileError, AssertionError) as err:  # soundfile asserts that all frames were taken
-        raise keeper.failure or OSError(errno.EIO, str(err) or "the encoder stopped") from err
-    if keeper.failure is not None:
-        raise keeper.failure
+        raise _why(part) from err
     return written
+
+
+def _settled(part: Path, written: int) -> None:
+    """Make sure that the last frame is really on the disk: closing an encoder does not say when it could not write."""
+    import soundfile
+
+    with open(part, "rb+") as opened:
+        os.fsync(opened.fileno())
+    try:
+        with soundfile.SoundFile(os.fsencode(part) if os.name == "posix" else str(part)) as sound:
+            if sound.frames == written and (written == 0 or (sound.seek(written - 1) >= 0 and len(sound.read(2)) == 1)):
+                return
+    except soundfile.LibsndfileError as err:
+        raise _why(part) from err
+    raise _why(part)
+
+
+def _why(part: Path) -> OSError:
+    """The disk's own reason for taking no more, found by asking it for a little more."""
+    try:
+        with open(part, "ab") as opened:
+            opened.write(bytes(1 << 16))
+            opened.flush()
+            os.fsync(opened.fileno())
+    except OSError as err:
+        return err
+    return OSError(errno.EIO, "the encoder stopped")
 
 
 def _free_place(named: Path) -> Path:
@@ -136,4 +126,6 @@ def _told(err: OSError, named: Path) -> SoundFileError:
         return SoundFileError("there is no such folder", str(named.parent), "make the folder first")
     if isinstance(err, PermissionError) or err.errno == errno.EROFS:
         return SoundFileError("this folder may not be written to", str(named.parent), "choose another folder")
+    if err.errno == errno.EFBIG:
+        return SoundFileError("the file would grow larger than this system allows", str(named), "write less at once")
     return SoundFileError(f"the sound cannot be written: {err.strerror or err}", str(named), "choose another place")

@@ -5,6 +5,8 @@ from __future__ import annotations
 import errno
 import os
 import stat
+import subprocess
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -16,6 +18,8 @@ import soundfile
 import audio.whole_file
 from audio.errors import SettingError, SignalError, SoundFileError
 from audio.soundfile_io import read_blocks, write_pieces, write_sound
+
+CHECKOUT = Path(audio.whole_file.__file__).parents[1]
 
 
 def sound(seconds: float = 0.5) -> np.ndarray:
@@ -80,41 +84,93 @@ def test_an_existing_file_is_replaced_only_when_the_new_one_is_whole(tmp_path: P
     assert path.read_bytes() != before
 
 
-class FullDisk:
-    """A file on a disk with room for so many bytes."""
-
-    def __init__(self, opened: Any, room_bytes: int) -> None:
-        self._opened = opened
-        self._room = room_bytes
-
-    def __getattr__(self, name: str) -> Any:
-        return getattr(self._opened, name)
-
-    def __enter__(self) -> FullDisk:
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        self._opened.close()
-
-    def write(self, piece: bytes) -> int:
-        if len(piece) > self._room:
-            raise OSError(errno.ENOSPC, "No space left on device")
-        self._room -= len(piece)
-        return int(self._opened.write(piece))
+LITTLE_ROOM = """
+import resource, sys
+import numpy as np
+from audio.errors import SoundFileError
+from audio.soundfile_io import write_sound
+resource.setrlimit(resource.RLIMIT_FSIZE, (int(sys.argv[1]), int(sys.argv[1])))  # writing on fails as on a full disk
+try:
+    write_sound(sys.argv[2], np.random.default_rng(1).uniform(-1, 1, 96_000).astype("float32"), 48_000)
+except SoundFileError as err:
+    print(err.what)
+"""
 
 
-@pytest.mark.parametrize("room_bytes", [0, 20, 5_000, 40_000])
+@pytest.mark.skipif(os.name != "posix", reason="no limits on files there")
+@pytest.mark.parametrize("room_bytes", [0, 20, 5_000, 100_000, 180_000])
 @pytest.mark.parametrize("suffix", [".wav", ".flac"])
-def test_a_full_disk_is_one_clear_error_and_no_half_file(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str], room_bytes: int, suffix: str
-) -> None:
+def test_no_room_is_one_clear_error_and_no_half_file(tmp_path: Path, room_bytes: int, suffix: str) -> None:
+    ran = subprocess.run(
+        [sys.executable, "-c", LITTLE_ROOM, str(room_bytes), tmp_path / f"a{suffix}"],
+        capture_output=True,
+        text=True,
+        cwd=CHECKOUT,
+    )
+    assert ran.stdout == "the file would grow larger than this system allows\n"
+    assert ran.stderr == ""
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.skipif(os.name != "posix", reason="no limits on files there")
+def test_just_enough_room_is_enough(tmp_path: Path) -> None:
+    ran = subprocess.run(
+        [sys.executable, "-c", LITTLE_ROOM, "192044", tmp_path / "a.wav"], capture_output=True, text=True, cwd=CHECKOUT
+    )
+    assert ran.stdout + ran.stderr == ""
+    assert (tmp_path / "a.wav").stat().st_size == 192_044  # 44 bytes of header, two a sample
+
+
+@pytest.mark.parametrize("code", [errno.ENOSPC, errno.EDQUOT])
+def test_a_full_disk_is_called_so(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, code: int) -> None:
+    class Full(soundfile.SoundFile):
+        def write(self, data: Any) -> None:
+            raise AssertionError  # as soundfile does when fewer frames were taken
+
     real = open
-    monkeypatch.setattr(audio.whole_file, "open", lambda *a: FullDisk(real(*a), room_bytes), raising=False)
+
+    def full(path: Any, mode: str = "r") -> Any:
+        if mode == "ab":
+            raise OSError(code, "no more")
+        return real(path, mode)
+
+    monkeypatch.setattr(soundfile, "SoundFile", Full)
+    monkeypatch.setattr(audio.whole_file, "open", full, raising=False)
     with pytest.raises(SoundFileError, match="disk is full") as told:
-        write_sound(tmp_path / f"a{suffix}", sound(2.0), 48_000)
+        write_sound(tmp_path / "a.wav", sound(), 48_000)
     assert told.value.exit_status == 4
     assert list(tmp_path.iterdir()) == []
-    assert capfd.readouterr().err == ""  # nothing was printed by the C layers on the way
+
+
+INTERRUPTED = """
+import os, signal, sys
+import numpy as np
+from audio.soundfile_io import write_pieces
+def pieces():
+    for k in range(400):
+        if k == 20:
+            os.kill(os.getpid(), signal.SIGALRM) if sys.argv[2] == "now" else signal.setitimer(signal.ITIMER_REAL, 1e-4)
+        yield np.zeros((20_000, 1), dtype="float32") + 0.1
+def stop(*_):
+    raise KeyboardInterrupt
+signal.signal(signal.SIGALRM, stop)
+try:
+    write_pieces(sys.argv[1], pieces(), 48_000, channel_count=1)
+except KeyboardInterrupt:
+    print("stopped")
+"""
+
+
+@pytest.mark.skipif(os.name != "posix", reason="no such signals there")
+@pytest.mark.parametrize("when", ["now", "soon"])
+@pytest.mark.parametrize("suffix", [".wav", ".flac"])
+def test_an_interruption_arrives_wherever_it_falls(tmp_path: Path, suffix: str, when: str) -> None:
+    ran = subprocess.run(
+        [sys.executable, "-c", INTERRUPTED, tmp_path / f"a{suffix}", when], capture_output=True, text=True, cwd=CHECKOUT
+    )
+    assert ran.stdout == "stopped\n"
+    assert ran.stderr == ""
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_a_disk_that_fails_only_at_the_last_moment_leaves_nothing(
