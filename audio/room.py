@@ -12,9 +12,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from audio.air import NOISE_FRAMES, breath_noise
 from audio.block import Samples
 from audio.instruments import LEVEL_DBFS
-from audio.instruments._sustained import NOISE_FRAMES, breath_noise
 from audio.units import db_to_gain
 
 SOUND_METRES_A_SECOND = 343.0
@@ -83,6 +83,6 @@ def quiet_room(from_frame: int, count: int, *, level_dbfs: float, rate_hz: int, 
     """Noise and a refrigerator's hum together at *level_dbfs*; float32, shape (count,)."""
     frames = np.arange(from_frame, from_frame + count)
     # half of the power each
-    noise = breath_noise(seed, -3.01)[frames % NOISE_FRAMES]
+    noise = breath_noise(seed, LEVEL_DBFS - 3.01)[frames % NOISE_FRAMES]
     hum = np.sin(2 * np.pi * MAINS_HZ * frames / rate_hz) * db_to_gain(LEVEL_DBFS)
     return ((noise + hum) * db_to_gain(level_dbfs - LEVEL_DBFS)).astype(np.float32)

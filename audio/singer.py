@@ -16,12 +16,12 @@ from itertools import chain
 import numpy as np
 from numpy.typing import NDArray
 
+from audio.air import NOISE_FRAMES, breath_noise
 from audio.block import Samples
 from audio.instruments import LEVEL_DBFS
-from audio.instruments._sustained import NOISE_FRAMES, breath_noise
-from audio.instruments._table import Spectrum, WaveTables
 from audio.instruments.vowel import Vowel
 from audio.units import A4_C100, A4_HZ, OCTAVE_C100, db_to_gain
+from audio.wave_tables import Spectrum, WaveTables
 
 Floats = NDArray[np.float64]
 
@@ -214,7 +214,7 @@ class _Voice:
         return gain
 
     def _noise(self, from_frame: int, count: int, level_db: float) -> Floats:
-        loop = breath_noise(self._throat.seed, level_db)
+        loop = breath_noise(self._throat.seed, LEVEL_DBFS + level_db)
         return loop[np.arange(from_frame, from_frame + count) % NOISE_FRAMES].astype(np.float64)
 
 
