@@ -20,6 +20,7 @@ RIGHT_WEIGHT = (3, 2)
 ENTRY_C100 = 20_000
 CONSONANT_MS = 170
 DIP_DB10 = 60
+UNDER_VOWEL_DB10 = 40
 DIP_AROUND_MS = 150
 SCOOP_PIECE_MS = 300
 OCTAVE = 120_000
@@ -213,15 +214,31 @@ def _onset(line: PitchLine, span: Span, lead: Segment, level_c100: int) -> tuple
     """Where the note begins, and whether a repeated pitch was begun anew."""
     repeats = span.before_c100 is not None and _folded(span.before_c100 - level_c100) <= SAME_C100
     if not repeats:
-        return lead.start_frame, False
+        return _vowel(line, lead), False
     reach = min(span.length_frames // 2, ms_to_frames(400))
     if lead.after_gap and abs(lead.start_frame - span.from_frame) <= reach:
-        return lead.start_frame, True
+        return _vowel(line, lead), True
     dip = _dip(line, span.from_frame, reach)
     if dip is not None:
         return dip, True
     # still sounding from the note before: no start to be judged
     return (lead.start_frame, False) if lead.start_frame > span.from_frame + reach else (None, False)
+
+
+def _vowel(line: PitchLine, lead: Segment) -> int:
+    """Where the vowel begins: a voiced consonant (l, m, n) has the note's pitch already, but sounds 4 dB or more below its vowel.
+
+    The beat point of singing is the vowel's onset (Sundberg & Bauer-Huppmann 2007).
+    """
+    first, end = line.window(lead.start_frame + ms_to_frames(100), lead.start_frame + ms_to_frames(250))
+    if first == end:
+        return lead.start_frame
+    vowel = median(line.levels[first:end])
+    first, end = line.window(lead.start_frame, lead.start_frame + ms_to_frames(CONSONANT_MS))
+    for k in range(first, end):
+        if line.levels[k] >= vowel - UNDER_VOWEL_DB10:
+            return lead.start_frame if k == first else line.centres[k]
+    return lead.start_frame
 
 
 def _dip(line: PitchLine, at_frame: int, reach: int) -> int | None:

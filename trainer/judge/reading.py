@@ -25,6 +25,7 @@ BREATH_FROM_MS = (
 )
 BREATH_EATS_MS = 100
 RELEASE_MS = 150
+ONSET_UNCERTAINTY_MS = 20  # half the tracker's window; the milder sign is taken inside it
 SCOOP_C100 = 4_000
 UNCLEAR = 350
 LOUD_SHARE = 6  # one sixth of the span
@@ -174,9 +175,10 @@ def _onset(heard: Listening, span: Span, frame: Frame) -> tuple[int | None, set[
     if not span.own_start or not frame.timed or heard.onset_frame is None:
         return None, set()
     error = heard.onset_frame - span.from_frame
-    if error > frame.on_time_frames:
+    limit = frame.on_time_frames + ms_to_frames(ONSET_UNCERTAINTY_MS)
+    if error > limit:
         return error, {Sign.LATE}
-    if error < -frame.on_time_frames:
+    if error < -limit:
         return error, {Sign.EARLY}
     return error, set()
 
