@@ -25,10 +25,14 @@ from audio.units import RATE_HZ
 Floats = NDArray[np.float64]
 
 POINTS = 480
-PERIODS = (4, 5, 6, 8, 10, 12, 16, 20)  # divisors of POINTS
-WINDOW_SECONDS = 0.036
+PERIODS = (4, 5, 6, 8, 10, 12, 16, 20, 24, 30, 40)  # divisors of POINTS
 MOST_HARMONICS = 24
-HALF_FRAMES = 780  # half of 4 periods at 62 Hz, and the interpolation's reach
+CLEAR_STRENGTHS = np.array([1.5, 3.0, 5.0])  # of _salience
+WINDOW_SECONDS = np.array([0.070, 0.050, 0.036, 0.028])  # below, between and above them
+LARGEST_SNR = 20.0  # of one harmonic: beyond it jitter, glides and rooms set the limit, not noise
+CERTAIN_SNR = 15.0  # well below it a harmonic may be noise alone, and is left out
+LEAST_HARMONIC = 3e-8  # of the strongest: images of the interpolation are no harmonics
+HALF_FRAMES = 980  # reach to each side: half of the longest window, at a pitch 100 cents lower than was asked for
 
 _ANGLE = 2.0 * np.pi * (np.arange(POINTS) - POINTS // 2) / POINTS
 _HANN = 0.5 + 0.5 * np.cos(_ANGLE)
@@ -53,7 +57,13 @@ class Refined:
     residual: Floats
 
 
-def refine(sound: Floats, centres: NDArray[np.int64], cents: Floats) -> Refined:
+def window_seconds(strengths: Floats) -> Floats:
+    """Length of sound to look at, shape as given: a clear voice can be followed closely, a faint one must be averaged."""
+    seconds: Floats = WINDOW_SECONDS[np.searchsorted(CLEAR_STRENGTHS, strengths)]
+    return seconds
+
+
+def refine(sound: Floats, centres: NDArray[np.int64], cents: Floats, window_seconds: Floats) -> Refined:
     """Pitches near the rough ones.
 
     Parameters
@@ -61,9 +71,10 @@ def refine(sound: Floats, centres: NDArray[np.int64], cents: Floats) -> Refined:
     sound : float64 array
     centres : int64 array, shape (hops,), indices into ``sound`` at least ``HALF_FRAMES`` + 2 from its ends
     cents : float64 array, shape (hops,), within about 50 cents of the truth
+    window_seconds : float64 array, shape (hops,); the next whole number of periods in PERIODS is taken
     """
     f0_hz = 440.0 * np.exp2((cents - 6900.0) / 1200.0)
-    wanted = f0_hz * WINDOW_SECONDS
+    wanted = f0_hz * window_seconds
     rank = np.zeros(len(cents), dtype=np.intp)
     for lower, upper in itertools.pairwise(PERIODS):
         rank += wanted > 0.5 * (lower + upper)
@@ -77,52 +88,68 @@ def refine(sound: Floats, centres: NDArray[np.int64], cents: Floats) -> Refined:
 
 
 def _with_periods(sound: Floats, centres: NDArray[np.int64], f0_hz: Floats, periods: int) -> Refined:
-    first = _shift(_spectrum(sound, centres, f0_hz, periods)[0], periods)[0]
+    rough = _spectrum(_periodic_frames_linear(sound, centres, f0_hz, periods))
+    first = _shift(rough, periods)[0]
     f0_hz = f0_hz * np.exp2(np.clip(first, -100.0, 100.0) / 1200.0)
-    spectrum, power = _spectrum(sound, centres, f0_hz, periods)
-    second, sigma = _shift(spectrum, periods)
-    cents = 6900.0 + 1200.0 * np.log2(f0_hz / 440.0) + np.clip(second, -50.0, 50.0)
-    total, residual = power, _residual(spectrum, power, periods)
-    return Refined(cents, sigma, total, residual)
-
-
-def _spectrum(sound: Floats, centres: NDArray[np.int64], f0_hz: Floats, periods: int) -> tuple[Floats, Floats]:
-    """Real and imaginary parts from the centre, shape (2, hops, bins), and mean square under the squared window."""
-    step = periods * RATE_HZ / (f0_hz * POINTS)
-    at = centres[:, None] + step[:, None] * (np.arange(POINTS) - POINTS // 2)
-    whole = np.floor(at)
-    part = at - whole
-    index = whole.astype(np.intp)
-    # four-point Lagrange: its errors are even about the centre and move no phase slope
-    before, here, after, later = (sound.take(index + k) for k in (-1, 0, 1, 2))
-    less, more, most = part - 1.0, part + 1.0, part - 2.0
-    frames = (
-        before * (part * less * most) * (-1.0 / 6.0)
-        + here * (more * less * most) * 0.5
-        + after * (more * part * most) * (-0.5)
-        + later * (more * part * less) * (1.0 / 6.0)
-    )
+    frames = _periodic_frames(sound, centres, f0_hz, periods)
     frames -= ((frames * _HANN2).sum(axis=1) / _HANN2.sum())[:, None]
     power = (frames**2 * _HANN2).sum(axis=1) / _HANN2.sum()
+    spectrum = _spectrum(frames)
+    second, sigma = _shift(spectrum, periods)
+    cents = 6900.0 + 1200.0 * np.log2(f0_hz / 440.0) + np.clip(second, -50.0, 50.0)
+    return Refined(cents, sigma, power, _residual(spectrum, power, periods))
+
+
+def _places(centres: NDArray[np.int64], f0_hz: Floats, periods: int) -> tuple[NDArray[np.intp], Floats]:
+    """Whole and fractional indices of the points of each frame, shape (hops, POINTS)."""
+    step = periods * RATE_HZ / (f0_hz * POINTS)
+    offset = step[:, None] * (np.arange(POINTS) - POINTS // 2)
+    whole = np.floor(offset)
+    return whole.astype(np.intp) + centres[:, None], offset - whole
+
+
+def _periodic_frames_linear(sound: Floats, centres: NDArray[np.int64], f0_hz: Floats, periods: int) -> Floats:
+    index, part = _places(centres, f0_hz, periods)
+    here = sound.take(index)
+    frames: Floats = here + part * (sound.take(index + 1) - here)
+    return frames
+
+
+def _periodic_frames(sound: Floats, centres: NDArray[np.int64], f0_hz: Floats, periods: int) -> Floats:
+    """Four-point Lagrange interpolation: its errors are even about the centre and move no phase slope."""
+    index, part = _places(centres, f0_hz, periods)
+    before, here, after, later = (sound.take(index + k) for k in (-1, 0, 1, 2))
+    cubic = (later - before) / 6.0 + 0.5 * (here - after)
+    square = 0.5 * (before + after) - here
+    line = after - here - square - cubic
+    frames: Floats = here + part * (line + part * (square + part * cubic))
+    return frames
+
+
+def _spectrum(frames: Floats) -> Floats:
+    """Real and imaginary parts, phase counted from the centre, shape (2, hops, POINTS / 2 + 1)."""
     bins = np.fft.rfft(frames)
-    return np.stack((bins.real * _CENTRED, bins.imag * _CENTRED)) / POINTS, power
+    return np.stack((bins.real * _CENTRED, bins.imag * _CENTRED))
 
 
 def _shift(spectrum: Floats, periods: int) -> tuple[Floats, Floats]:
     """Cents by which the pitch is above the one that the window was cut for, and its standard deviation."""
     harmonics = min(MOST_HARMONICS, POINTS // (2 * periods) - 1)
+    spectrum = spectrum[:, :, : periods * harmonics + periods // 2 + 2]
     windowed = 0.5 * spectrum[:, :, 1:-1] + 0.25 * (spectrum[:, :, :-2] + spectrum[:, :, 2:])  # bin 1 on
-    slope = spectrum[:, :, :-2] - spectrum[:, :, 2:]
+    power = windowed[0] ** 2 + windowed[1] ** 2 + 1e-30
     at = slice(periods - 1, periods * harmonics, periods)
-    strength = windowed[0, :, at] ** 2 + windowed[1, :, at] ** 2 + 1e-30
-    product = slope[0, :, at] * windowed[0, :, at] + slope[1, :, at] * windowed[1, :, at]
+    strength = power[:, at]
+    slope = spectrum[:, :, :-2][:, :, at] - spectrum[:, :, 2:][:, :, at]
+    product = slope[0] * windowed[0, :, at] + slope[1] * windowed[1, :, at]
     off_bins = np.clip(-0.25 * product / strength, -1.5, 1.5)
-    between = windowed[:, :, periods - 1 + periods // 2 : periods * harmonics + periods // 2 : periods]
-    below = windowed[:, :, periods - 1 - periods // 2 : periods * harmonics - periods // 2 : periods]
-    noise = 0.5 * (between[0] ** 2 + between[1] ** 2 + below[0] ** 2 + below[1] ** 2)
-    noise = _smooth(noise) + 0.003 * strength + 1e-16
+    half = periods // 2  # from one harmonic to where the window lets least of it and the next through
+    noise = 0.5 * (
+        power[:, periods - 1 - half : periods * harmonics - half : periods] + power[:, periods - 1 + half :: periods]
+    )
+    snr = strength / (_smooth(noise) + LEAST_HARMONIC * strength.max(axis=1, keepdims=True))
+    weight = snr * (snr / (snr + CERTAIN_SNR)) ** 2 / (1.0 + snr / LARGEST_SNR)
     number = np.arange(1, harmonics + 1)
-    weight = strength / noise
     pull = (weight * number * off_bins).sum(axis=1)
     hold = (weight * number**2).sum(axis=1)
     to_cents = 1200.0 / np.log(2.0) / periods
@@ -138,12 +165,12 @@ def _smooth(noise: Floats) -> Floats:
 
 def _residual(spectrum: Floats, power: Floats, periods: int) -> Floats:
     """Mean square that no harmonic explains, freed of the share of noise that harmonics explain by chance."""
-    b = spectrum
+    b = spectrum / POINTS
     under_square = (
         0.375 * b[:, :, 2:-2] + 0.25 * (b[:, :, 1:-3] + b[:, :, 3:-1]) + 0.0625 * (b[:, :, :-4] + b[:, :, 4:])
     )
     teeth = under_square[:, :, periods - 2 :: periods]
-    explained = 2.0 * (teeth**2).sum(axis=(0, 2)) / 0.375**2
+    explained = 2.0 * (teeth[0] ** 2 + teeth[1] ** 2).sum(axis=1) / 0.375**2
     chance = 2.0 * teeth.shape[2] * (35.0 / 128.0) / (POINTS * 0.375**2)
     residual: Floats = np.clip((power - explained) / (1.0 - chance), 0.0, power)
     return residual

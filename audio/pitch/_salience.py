@@ -27,6 +27,7 @@ from audio.pitch._floor import Floor
 from audio.units import RATE_HZ, hz_to_c100
 
 Floats = NDArray[np.float64]
+Integers = NDArray[np.float32]
 
 WINDOW_FRAMES = 1344  # 56 ms: 3.6 periods of C2
 FFT_FRAMES = 2048
@@ -38,6 +39,10 @@ TOOTH_WINDOWS = 1.2  # width of a tooth, in widths of the window's own line
 LOW_VOICE_LEAN = 0.2  # strengths rise as f0**-0.2: a low voice shows more harmonics and so more noise between them
 LARGEST_LEVELLED = 255
 UNIT = 64.0  # levelled spectrum, in integers
+PIECE = 64
+ONE_THREAD_PRODUCTS = (
+    PIECE**3
+)  # OpenBLAS keeps a matrix product of up to 65536 * 4 multiplications on its caller's thread
 
 _WINDOW = np.hanning(WINDOW_FRAMES + 1)[:-1]
 
@@ -74,7 +79,7 @@ class Salience:
         above = 1.0 + power / self._floor.under(power, first_hop)
         levelled = np.rint(UNIT * (np.sqrt(np.sqrt(above)) - 1.0))
         whole = np.minimum(levelled, LARGEST_LEVELLED).astype(np.float32)
-        strength: Floats = (whole @ self._combs).astype(np.float64) * self._scale
+        strength: Floats = _exact_product(whole, self._combs).astype(np.float64) * self._scale
         return strength
 
     def peaks(self, strengths: Floats, states: NDArray[np.intp]) -> Floats:
@@ -92,8 +97,29 @@ class Salience:
         return peak
 
 
+def _exact_product(whole: Integers, combs: Integers) -> Integers:
+    """Product of matrices of small integers, shape (hops, states), in pieces too small for BLAS to wake threads for.
+
+    Threads win nothing here, and one that has to wait for a busy core costs 5 ms and more, measured. Any order of summing
+    gives the same integers.
+    """
+    hops, states = len(whole), combs.shape[1]
+    if hops <= 2 and 2 * combs.size <= ONE_THREAD_PRODUCTS:
+        # two rows even for one: a product with one row is another BLAS routine, with a far lower limit
+        return ((whole if hops == 2 else np.concatenate((whole, whole))) @ combs)[:hops]
+    out = np.zeros((hops, states), dtype=np.float32)
+    for row in range(0, hops, PIECE):
+        for bin_ in range(0, BINS, PIECE):
+            part = whole[row : row + PIECE, bin_ : bin_ + PIECE]
+            for state in range(0, states, PIECE):
+                out[row : row + PIECE, state : state + PIECE] += (
+                    part @ combs[bin_ : bin_ + PIECE, state : state + PIECE]
+                )
+    return out
+
+
 @lru_cache(maxsize=16)
-def _grid(lowest_c100: int, highest_c100: int) -> tuple[Floats, NDArray[np.float32], Floats]:
+def _grid(lowest_c100: int, highest_c100: int) -> tuple[Floats, Integers, Floats]:
     """Cents of the states, their combs (BINS, states), and the factor to each strength. Made once for each range."""
     count = (highest_c100 - lowest_c100) // (100 * GRID_CENTS) + 2
     cents = lowest_c100 / 100.0 + GRID_CENTS * np.arange(-1, count + 1, dtype=np.float64)

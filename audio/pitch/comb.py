@@ -5,7 +5,8 @@ Every ``HOP_FRAMES`` one estimate, decided ``latency_frames`` after its centre:
 1. ``_salience``: the strength of each pitch of a grid in a window of 56 ms, above ``_floor``, the noise; octaves are told
    apart by what lies between the harmonics;
 2. ``_path``: the likeliest way over the grid, three hops late;
-3. ``_refine``: the exact pitch, and how much of the sound it explains, from about 36 ms (4 periods at least);
+3. ``_refine``: the exact pitch, and how much of the sound it explains, from 28 ms of a
+   clear voice (4 periods at least) to 70 ms of one in noise;
 4. ``_voicing``: whether that is a voice.
 
 Hops lie on multiples of ``HOP_FRAMES`` since the stream began, each is computed from its own sound, and whatever is
@@ -21,7 +22,7 @@ from audio.heard import Gap, PitchFrame
 from audio.pitch import TRACKERS
 from audio.pitch._door import Door, Stretch
 from audio.pitch._path import LAG_HOPS, Path, States
-from audio.pitch._refine import HALF_FRAMES, refine
+from audio.pitch._refine import HALF_FRAMES, refine, window_seconds
 from audio.pitch._salience import WINDOW_FRAMES, Salience
 from audio.pitch._voicing import Voicing
 
@@ -125,9 +126,10 @@ class CombTracker:
         centres = (self._next_decided + np.arange(count)) * HOP_FRAMES
         self._next_decided += count
         cents = self._salience.peaks(self._strengths[:count], states)
+        strength = self._strengths[np.arange(count), states]
         self._strengths = self._strengths[count:]
-        fine = refine(self._sound, centres - self._sound_from, cents)
-        return list(self._voicing.frames(self._line, centres, fine, self._door.bad))
+        fine = refine(self._sound, centres - self._sound_from, cents, window_seconds(strength))
+        return list(self._voicing.frames(self._line, centres, fine, strength, self._door.bad))
 
 
 TRACKERS.add("comb", CombTracker, __name__)
