@@ -28,7 +28,7 @@ def performance_text(performance: Performance, look: Look) -> str:
 
 def take_text(take: Take, look: Look) -> str:
     """One take, ready to print."""
-    lines = [look.paint(title(take), "head")]
+    lines = [look.paint(line, "head") for line in textwrap.wrap(title(take), look.width) or [""]]
     lines += first_lines(take, look)
     if take.status == "nothing heard":
         lines += _headed("Besides", _besides(take), look) if _besides(take) else []
@@ -46,7 +46,7 @@ def take_text(take: Take, look: Look) -> str:
 
 def title(take: Take) -> str:
     """Which music, which voice, and how it was made."""
-    return f"{take.title}: {take.voice}, {take.source}"
+    return f"{take.title}: {take.voice}, {take.source}{', incomplete' if take.status == 'incomplete' else ''}"
 
 
 def first_lines(take: Take, look: Look) -> list[str]:
@@ -95,7 +95,7 @@ def _headed(heading: str, told: str, look: Look) -> list[str]:
     """The words beside their heading, wrapped; in the plain form one line, label first."""
     if look.form == "plain":
         return [f"{heading}: {told}"]
-    body = textwrap.wrap(told, look.width - HEADING, break_long_words=False, break_on_hyphens=False) or [""]
+    body = textwrap.wrap(told, look.width - HEADING, break_on_hyphens=False) or [""]
     return [look.paint(heading, "head") + " " * (HEADING - len(heading)) + body[0]] + [
         " " * HEADING + line for line in body[1:]
     ]
@@ -191,8 +191,6 @@ def _besides(take: Take) -> str:
     told = [remark.rstrip(".") for remark in take.remarks]
     told += [f"{extra.sung} from {extra.start_s:.1f} to {extra.end_s:.1f} s belongs to no note" for extra in take.extra]
     told += [f"{start:.1f} to {end:.1f} s not judged: {why}" for start, end, why in take.health.gaps]
-    if take.status == "incomplete":
-        told.append("the take ends before the music does")
     return "; ".join(told)
 
 

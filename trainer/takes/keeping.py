@@ -168,11 +168,14 @@ def forget_sound(places: Places, key: str) -> None:
 
 
 def forget_unread(places: Places) -> int:
-    """Delete what no list shows: recordings, left-over takes and databases put aside. How many files went."""
+    """Delete what no list shows: recordings, unreadable takes and databases put aside; how many files went.
+
+    A take under way belongs to its program and stays.
+    """
     went = 0
     for folder, pattern in (
         (places.sound, "*"),
-        (places.running, "*"),
+        (places.running, "*.unreadable"),
         (places.takes.parent, f"{places.takes.name}.damaged-*"),
     ):
         for path in sorted(folder.glob(pattern)) if folder.is_dir() else ():

@@ -101,11 +101,12 @@ def test_a_take_under_way_is_not_taken_from_its_program(score: Path, good: Path)
         done = heldline("sing", score, "--voice", "soprano", "--input", good, "--json")
         assert (done.status, done.err) == (0, "")
         assert len(heldline("takes", "--json").table["takes"]) == 1
+        assert heldline("takes", "purge", "--yes").status == 0
         assert len(list(places().running.glob("*.take"))) == 1
     finally:
         child.kill()
         finish(child)
-    assert len(heldline("takes", "--json").table["takes"]) == 2
+    assert len(heldline("takes", "--json").table["takes"]) == 1
 
 
 def test_two_programs_at_once_both_keep_their_takes(score: Path, good: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 
 import pytest
 from heldline_command import heldline, heldline_child
@@ -150,6 +151,14 @@ def test_a_title_that_cannot_be_printed_is_shown_by_its_codes() -> None:
     )
     assert done.status == 4
     assert "\\u266f" in done.err
+
+
+def test_a_score_whose_title_the_terminal_lacks_is_shown_all_the_same(tmp_path: Path) -> None:
+    path = tmp_path / "x.drill"
+    path.write_text("title: Gr\u00fcne \u266f W\u00e4nde\n\nsoprano | A4 |\nbass | D3 |\n", encoding="utf-8")
+    done = heldline_child("library", "show", path, env={"PYTHONIOENCODING": "ascii"})
+    assert done.status == 0, done.err
+    assert "\\u266f" in done.out
 
 
 def test_no_arguments_say_what_to_type_next_and_ask_nothing() -> None:

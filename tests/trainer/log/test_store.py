@@ -109,6 +109,17 @@ def test_a_purge_leaves_nothing_on_the_disk(path: Path, attempt: MakeAttempt) ->
     assert [one.name for one in path.parent.iterdir()] == [path.name]
 
 
+def test_what_leaves_the_bin_is_overwritten_at_once(path: Path, attempt: MakeAttempt) -> None:
+    with Store(path) as store:
+        store.remove(store.put(attempt(1)), "2025-03-01T00:00:00Z")
+        store.put(attempt(2))
+        store.empty_bin("2025-03-05T00:00:00Z")
+    content = path.read_bytes()
+    assert attempt(2).key.encode() in content
+    assert attempt(1).key.encode() not in content
+    assert attempt(1).started_utc.encode() not in content
+
+
 def test_a_purge_of_what_is_older_keeps_the_rest(path: Path, attempt: MakeAttempt) -> None:
     with Store(path) as store:
         store.put(attempt(1))

@@ -197,3 +197,8 @@ def test_takes_of_one_performance_follow_each_other() -> None:
     other: Take = replace(clean_take(), voice="bass")
     text = performance_text(Performance((clean_take(), other)), Look(80))
     assert text.index(": tenor, sung") < text.index(": bass, sung")
+
+
+def test_a_take_that_was_cut_short_says_so_beside_its_title() -> None:
+    first = take_text(replace(clean_take(), status="incomplete"), Look(80)).splitlines()[0]
+    assert first == "Ferry Bell at Low Water: tenor, sung, incomplete"
