@@ -7,6 +7,7 @@ format happen here, once.
 
 from __future__ import annotations
 
+import functools
 import os
 import stat
 from collections.abc import Callable
@@ -52,9 +53,10 @@ class Format:
 FORMATS: Registry[Format] = Registry("score formats")
 
 
+@functools.cache
 def formats() -> Registry[Format]:
     """Every format, its module loaded."""
-    return FORMATS if len(FORMATS) else FORMATS.load(__name__)
+    return FORMATS.load(__name__)
 
 
 def known_suffixes() -> tuple[str, ...]:

@@ -1,0 +1,297 @@
+"""MusicXML by hand, case by case, after the standard (MusicXML 4.0, W3C Community Group Report 2021)."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+
+from trainer.errors import ScoreError
+from trainer.formats.musicxml import read, write
+from trainer.library import resolve
+from trainer.score.model import Key, Score
+from trainer.score.time import Meter
+
+COMMON = (
+    "<attributes><divisions>2</divisions><key><fifths>0</fifths></key>"
+    "<time><beats>4</beats><beat-type>4</beat-type></time></attributes>"
+)
+
+
+def note(name: str, duration: int, *, inside: str = "", voice: int = 1, staff: int = 1) -> str:
+    if name == "r":
+        return f"<note><rest/><duration>{duration}</duration><voice>{voice}</voice><staff>{staff}</staff></note>"
+    alter = {"#": "<alter>1</alter>", "b": "<alter>-1</alter>"}.get(name[1], "")
+    before = "<chord/>" if "chord" in inside else ""
+    return (
+        f"<note>{before}<pitch><step>{name[0]}</step>{alter}<octave>{name[-1]}</octave></pitch><duration>{duration}</duration>"
+        f"{inside.replace('chord', '')}<voice>{voice}</voice><staff>{staff}</staff></note>"
+    )
+
+
+def document(*parts: list[str], names: tuple[str, ...] = ()) -> bytes:
+    """Partwise, each part a list of measure contents; the first gets the common attributes."""
+    listed = "".join(
+        f'<score-part id="P{i}"><part-name>{names[i] if names else ""}</part-name></score-part>'
+        for i in range(len(parts))
+    )
+    written = "".join(
+        f'<part id="P{i}">'
+        + "".join(
+            f'<measure number="{n}">{COMMON if n == 1 else ""}{content}</measure>'
+            for n, content in enumerate(part, start=1)
+        )
+        + "</part>"
+        for i, part in enumerate(parts)
+    )
+    return f"<score-partwise version='4.0'><part-list>{listed}</part-list>{written}</score-partwise>".encode()
+
+
+def sung(score: Score, line: int = 0) -> str:
+    return " ".join(f"{n.pitch}@{n.onset_quarters}+{n.length_quarters}" for n in score.lines[line].notes)
+
+
+def refused(content: bytes) -> ScoreError:
+    with pytest.raises(ScoreError) as caught:
+        read(content, "hand.musicxml")
+    assert "hand.musicxml" in caught.value.where
+    assert caught.value.do
+    return caught.value
+
+
+def test_notes_rests_and_divisions_give_quarters() -> None:
+    score = read(document([note("C4", 2) + note("r", 1) + note("D4", 1) + note("E#4", 4), note("Bb3", 8)]), "x")
+    assert sung(score) == "C4@0+1 D4@3/2+1/2 E#4@2+2 Bb3@4+4"
+
+
+def test_ties_are_one_note() -> None:
+    tie = "<tie type='start'/>"
+    both = "<tie type='stop'/><tie type='start'/>"
+    score = read(
+        document(
+            [
+                note("C4", 8, inside=tie),
+                note("C4", 8, inside=both),
+                note("C4", 4, inside="<tie type='stop'/>") + note("C4", 4),
+            ]
+        ),
+        "x",
+    )
+    assert sung(score) == "C4@0+10 C4@10+2"
+
+
+def test_backup_gives_the_second_voice_a_line_of_its_own() -> None:
+    measure = note("E4", 4) + note("F4", 4) + "<backup><duration>8</duration></backup>" + note("C4", 8, voice=2)
+    score = read(document([measure], names=("Women",)), "x")
+    assert [line.name for line in score.lines] == ["Women 1", "Women 2"]
+    assert (sung(score), sung(score, 1)) == ("E4@0+2 F4@2+2", "C4@0+4")
+
+
+def test_forward_leaves_a_rest_in_a_voice() -> None:
+    measure = (
+        note("E4", 8)
+        + "<backup><duration>8</duration></backup><forward><duration>4</duration></forward>"
+        + note("C4", 4, voice=2)
+    )
+    assert sung(read(document([measure]), "x"), 1) == "C4@2+2"
+
+
+def test_one_voice_number_on_two_staves_is_two_lines() -> None:
+    measure = note("E4", 8) + "<backup><duration>8</duration></backup>" + note("C3", 8, staff=2)
+    assert [sung(read(document([measure]), "x"), i) for i in (0, 1)] == ["E4@0+4", "C3@0+4"]
+
+
+def test_a_voice_that_crosses_to_the_other_staff_stays_one_line() -> None:
+    score = read(document([note("E4", 4) + note("C3", 4, staff=2)]), "x")
+    assert len(score.lines) == 1
+
+
+def test_chords_are_divided_from_the_top() -> None:
+    measure = note("C4", 4) + note("E4", 4, inside="chord") + note("D4", 4)
+    score = read(document([measure]), "x")
+    assert (sung(score), sung(score, 1)) == ("E4@0+2 D4@2+2", "C4@0+2 D4@2+2")
+
+
+def test_chords_of_changing_size_are_refused_with_the_place() -> None:
+    measure = note("C4", 4) + note("E4", 4, inside="chord") + note("G4", 4, inside="chord")
+    measure += note("C4", 4) + note("E4", 4, inside="chord")
+    err = refused(document([measure]))
+    assert "a chord of 2 notes where others have 3" in err.what
+    assert "bar 1 beat 3" in err.where
+
+
+def test_a_transposing_part_sounds_as_it_is_transposed() -> None:
+    # a clarinet in B flat: written D major sounds C major (MusicXML 4.0, transpose: diatonic -1, chromatic -2)
+    written = (
+        "<attributes><key><fifths>2</fifths></key>"
+        "<transpose><diatonic>-1</diatonic><chromatic>-2</chromatic></transpose></attributes>" + note("F#4", 8)
+    )
+    score = read(document([written.replace("<key><fifths>2</fifths></key>", "")]), "x")
+    assert sung(score) == "E4@0+4"
+    moved = read(document([written]).replace(b"<key><fifths>0</fifths></key>", b""), "x")
+    assert moved.keys == ((Fraction(0), Key(0, "")),)
+
+
+def test_a_clef_an_octave_down_changes_no_pitch() -> None:
+    clef = (
+        "<attributes><clef><sign>G</sign><line>2</line><clef-octave-change>-1</clef-octave-change></clef></attributes>"
+    )
+    assert sung(read(document([clef + note("C4", 8)]), "x")) == "C4@0+4"
+
+
+def test_a_short_first_measure_is_a_pickup() -> None:
+    score = read(document([note("G4", 2), note("C5", 8)]), "x")
+    assert score.pickup_quarters == 1
+    assert [str(score.bars().place(n.onset_quarters)) for n in score.lines[0].notes] == ["bar 0 beat 4", "bar 1 beat 1"]
+
+
+def test_meter_key_and_tempo_changes_stand_at_their_places() -> None:
+    second = (
+        "<attributes><key><fifths>-3</fifths><mode>minor</mode></key><time><beats>3</beats><beat-type>4</beat-type></time></attributes>"
+        + note("C4", 2)
+        + "<direction><direction-type><metronome><beat-unit>half</beat-unit>"
+        "<per-minute>ca. 40</per-minute></metronome></direction-type></direction>" + note("C4", 4)
+    )
+    score = read(document(['<sound tempo="72"/>' + note("C4", 8), second]), "x")
+    assert score.meters == ((Fraction(0), Meter(4, 4)), (Fraction(4), Meter(3, 4)))
+    assert score.keys == ((Fraction(0), Key(0, "")), (Fraction(4), Key(-3, "minor")))
+    assert score.tempo.points == ((Fraction(0), Fraction(72)), (Fraction(5), Fraction(80)))
+
+
+def test_compound_meters_add_up() -> None:
+    time = b"<time><beats>3+2</beats><beat-type>8</beat-type></time>"
+    score = read(document([note("C4", 5)]).replace(b"<time><beats>4</beats><beat-type>4</beat-type></time>", time), "x")
+    assert score.meters == ((Fraction(0), Meter(5, 8)),)
+
+
+def test_breaths_and_words_come_along() -> None:
+    marks = "<notations><articulations><breath-mark/></articulations></notations>"
+    lyric = "<lyric number='1'><syllabic>begin</syllabic><text>low</text></lyric>"
+    first, second = read(document([note("C4", 4, inside=marks + lyric) + note("D4", 4)]), "x").lines[0].notes
+    assert (first.breath_after, first.lyric) == (True, "low-")
+    assert (second.breath_after, second.lyric) == (False, "")
+
+
+def test_grace_and_cue_notes_are_left_out_and_said_so() -> None:
+    grace = "<note><grace/><pitch><step>B</step><octave>3</octave></pitch><voice>1</voice></note>"
+    cue = "<note><cue/><pitch><step>B</step><octave>3</octave></pitch><duration>2</duration><voice>1</voice></note>"
+    score = read(document([grace + note("C4", 6) + cue]), "x")
+    assert sung(score) == "C4@0+3"
+    assert score.fact("remark") == "1 grace notes left out; 1 cue notes left out"
+
+
+def test_rounded_tuplets_mean_their_written_value() -> None:
+    # a program with 10 divisions a quarter writes a triplet of eighths as 3, 3 and 4
+    triplet = "<type>eighth</type><time-modification><actual-notes>3</actual-notes><normal-notes>2</normal-notes></time-modification>"
+    measure = "".join(note("C4", length, inside=triplet) for length in (3, 3, 4)) + note("D4", 30)
+    score = read(document([measure]).replace(b"<divisions>2<", b"<divisions>10<"), "x")
+    assert sung(score) == "C4@0+1/3 C4@1/3+1/3 C4@2/3+1/3 D4@1+3"
+
+
+FORWARD = "<barline location='left'><repeat direction='forward'/></barline>"
+BACKWARD = "<barline location='right'><repeat direction='backward'/></barline>"
+
+
+def ending(numbers: str, *, backward: str = "") -> tuple[str, str]:
+    return (
+        f"<barline location='left'><ending number='{numbers}' type='start'/></barline>",
+        f"<barline location='right'><ending number='{numbers}' type='stop'/>{backward}</barline>",
+    )
+
+
+def bars(*names: str) -> list[str]:
+    return [note(name, 8) for name in names]
+
+
+def order(score: Score) -> str:
+    return "".join(note.pitch.step for note in score.lines[0].notes)
+
+
+def test_a_repeat_is_sung_twice_and_bars_count_on() -> None:
+    a, b, c = bars("A4", "B4", "C5")
+    score = read(document([a, FORWARD + b + BACKWARD, c]), "x")
+    assert order(score) == "ABBC"
+    assert [bar.number for bar in score.bars().bars] == [1, 2, 3, 4]
+    assert [bar.printed for bar in score.bars().bars] == ["1", "2", "2", "3"]
+
+
+def test_endings_are_taken_in_turn() -> None:
+    a, b, c, d, e = bars("A4", "B4", "C5", "D5", "E5")
+    back = "<repeat direction='backward'/>"
+    (o1, c1), (o2, c2) = ending("1, 2", backward=back), ending("3")
+    assert order(read(document([a, b, o1 + c + c1, o2 + d + c2, e]), "x")) == "ABCABCABDE"
+
+
+def test_two_repeated_sections_are_sung_one_after_the_other() -> None:
+    a, b, c = bars("A4", "B4", "C5")
+    times = "<barline location='right'><repeat direction='backward' times='3'/></barline>"
+    assert order(read(document([a + BACKWARD, FORWARD + b + times, c]), "x")) == "AABBBC"
+
+
+def test_verses_go_with_the_times_through() -> None:
+    lyric = "".join(f"<lyric number='{n}'><text>{word}</text></lyric>" for n, word in ((1, "ebb"), (2, "flow")))
+    score = read(document([note("A4", 8, inside=lyric) + BACKWARD]), "x")
+    assert [n.lyric for n in score.lines[0].notes] == ["ebb", "flow"]
+
+
+@pytest.mark.parametrize(
+    ("content", "what"),
+    [
+        ("<note><unpitched/><duration>8</duration></note>", "percussion"),
+        ("<sound dacapo='yes'/>" + note("C4", 8), "jump (dacapo)"),
+        (
+            "<attributes><measure-style><measure-repeat type='start'>1</measure-repeat></measure-style></attributes>",
+            "not written out",
+        ),
+        (note("C4", 8).replace("<octave>", "<alter>0.5</alter><octave>"), "quarter-tone"),
+        (note("C4", 8).replace("<duration>8", "<duration>eight"), "'eight' is not a duration"),
+        (note("C4", 8).replace("<step>C", "<step>H"), "'H' is not a letter"),
+        ("<attributes><divisions>0</divisions></attributes>", "without divisions"),
+    ],
+)
+def test_what_cannot_be_sung_is_refused_with_the_reason(content: str, what: str) -> None:
+    err = refused(document([note("C4", 8), content]))
+    assert what in err.what
+    assert "measure 2" in err.where
+
+
+def test_two_notes_at_once_in_one_voice_are_refused_with_the_place() -> None:
+    err = refused(document([note("C4", 8), note("C4", 8) + "<backup><duration>4</duration></backup>" + note("E4", 4)]))
+    assert err.what == "two notes at once: C4 still sounds when E4 begins"
+    assert "bar 2 beat 3" in err.where
+
+
+def test_timewise_and_partwise_are_the_same_music() -> None:
+    upper, lower = [note("E4", 8), note("D4", 8)], [note("C4", 8), note("B3", 8)]
+    measures = "".join(
+        f'<measure number="{n}">'
+        + "".join(
+            f'<part id="P{i}">{COMMON if n == 1 else ""}{part[n - 1]}</part>' for i, part in enumerate((upper, lower))
+        )
+        + "</measure>"
+        for n in (1, 2)
+    )
+    listed = "<part-list><score-part id='P0'><part-name/></score-part><score-part id='P1'><part-name/></score-part></part-list>"
+    timewise = f"<score-timewise>{listed}{measures}</score-timewise>".encode()
+    assert read(timewise, "x") == read(document(upper, lower), "x")
+
+
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-16", "latin-1"])
+def test_every_lawful_encoding_is_read(encoding: str) -> None:
+    text = document(bars("C4"), names=("Bässe",)).decode()
+    content = f'<?xml version="1.0" encoding="{encoding}"?>{text}'.encode(encoding)
+    assert read(content, "x").lines[0].name == "Bässe"
+
+
+def test_a_part_that_rests_throughout_is_skipped() -> None:
+    assert len(read(document(bars("C4"), [note("r", 8)]), "x").lines) == 1
+
+
+def test_written_files_name_the_standard_and_split_at_bar_lines() -> None:
+    text = write(resolve("1")).decode()
+    assert '"-//Recordare//DTD MusicXML 4.0 Partwise//EN"' in text
+    assert text.count("<measure ") == 44
+    long = read(
+        document([note("C4", 8, inside="<tie type='start'/>"), note("C4", 8, inside="<tie type='stop'/>")]), "x"
+    )
+    assert write(long).decode().count('<tied type="start"') == 1
