@@ -154,10 +154,12 @@ class Resampler:
         """Output frames begin to end, shape (end - begin,)."""
         if self._rate_hz == RATE_HZ:
             return self._held[begin - self._held_from : end - self._held_from]
-        taps = self._weights.shape[1]
+        windows = np.lib.stride_tricks.sliding_window_view(self._held, self._weights.shape[1])
         at = np.arange(begin, end, dtype=np.int64) * self._rate_hz
         first = at // RATE_HZ + 1 - self._half - self._held_from
-        phase = at % RATE_HZ // math.gcd(self._rate_hz, RATE_HZ)
-        windows = np.lib.stride_tricks.sliding_window_view(self._held, taps)
-        summed: NDArray[np.float64] = (windows[first] * self._weights[phase]).sum(axis=1)
+        if len(self._weights) == 1:  # a whole multiple of RATE_HZ: no need to copy the windows first
+            products = windows[first[0] : first[-1] + 1 : self._rate_hz // RATE_HZ] * self._weights
+        else:
+            products = windows[first] * self._weights[at % RATE_HZ // math.gcd(self._rate_hz, RATE_HZ)]
+        summed: NDArray[np.float64] = products.sum(axis=1)
         return summed
