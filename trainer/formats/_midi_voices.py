@@ -22,6 +22,9 @@ FINEST_EXACT_PARTS = 48
 ON_GRID_QUARTERS = Fraction(1, 96)
 """5 ticks of 480, as notation programs round; 10 ms at sixty."""
 
+ON_GRID_SHARE = Fraction(1, 8)
+"""And never more than this much of a step: any onset lies within half a step of some grid line."""
+
 LOOSE_GRID = Fraction(1, 4)
 
 LARGEST_OVERLAP_QUARTERS = Fraction(1, 4)
@@ -71,7 +74,7 @@ def fitting_grid(onsets: Iterable[Fraction]) -> tuple[Fraction, Fraction]:
         return Fraction(1, exact), Fraction(0)
     for grid in GRIDS:
         worst = max((abs(at - on_grid(at, grid)) for at in places), default=Fraction(0))
-        if worst <= ON_GRID_QUARTERS:
+        if worst <= min(ON_GRID_QUARTERS, grid * ON_GRID_SHARE):
             return grid, worst
     return LOOSE_GRID, max(abs(at - on_grid(at, LOOSE_GRID)) for at in places)
 
