@@ -21,8 +21,10 @@ def keyed(
 ) -> Path:
     """A MIDI file of the performance; with *overlap_ms* each key is let go that long after the next is down."""
     events = []
-    for note in sung:
+    for note, after in zip(sung, (*sung[1:], None), strict=True):
         end_s = note.end_s + overlap_ms / 1000
+        if after is not None and after.midi == note.midi:  # one key cannot be held down and struck again
+            end_s = min(end_s, after.start_s - 0.02)
         events.append((note.start_s, 1, mido.Message("note_on", note=round(note.midi), velocity=70)))
         events.append((end_s, 0, mido.Message("note_off", note=round(note.midi))))
     track = mido.MidiTrack([mido.MetaMessage("set_tempo", tempo=tempo), *more])

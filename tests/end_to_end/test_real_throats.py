@@ -126,8 +126,9 @@ def test_what_they_all_hear_as_voice_is_voiced_and_never_an_octave_off(name: str
     inside = np.concatenate([np.arange(s.start, s.stop) for s in found.stretches])
     apart = found.ours[inside] - np.median(found.others[:, inside], axis=0)
     assert np.mean(np.isnan(apart)) <= 0.03
-    assert np.nanmean(np.abs(apart) > 300) <= 0.002
-    assert np.nanmean(np.abs(apart) < 50) >= 0.99  # raw pitch accuracy as mir_eval counts it
+    told = np.abs(apart[~np.isnan(apart)])
+    assert np.mean(told > 300) <= 0.002
+    assert np.mean(told < 50) >= 0.99
 
 
 @pytest.mark.parametrize("name", real_clips.CLIPS)
