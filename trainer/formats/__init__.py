@@ -7,6 +7,7 @@ format happen here, once.
 
 from __future__ import annotations
 
+import contextlib
 import functools
 import os
 import stat
@@ -96,7 +97,8 @@ def write_path(score: Score, path: Path | str) -> None:
         beside.write_bytes(content)
         beside.replace(target)
     except (OSError, ValueError) as err:
-        beside.unlink(missing_ok=True)
+        with contextlib.suppress(OSError, ValueError):
+            beside.unlink(missing_ok=True)
         raise ScoreError(
             f"the file cannot be written: {_reason(err)}", str(path), "choose a folder that exists and may be written"
         ) from err

@@ -1,0 +1,217 @@
+"""Files made to harm or hang: each is refused with one sentence, soon, and touches nothing outside itself."""
+
+from __future__ import annotations
+
+import io
+import os
+import struct
+import time
+import zipfile
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from trainer.errors import ScoreError
+from trainer.formats import LARGEST_BYTES, read_path, write_path
+from trainer.formats.mxl import write as packed
+from trainer.library import resolve
+
+CONTAINER = "META-INF/container.xml"
+
+
+@pytest.fixture(autouse=True)
+def soon() -> Iterator[None]:
+    """Nobody waits more than a few seconds for a refusal (process time, so a busy machine does not matter)."""
+    before = time.process_time()
+    yield
+    assert time.process_time() - before < 6
+
+
+def refused(path: Path | str) -> ScoreError:
+    with pytest.raises(ScoreError) as caught:
+        read_path(path)
+    assert caught.value.exit_status == 4
+    assert caught.value.do
+    return caught.value
+
+
+def archive(**members: bytes) -> bytes:
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as target:
+        for name, content in members.items():
+            target.writestr(name, content)
+    return out.getvalue()
+
+
+def container(full_path: str) -> bytes:
+    return f'<container><rootfiles><rootfile full-path="{full_path}"/></rootfiles></container>'.encode()
+
+
+def saved(tmp_path: Path, name: str, content: bytes) -> Path:
+    path = tmp_path / name
+    path.write_bytes(content)
+    return path
+
+
+def test_an_entity_bomb_is_refused(tmp_path: Path) -> None:
+    # the "billion laughs" of the XML literature: ten entities, each ten times the one before
+    entities = '<!ENTITY a0 "ha">' + "".join(f'<!ENTITY a{n} "{f"&a{n - 1};" * 10}">' for n in range(1, 10))
+    text = f"<!DOCTYPE score-partwise [{entities}]><score-partwise><work><work-title>&a9;</work-title></work></score-partwise>"
+    assert "entities" in refused(saved(tmp_path, "a.musicxml", text.encode())).what
+
+
+def test_an_entity_that_reads_a_file_is_refused(tmp_path: Path) -> None:
+    secret = saved(tmp_path, "secret", b"tide tables")
+    text = (
+        f'<!DOCTYPE score-partwise [<!ENTITY x SYSTEM "{secret.as_uri()}">]>'
+        "<score-partwise><work><work-title>&x;</work-title></work></score-partwise>"
+    )
+    err = refused(saved(tmp_path, "a.xml", text.encode()))
+    assert "entities" in err.what
+    assert "tide" not in str(err)
+
+
+def test_the_ordinary_document_type_is_no_reason_to_refuse(tmp_path: Path) -> None:
+    write_path(resolve("1"), tmp_path / "a.musicxml")
+    assert b"<!DOCTYPE" in (tmp_path / "a.musicxml").read_bytes()
+    assert len(read_path(tmp_path / "a.musicxml").lines) == 4
+
+
+def test_a_zip_bomb_is_refused_while_it_unpacks(tmp_path: Path) -> None:
+    bomb = archive(**{CONTAINER: container("a.xml"), "a.xml": b" " * 300_000_000})
+    assert len(bomb) < 1_000_000
+    assert "once unpacked" in refused(saved(tmp_path, "a.mxl", bomb)).what
+
+
+def test_a_zip_that_lies_about_its_size_is_refused(tmp_path: Path) -> None:
+    content = bytearray(archive(**{CONTAINER: container("a.xml"), "a.xml": b" " * 20_000_000}))
+    at = content.rfind(b"PK\x01\x02")
+    struct.pack_into("<L", content, at + 24, 10)  # the directory now says 10 bytes
+    refused(saved(tmp_path, "a.mxl", bytes(content)))
+
+
+def test_a_container_of_endless_text_is_refused(tmp_path: Path) -> None:
+    content = archive(**{CONTAINER: container("a.xml") + b" " * 50_000_000, "a.xml": b"<score-partwise/>"})
+    assert "once unpacked" in refused(saved(tmp_path, "a.mxl", content)).what
+
+
+@pytest.mark.parametrize("inside", ["../../secret.xml", "/etc/passwd", "..\\secret.xml", "missing.xml", ""])
+def test_a_container_points_nowhere_but_inside(tmp_path: Path, inside: str) -> None:
+    folder = tmp_path / "a" / "b"
+    folder.mkdir(parents=True)
+    saved(tmp_path, "secret.xml", b"<score-partwise/>")
+    err = refused(saved(folder, "a.mxl", archive(**{CONTAINER: container(inside), "score.xml": b"<score-partwise/>"})))
+    assert "holds no" in err.what or "does not say" in err.what
+
+
+def test_reading_an_archive_writes_no_file(tmp_path: Path) -> None:
+    content = archive(**{CONTAINER: container("../x.xml"), "../x.xml": b"<score-partwise/>", "/y.xml": b""})
+    path = saved(tmp_path, "a.mxl", content)
+    refused(path)
+    assert list(tmp_path.iterdir()) == [path]
+    assert not (tmp_path.parent / "x.xml").exists()
+
+
+def test_a_packed_file_without_a_container_or_with_a_password_is_refused(tmp_path: Path) -> None:
+    assert (
+        "holds no 'META-INF" in refused(saved(tmp_path, "a.mxl", archive(**{"score.xml": b"<score-partwise/>"}))).what
+    )
+    locked = bytearray(packed(resolve("1")))
+    for mark, offset in ((b"PK\x03\x04", 6), (b"PK\x01\x02", 8)):
+        at = locked.find(mark)
+        while at >= 0:
+            locked[at + offset] |= 1
+            at = locked.find(mark, at + 4)
+    assert "broken" in refused(saved(tmp_path, "b.mxl", bytes(locked))).what
+
+
+def test_a_packed_file_with_a_wrong_sum_is_refused(tmp_path: Path) -> None:
+    content = bytearray(packed(resolve("1")))
+    content[len(content) // 2] ^= 0xFF
+    refused(saved(tmp_path, "a.mxl", bytes(content)))
+
+
+def test_deep_nesting_is_refused_without_a_crash(tmp_path: Path) -> None:
+    refused(saved(tmp_path, "a.xml", b"<score-partwise>" + b"<part>" * 1_000_000))
+    closed = b"<score-partwise>" + b"<part>" * 200_000 + b"</part>" * 200_000 + b"</score-partwise>"
+    refused(saved(tmp_path, "b.xml", closed))
+
+
+@pytest.mark.parametrize("name", ["a.musicxml", "a.mid", "a.drill", "a.mxl"])
+def test_a_file_that_is_too_large_is_refused_by_its_size(tmp_path: Path, name: str) -> None:
+    path = tmp_path / name
+    with path.open("wb") as file:
+        file.truncate(LARGEST_BYTES + 1)
+    assert "larger than 16 MB" in refused(path).what
+
+
+@pytest.mark.parametrize("name", ["a.musicxml", "a.mid", "a.drill", "a.mxl"])
+def test_an_empty_file_and_one_of_zeros_are_refused(tmp_path: Path, name: str) -> None:
+    assert refused(saved(tmp_path, name, b"")).what == "the file is empty"
+    refused(saved(tmp_path, name, bytes(100_000)))
+
+
+@pytest.mark.parametrize("declared", ["utf-7", "windows-1252x", "utf-32", "cp037", "shift_jis", "big5"])
+def test_an_encoding_that_cannot_be_read_is_said_so(tmp_path: Path, declared: str) -> None:
+    content = f'<?xml version="1.0" encoding="{declared}"?><score-partwise/>'.encode()
+    refused(saved(tmp_path, "a.xml", content))
+
+
+@pytest.mark.parametrize(
+    "measure",
+    [
+        "",
+        "<attributes><divisions>1e999</divisions></attributes>",
+        "<attributes><divisions>999999999999999999</divisions></attributes>",
+        "<attributes><time><beats>1/0</beats><beat-type>0</beat-type></time></attributes>",
+        "<attributes><key><fifths>9999</fifths></key></attributes>",
+        "<barline><repeat direction='backward' times='100000000'/></barline>",
+        "<forward><duration>999999999</duration></forward>",
+    ],
+)
+def test_numbers_out_of_all_measure_are_refused(tmp_path: Path, measure: str) -> None:
+    text = f"<score-partwise><part><measure>{measure}</measure></part></score-partwise>"
+    refused(saved(tmp_path, "a.xml", text.encode()))
+
+
+@pytest.mark.parametrize("text", ["<score-partwise/>", "<opus/>", "<score-timewise><measure/></score-timewise>"])
+def test_xml_without_music_is_refused(tmp_path: Path, text: str) -> None:
+    refused(saved(tmp_path, "a.xml", text.encode()))
+
+
+def test_a_drill_that_asks_for_a_million_bars_is_refused(tmp_path: Path) -> None:
+    assert "at most 5000" in refused(saved(tmp_path, "a.drill", b"alto |" + b" A4 |" * 1_000_000)).do
+    refused(saved(tmp_path, "b.drill", b"meter: 1/32, 64/1 from bar 4999\nalto | A4 |\npickup: 1"))
+
+
+def test_a_folder_a_pipe_and_a_device_are_not_scores(tmp_path: Path) -> None:
+    refused(tmp_path)
+    if hasattr(os, "mkfifo"):
+        os.mkfifo(tmp_path / "pipe.drill")
+        assert refused(tmp_path / "pipe.drill").what == "that is not a file"
+    if Path("/dev/zero").exists():
+        assert refused("/dev/zero").what == "that is not a file"
+
+
+@pytest.mark.parametrize(
+    "path", ["", "no such file.drill", "a\x00b.drill", "x" * 5000 + ".mid", "no/such/folder/a.mid"]
+)
+def test_a_path_that_leads_nowhere_is_refused(path: str) -> None:
+    refused(path)
+
+
+@pytest.mark.parametrize("path", ["no/such/folder/a.mid", "a.txt", "a", "a\x00b.drill"])
+def test_a_path_that_cannot_be_written_is_refused(tmp_path: Path, path: str) -> None:
+    with pytest.raises(ScoreError) as caught:
+        write_path(resolve("1"), f"{tmp_path}/{path}")
+    assert caught.value.do
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_an_unreadable_file_is_refused(tmp_path: Path) -> None:
+    path = saved(tmp_path, "a.drill", b"alto | A4 |")
+    path.chmod(0)
+    if os.access(path, os.R_OK):
+        pytest.skip("this user may read everything")
+    assert "cannot be opened" in refused(path).what
