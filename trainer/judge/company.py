@@ -1,7 +1,7 @@
 """Is it the singer at all, or our own loudspeaker? Told from the pitch line and the score.
 
 Several voices at once give sound that is loud, not noise, and yet not one harmonic tone: *murky*. On our three voices without a singer
-most frames are murky, on a singer in quiet or in noise hardly any are (measured: tests/bench/verdicts). Where much of a take is murky
+most frames are murky, on a singer in quiet hardly any are (measured: tests/bench/verdicts). Where much of a take is murky
 a note counts as the singer's own only if no played voice has it.
 """
 
@@ -14,7 +14,8 @@ from trainer.judge.pull import Suspect, matches
 from trainer.judge.reading import Reading
 from trainer.judge.signs import Sign
 
-MURKY_FROM = 120
+MURKY_FROM = 120  # white and pink noise stay below
+CLEAR_FROM = 800  # a singer in a quiet room stays above 900
 MURKY_LEVEL_DB10 = -600
 MURKY_TAKE = 250
 NOT_SUNG = frozenset({Sign.SILENT, Sign.UNSURE})
@@ -28,7 +29,7 @@ def murky_permille(line: PitchLine, from_frame: int, to_frame: int) -> int:
     murky = sum(
         1
         for k in range(first, end)
-        if not line.voiced[k] and line.confidences[k] >= MURKY_FROM and line.levels[k] >= MURKY_LEVEL_DB10
+        if MURKY_FROM <= line.confidences[k] < CLEAR_FROM and line.levels[k] >= MURKY_LEVEL_DB10
     )
     return murky * 1000 // (end - first)
 

@@ -43,6 +43,14 @@ class PitchLine:
         self.residuals.append(frame.residual_db10)
         self.uncertainties.append(frame.uncertainty_cents)
 
+    def with_voiced(self, voiced: list[bool]) -> PitchLine:
+        """The same frames with another opinion of which were sung."""
+        other = PitchLine()
+        for name in self.__slots__:
+            setattr(other, name, getattr(self, name))
+        other.voiced = voiced
+        return other
+
     def window(self, from_frame: int, to_frame: int) -> tuple[int, int]:
         """First index and the one after the last of the frames centred in [from, to)."""
         return bisect_left(self.centres, from_frame), bisect_left(self.centres, to_frame)

@@ -6,6 +6,7 @@ from audio.heard import Gap
 from trainer.judge.clash import Clash, clashes
 from trainer.judge.company import MURKY_TAKE, murky_permille, only_our_voices, unsure_where_ours
 from trainer.judge.ear import Ear, Known, nothing_taken_off
+from trainer.judge.hum import without_hum
 from trainer.judge.listening import OCTAVE, Listening
 from trainer.judge.octave import steady_shift
 from trainer.judge.phonation import ms_to_frames, segments
@@ -49,9 +50,14 @@ class SungLine:
     ) -> None:
         self._plan, self._line, self._settings = plan, line, plan.settings
         self._spans = Spans(plan, line, time)
+        self._notes = [t for t in line.targets if t.pitch is not None]
+        if self._notes:
+            first_frame = self._spans.bounds(self._notes[0])[0]
+            pitch_line = without_hum(
+                pitch_line, music_from_frame=first_frame, asked_pitches=len({t.pitch for t in self._notes})
+            )
         ends = (pitch_line.centres[0], pitch_line.centres[-1] + 1) if len(pitch_line) else (0, 0)
         self._ear = Ear(plan, line, self._spans, pitch_line, segments(pitch_line, *ends), gaps, unheard)
-        self._notes = [t for t in line.targets if t.pitch is not None]
         self._heard = {t.index: self._ear.listen(self._spans.whole(t)) for t in self._notes}
         deviations = {k: _deviation(h) for k, h in self._heard.items() if h.body}
         self.shift = 0 if self._settings.octave == "strict" else steady_shift(deviations.values())
