@@ -12,7 +12,7 @@ from trainer.judge.listening import OCTAVE, Listening, Span, listen, overlap
 from trainer.judge.phonation import Segment, median, ms_to_frames
 from trainer.judge.pitchline import PitchLine
 from trainer.judge.pull import Suspect, matches, pulled_to
-from trainer.judge.reading import RIGHT_C100, Frame, Reading, read
+from trainer.judge.reading import BREATH_FROM_MS, RIGHT_C100, Frame, Reading, read
 from trainer.judge.rests import sung_in
 from trainer.judge.signs import Sign
 from trainer.judge.spans import Spans
@@ -191,13 +191,13 @@ class Ear:
         return beat_verdict(self._plan, words, at, parts)
 
     def _forgiven(self, reading: Reading, span: Span, target: Target, known: Known) -> Reading:
-        """A part silent because of a breath that the whole note forgives is that breath."""
-        if reading.signs != {Sign.SILENT} or target.index not in known.readings:
-            return reading
-        if Sign.BREATH not in known.readings[target.index].signs:
+        """A part that is silent, or begins late, because of a breath that the whole note forgives is that breath."""
+        note = known.readings.get(target.index)
+        if note is None or Sign.BREATH not in note.signs or reading.signs - {Sign.SILENT, Sign.BREATH}:
             return reading
         for from_frame, to_frame in known.heard[target.index].silences:
-            if from_frame < span.to_frame and to_frame > span.from_frame:
+            eaten = min(to_frame, span.to_frame) - max(from_frame, span.from_frame)
+            if 2 * eaten >= to_frame - from_frame >= ms_to_frames(BREATH_FROM_MS):
                 return replace(reading, signs=frozenset({Sign.BREATH}))
         return reading
 
