@@ -6,10 +6,10 @@ from typing import Protocol, TypeVar
 
 from audio.block import Block
 
-Out_co = TypeVar("Out_co", covariant=True)
+Out = TypeVar("Out")
 
 
-class Stage(Protocol[Out_co]):
+class Stage(Protocol[Out]):
     """Set-up allocates, ``feed`` does not look back further than it must, ``flush`` gives what is left, ``reset`` forgets.
 
     The answer never depends on how the sound was cut into blocks.
@@ -20,11 +20,11 @@ class Stage(Protocol[Out_co]):
         """Frames, at the stage's own output rate, between a sound and the last thing said of it."""
         ...
 
-    def feed(self, block: Block) -> list[Out_co]:
+    def feed(self, block: Block) -> list[Out]:
         """Whatever this block makes known."""
         ...
 
-    def flush(self) -> list[Out_co]:
+    def flush(self) -> list[Out]:
         """Whatever is still to come when the sound ends."""
         ...
 

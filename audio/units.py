@@ -27,7 +27,7 @@ def hz_to_c100(f0_hz: float) -> int:
 
 def c100_to_hz(pitch_c100: float) -> float:
     """Frequency in hertz of a pitch in c100."""
-    return A4_HZ * 2.0 ** ((pitch_c100 - A4_C100) / OCTAVE_C100)
+    return A4_HZ * math.exp2((pitch_c100 - A4_C100) / OCTAVE_C100)
 
 
 def whole_cents(difference_c100: int) -> int:

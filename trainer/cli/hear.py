@@ -11,7 +11,8 @@ from trainer.errors import DeviceError
 
 EXAMPLES = """\
 heldline hear "Ferry Bell at Low Water" --only tenor -o tenor.wav
-heldline hear "Kettle before Dawn" --without alto --tempo 48 --count-in 1 -o three.wav"""
+heldline hear "Ferry Bell at Low Water" --without tenor --tempo 48 --count-in 1 -o three.wav
+heldline hear "Ferry Bell at Low Water" --without tenor --key-chord --first-note tenor --click -o start.wav"""
 
 
 def add(subparsers: Any) -> None:
@@ -25,6 +26,16 @@ def add(subparsers: Any) -> None:
     parser.add_argument("--against", choices=("equal", "pure"), help="tuned equally, or purely above the lowest voice")
     parser.add_argument("--a", type=_options.decimal, metavar="HZ", help="pitch of A4, 392 to 466 (440)")
     parser.add_argument("--count-in", type=int, default=0, metavar="BARS", help="bars of clicks before the music (0)")
+    parser.add_argument("--click", action="store_true", help="a click on every beat, never louder than the voices")
+    parser.add_argument("--key-chord", action="store_true", help="the chord of the key before the music")
+    parser.add_argument("--first-note", metavar="VOICE", help="then the first note of this voice")
+    parser.add_argument(
+        "--octave-shift",
+        type=int,
+        default=0,
+        metavar="N",
+        help="that first note N octaves higher, lower if negative (0)",
+    )
     parser.add_argument("-o", "--output", metavar="FILE.wav", help="the file to write, .wav or .flac")
 
 
@@ -34,6 +45,8 @@ def run(args: argparse.Namespace) -> int:
         raise DeviceError(
             "sounding through a loudspeaker comes with the next version", "heldline hear", "write a file: -o voices.wav"
         )
+    if not -2 <= args.octave_shift <= 2:
+        raise UsageError(f"{args.octave_shift} octaves are too far", "--octave-shift", "give -2 to 2")
     if not 0 <= args.count_in <= 8:
         raise UsageError(f"{args.count_in} bars of count-in are not possible", "--count-in", "give 0 to 8")
     from trainer.library import resolve
@@ -43,7 +56,15 @@ def run(args: argparse.Namespace) -> int:
     settings = _options.settings_from(args)
     score = resolve(args.score)
     lines = _lines(score, args)
-    written = hear_to_file(score, lines, args.output, settings=settings, lead_in=LeadIn(count_in_bars=args.count_in))
+    first_note = None if args.first_note is None else _options.voice_index(score, args.first_note)
+    written = hear_to_file(
+        score,
+        lines,
+        args.output,
+        settings=settings,
+        lead_in=LeadIn(args.key_chord, first_note, args.octave_shift, args.count_in),
+        click="on" if args.click else "off",
+    )
     names = [score.voice_names()[line] for line in lines]
     if args.json:
         from trainer.reports.as_json import as_text

@@ -1,0 +1,42 @@
+"""What hear puts before the music moves bar 1, and says to where."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+import soundfile
+
+from trainer.cli import main
+
+
+def heard(capsys: pytest.CaptureFixture[str], *words: str) -> dict[str, object]:
+    assert main(["hear", "Ferry Bell at Low Water", "--without", "tenor", "--tempo", "240", "--json", *words]) == 0
+    table: dict[str, object] = json.loads(capsys.readouterr().out)
+    return table
+
+
+def test_chord_first_note_and_count_in_come_before_bar_one(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    out = str(tmp_path / "a.wav")
+    plain = heard(capsys, "-o", out)
+    counted = heard(capsys, "--count-in", "1", "-o", out)
+    all_of_it = heard(capsys, "--count-in", "1", "--key-chord", "--first-note", "tenor", "-o", out)
+    assert plain["starts_at_s"] == 0
+    assert counted["starts_at_s"] == pytest.approx(1.0)  # four quarters at 240 a minute
+    assert float(str(all_of_it["starts_at_s"])) > 2.0
+
+
+def test_a_click_is_heard_and_stays_under_the_voices(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    out = str(tmp_path / "a.wav")
+    heard(capsys, "-o", out)
+    voices, _ = soundfile.read(out)
+    heard(capsys, "--click", "-o", out)
+    both, _ = soundfile.read(out)
+    click = both[: len(voices)] - voices[: len(both)]
+    assert 0.001 < abs(click).max() <= abs(voices).max()
+
+
+def test_a_first_note_two_octaves_off_at_most(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["hear", "Ferry Bell at Low Water", "--octave-shift", "3", "-o", str(tmp_path / "a.wav")]) == 2
+    assert "--octave-shift" in capsys.readouterr().err
