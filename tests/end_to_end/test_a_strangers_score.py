@@ -56,13 +56,19 @@ def chorale(name: str) -> Chorale:
                 (float(note.offset), float(note.quarterLength), int(note.pitch.midi))
                 for note in part.flatten().stripTies().notes
             )
-            for part in stream.parts
+            for part in _as_sounded(stream).parts
         )
         measures = list(stream.parts[0].getElementsByClass("Measure"))
     first = measures[0]
     full = float(first.barDuration.quarterLength)
     short = float(first.duration.quarterLength)
     return Chorale(stream, short if short < full else 0.0, lines)
+
+
+def _as_sounded(stream: Any) -> Any:
+    """Repeats written out, where there are any."""
+    signs = stream.recurse().getElementsByClass("RepeatMark")
+    return stream.expandRepeats() if signs else stream
 
 
 def written(piece: Chorale, folder: Path, kind: str) -> Path:
