@@ -209,9 +209,10 @@ def test_a_path_that_cannot_be_written_is_refused(tmp_path: Path, path: str) -> 
     assert list(tmp_path.iterdir()) == []
 
 
-def test_an_unreadable_file_is_refused(tmp_path: Path) -> None:
-    path = saved(tmp_path, "a.drill", b"alto | A4 |")
-    path.chmod(0)
-    if os.access(path, os.R_OK):
-        pytest.skip("this user may read everything")
-    assert "cannot be opened" in refused(path).what
+def test_an_unreadable_file_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def not_yours(path: str, flags: int) -> int:
+        raise PermissionError(13, "Permission denied", path)
+
+    # the super user may read everything, so the system's answer is given by hand
+    monkeypatch.setattr("trainer.formats._without_waiting", not_yours)
+    assert refused(saved(tmp_path, "a.drill", b"alto | A4 |")).what == "the file cannot be opened: permission denied"
