@@ -73,7 +73,7 @@ def _figure(score: Score, line_index: int, at: Fraction, resolution: Target) -> 
     if not rubbing:
         return ""
     against = min(rubbing, key=lambda pitch: pitch.midi)
-    return f"{_number(own, against)}-{_number(resolution.pitch, against)}"
+    return f"{_simple(own, against)}-{_simple(resolution.pitch, against)}"
 
 
 def _consonant(low: Pitch, high: Pitch) -> bool:
@@ -81,8 +81,11 @@ def _consonant(low: Pitch, high: Pitch) -> bool:
 
 
 def _number(low: Pitch, high: Pitch) -> int:
-    """The figure of an interval: 2 to 8, and 9 where a second lies an octave higher."""
+    """The figure of an interval over the bass: a second that lies an octave higher is a 9."""
+    return 9 if high.diatonic - low.diatonic in (8, 15, 22) else _simple(low, high)
+
+
+def _simple(low: Pitch, high: Pitch) -> int:
+    """The size of an interval within the octave, 8 for the octave itself; a bass that is tied is figured so."""
     steps = abs(high.diatonic - low.diatonic)
-    if steps >= 8 and steps % 7 == 1:
-        return 9
     return 8 if steps and steps % 7 == 0 else steps % 7 + 1

@@ -6,7 +6,7 @@ from collections import Counter
 
 from audio.units import SEMITONE_C100
 from trainer.score.model import Score
-from trainer.score.pitch import Pitch, spelled_midi
+from trainer.score.pitch import Pitch, line_of_fifths, spelled_midi
 
 
 class Naming:
@@ -25,7 +25,7 @@ class Naming:
         self._written: dict[int, tuple[str, int]] = {}
         for (step, alter, pitch_class), _ in sorted(counted.items(), key=lambda item: (-item[1], item[0])):
             self._written.setdefault(pitch_class, (step, alter))
-        self._fifths = score.keys[0][1].fifths if score.keys else 0
+        self._fifths = score.keys[0][1].fifths if score.keys else _middle_fifths(score)
         self._a4_offset_c100 = a4_offset_c100
 
     def name(self, pitch_c100: int) -> str:
@@ -36,3 +36,9 @@ class Naming:
             zero = Pitch(step, alter, 0)
             return str(Pitch(step, alter, (midi - zero.midi) // 12))
         return str(spelled_midi(midi, fifths=self._fifths))
+
+
+def _middle_fifths(score: Score) -> int:
+    """The signature that the notes themselves suggest: their middle on the line of fifths lies two above a major tonic."""
+    places = sorted(line_of_fifths(n.pitch) for line in score.lines for n in line.notes)
+    return places[len(places) // 2] - 2 if places else 0
