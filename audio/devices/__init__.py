@@ -1,0 +1,49 @@
+"""The only room with hardware: sound in and out, keys in, synth out, what is plugged in, the round trip.
+
+Nothing outside this folder imports sounddevice or opens MIDI ports, and nothing here knows of music. Importing it touches no
+library of sound; each function imports what it needs, so that a machine without PortAudio or MIDI can still read a message.
+
+The axis of frames. A link counts frames at ``rate_hz`` from its first callback. One number means the same place for both
+directions: frame *f* of "played1" left in the same callback in which frame *f* of "mic1" arrived, so what the singer sang to
+frame *f* lies at *f* plus the round trip on the microphone's channel. Frames that the driver dropped are counted on.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from audio.devices.link import Flags, SoundLink, SoundWish
+
+if TYPE_CHECKING:
+    from audio.devices.finding import Found
+    from audio.devices.keys_link import KeysLink, SynthLink
+
+__all__ = ["Flags", "SoundLink", "SoundWish", "found", "open_keys", "open_sound", "open_synth"]
+
+
+def found() -> Found:
+    """What is plugged in, by name, and in words what is missing. Never raises for a missing library, server or device."""
+    from audio.devices.finding import look
+
+    return look()
+
+
+def open_sound(wish: SoundWish | None = None) -> SoundLink:
+    """Sound in and out, as a context manager. Raises DeviceError."""
+    from audio.devices.sound import PortAudioSound
+
+    return PortAudioSound(wish or SoundWish())
+
+
+def open_keys(name: str | None = None) -> KeysLink:
+    """A keyboard's notes, as a context manager; None takes the only or first one plugged in. Raises DeviceError."""
+    from audio.devices.midi import keys
+
+    return keys(name)
+
+
+def open_synth(name: str | None = None) -> SynthLink:
+    """A synth to sound notes on, as a context manager. Raises DeviceError."""
+    from audio.devices.midi import synth
+
+    return synth(name)
