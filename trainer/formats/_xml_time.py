@@ -83,8 +83,8 @@ def _lengths(measures: tuple[Measure, ...], meters: list[Meter]) -> list[Fractio
     for index, (measure, meter) in enumerate(zip(measures, meters, strict=True)):
         short = 0 < measure.filled < meter.bar_quarters
         # a section that is sung again may end with the bar that its pickup completes
-        counts = index < last or measure.repeat_times > 0
-        found.append(measure.filled if short and last > 0 and counts else meter.bar_quarters)
+        counts = index < last or measure.repeat_times > 0 or (last == 0 and measure.implicit)
+        found.append(measure.filled if short and counts else meter.bar_quarters)
     return found
 
 
