@@ -25,7 +25,9 @@ class Naming:
         self._written: dict[int, tuple[str, int]] = {}
         for (step, alter, pitch_class), _ in sorted(counted.items(), key=lambda item: (-item[1], item[0])):
             self._written.setdefault(pitch_class, (step, alter))
-        self._fifths = score.keys[0][1].fifths if score.keys else _middle_fifths(score)
+        fifths = score.keys[0][1].fifths if score.keys else _middle_fifths(score)
+        # beyond three a slip would be named B# or Cb, which no singer thinks of unless the copy says so
+        self._fifths = max(-3, min(3, fifths))
         self._a4_offset_c100 = a4_offset_c100
 
     def name(self, pitch_c100: int) -> str:
