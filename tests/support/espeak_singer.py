@@ -71,8 +71,19 @@ def _spoken(variant: str) -> tuple[parselmouth.Sound, float]:
     awake = np.flatnonzero(smooth > 0.05 * smooth.max())
     cut = sound.extract_part(from_time=awake[0] / RATE_HZ, to_time=awake[-1] / RATE_HZ)
     inside = smooth[awake[0] : awake[-1]]
-    onset = int(np.argmax(inside > 0.5 * inside.max()))
-    return cut, onset / RATE_HZ
+    vowel_s = int(np.argmax(inside > 0.5 * inside.max())) / RATE_HZ
+    # overlap-add stretches a stretch of sound by 4 at most, so a long note needs a long vowel to begin with
+    hand = call(cut, "To Manipulation", 0.005, 60, 500)
+    call([hand, _durations(cut.duration, vowel_s, 1.0, 3.0)], "Replace duration tier")
+    return call(hand, "Get resynthesis (overlap-add)"), vowel_s
+
+
+def _durations(duration_s: float, vowel_s: float, consonant: float, vowel: float) -> parselmouth.Data:
+    """How much longer the consonant and the vowel become."""
+    tier = call("Create DurationTier", "stretch", 0.0, duration_s)
+    for t, factor in ((0.0, consonant), (vowel_s, consonant), (vowel_s + 1e-4, vowel), (duration_s, vowel)):
+        call(tier, "Add point", t, factor)
+    return tier
 
 
 @cache
@@ -90,10 +101,7 @@ def _syllable(note: SungNote, variant: str, vibrato_cents: float, vibrato_hz: fl
         cents = depth * np.sin(2 * np.pi * vibrato_hz * sung_s) + note.scoop_cents * np.exp(-sung_s / 0.045)
         call(tier, "Add point", float(t), 440.0 * 2 ** ((note.midi + cents / 100 - 69) / 12))
     call([hand, tier], "Replace pitch tier")
-    stretch = call("Create DurationTier", "stretch", 0.0, spoken.duration)
-    for t, value in ((0.0, short), (vowel_s, short), (vowel_s + 1e-4, factor), (spoken.duration, factor)):
-        call(stretch, "Add point", t, value)
-    call([hand, stretch], "Replace duration tier")
+    call([hand, _durations(spoken.duration, vowel_s, short, factor)], "Replace duration tier")
     sound = np.array(call(hand, "Get resynthesis (overlap-add)").values[0])
     wanted = round((CONSONANT_S + length_s) * RATE_HZ)
     sound = np.pad(sound, (0, max(wanted - len(sound), 0)))[:wanted]
