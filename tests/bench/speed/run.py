@@ -1,0 +1,169 @@
+"""How fast and how big: cold start, first demo line, times real time on one core, memory over a long file; peers in the same run.
+
+    .venv/bin/python tests/bench/speed/run.py [--short] [--minutes-long N]
+
+Times are of child processes (``resource.getrusage``), best of a few for starts. The long file is a fifth of song and the rest a quiet
+room; its memory is compared with that of a file a tenth as long, since memory must not grow with length. The peer for tracking is
+librosa's probabilistic YIN on the same sound at the same hop, after a first call that compiles it. ``--short`` uses a small file and
+fails (exit 1) on the budgets named below; they are loose, for machines under load.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import subprocess
+import sys
+import tempfile
+import time
+from dataclasses import dataclass
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[3]
+sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "support")]
+
+HELP_BUDGET_S = 1.0
+"""0.3 s is the aim on an idle machine; continuous integration is not idle."""
+DEMO_BUDGET_S = 8.0
+LEAST_TIMES_REAL_TIME = 2.0
+MOST_GROWTH_MB = 60.0
+MEASURE = """
+import json, os, resource, subprocess, sys, time
+began = time.perf_counter()
+child = subprocess.Popen(sys.argv[1:], stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, stdin=subprocess.DEVNULL)
+first = child.stdout.readline()
+first_s = time.perf_counter() - began
+rest = child.stdout.read()
+status = child.wait()
+used = resource.getrusage(resource.RUSAGE_CHILDREN)
+print(json.dumps({"first_s": first_s, "whole_s": time.perf_counter() - began, "status": status, "peak_mb": used.ru_maxrss / 1024,
+                  "cpu_s": used.ru_utime + used.ru_stime, "bytes": len(first) + len(rest)}))
+"""
+
+
+@dataclass(frozen=True, slots=True)
+class Cost:
+    """What one child process took: seconds to its first line and to its end, seconds of processor, peak memory in MB."""
+
+    first_s: float
+    whole_s: float
+    cpu_s: float
+    peak_mb: float
+    status: int
+
+
+def cost(*words: object) -> Cost:
+    """One heldline command in a child of a child, so that its peak memory is its own."""
+    command = [sys.executable, "-m", "trainer", *(str(word) for word in words)]
+    one_core = dict.fromkeys(("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "NUMBA_NUM_THREADS"), "1")
+    done = subprocess.run(
+        [sys.executable, "-c", MEASURE, *command],
+        capture_output=True,
+        text=True,
+        check=True,
+        env={**os.environ, "PYTHONPATH": str(ROOT), **one_core},
+    )
+    table = json.loads(done.stdout)
+    return Cost(table["first_s"], table["whole_s"], table["cpu_s"], table["peak_mb"], table["status"])
+
+
+def best(*words: object, times: int = 5) -> Cost:
+    """The quickest of a few runs: the rest is the machine's other work."""
+    return min((cost(*words) for _ in range(times)), key=lambda run: run.whole_s)
+
+
+def recording(folder: Path, minutes: float) -> tuple[Path, Path, float]:
+    """Score, a file of *minutes* of which the first fifth is sung, and its length in seconds."""
+    import numpy as np
+    import slips
+    import soundfile
+    from rooms import pink
+    from simulated_singer import Throat, sing
+    from written_music import FERRY_BELL, write_musicxml
+
+    rate_hz = 48_000
+    score = write_musicxml(FERRY_BELL, folder / "piece.musicxml")
+    sung = slips.as_written(FERRY_BELL, "alto")
+    take = sing(sung, seed=5, seconds=slips.whole_s(FERRY_BELL), throat=Throat("women")).samples
+    quiet = pink(60 * rate_hz, rate_hz, seed=3, dbfs=-66)
+    place = folder / f"long-{minutes:g}.wav"
+    frames = int(minutes * 60 * rate_hz)
+    with soundfile.SoundFile(place, "w", rate_hz, 1) as opened:
+        opened.write(take)
+        while opened.tell() < frames // 5:
+            opened.write(take[rate_hz // 2 :])
+        while opened.tell() < frames:
+            opened.write(np.roll(quiet, opened.tell())[: frames - opened.tell()])
+    return score, place, frames / rate_hz
+
+
+def pyin_times_real_time(place: Path) -> float:
+    """librosa's probabilistic YIN on the first half minute: seconds of sound a second of processor."""
+    import warnings
+
+    import librosa
+    import soundfile
+
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        sound, rate_hz = soundfile.read(place, frames=30 * 48_000)
+        librosa.pyin(sound[:rate_hz], fmin=65, fmax=1047, sr=rate_hz, hop_length=240)
+        began = time.process_time()
+        librosa.pyin(sound, fmin=65, fmax=1047, sr=rate_hz, hop_length=240)
+    return len(sound) / rate_hz / (time.process_time() - began)
+
+
+def main() -> int:
+    """Exit status."""
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--short", action="store_true")
+    parser.add_argument("--minutes-long", type=float, default=60.0)
+    args = parser.parse_args()
+    minutes = 1.0 if args.short else args.minutes_long
+    with tempfile.TemporaryDirectory() as folder:
+        os.environ["HELDLINE_HOME"] = folder
+        return report(Path(folder), minutes, short=args.short)
+
+
+def report(folder: Path, minutes: float, *, short: bool) -> int:
+    """Measure and print; 1 when a budget is passed in a short run."""
+    late = []
+    for name, words, budget_s in (
+        ("help", ("--help",), HELP_BUDGET_S),
+        ("library", ("library",), HELP_BUDGET_S),
+        ("demo", ("demo",), DEMO_BUDGET_S),
+    ):
+        run = best(*words, times=3 if short else 7)
+        print(f"{name}: first line after {run.first_s:.2f} s, whole {run.whole_s:.2f} s, peak {run.peak_mb:.0f} MB")
+        if run.first_s > budget_s or run.status != 0:
+            late.append(f"{name}: {run.first_s:.2f} s, status {run.status}")
+    score, small, small_s = recording(folder, minutes / 10 if not short else minutes)
+    words = ("sing", score, "--voice", "alto", "--starts-at", "0.5", "--json", "--no-log", "--input")
+    first = cost(*words, small)
+    ours = small_s / first.cpu_s
+    print(
+        f"sing --input, {small_s / 60:.1f} minutes: {ours:.1f} times real time on one core, peak {first.peak_mb:.0f} MB"
+    )
+    if ours < LEAST_TIMES_REAL_TIME or first.status != 0:
+        late.append(f"sing: {ours:.1f} times real time, status {first.status}")
+    score, big, big_s = recording(folder, minutes if not short else minutes * 3)
+    second = cost(*words, big)
+    growth = second.peak_mb - first.peak_mb
+    print(
+        f"sing --input, {big_s / 60:.1f} minutes: {big_s / second.cpu_s:.1f} times real time, peak {second.peak_mb:.0f} MB,"
+        f" {growth:+.0f} MB against the shorter file"
+    )
+    if growth > MOST_GROWTH_MB or second.status != 0:
+        late.append(f"memory grows by {growth:.0f} MB, status {second.status}")
+    peer = pyin_times_real_time(small)
+    trace = cost("trace", small, "--csv")
+    traced = small_s / trace.cpu_s
+    print(f"trace: {traced:.1f} times real time; librosa.pyin in this run {peer:.1f}; ratio {traced / peer:.1f}")
+    for line in late:
+        print(f"over budget: {line}")
+    return 1 if short and late else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
