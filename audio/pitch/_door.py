@@ -52,6 +52,10 @@ class Door:
                 self.bad.append((first, last))
         return [_stretch(out) for out in self._resampler.feed(block)]
 
+    def forget_bad_before(self, frame: int) -> None:
+        """Nobody asks about the sound before ``frame`` any more."""
+        self.bad = [(begin, end) for begin, end in self.bad if end > frame]
+
     def flush(self) -> list[Stretch]:
         """The last of the sound."""
         return [_stretch(out) for out in self._resampler.flush()]

@@ -16,7 +16,7 @@ States = NDArray[np.intp]
 LAG_HOPS = 3
 REACH = 2  # states of a step: 8000 cents/s
 COST = 0.4  # a state
-JUMP = 15.0
+JUMP = 10.0
 
 _STEPS = np.arange(-REACH, REACH + 1)
 _STEP_COST = COST * np.abs(_STEPS).astype(np.float64)

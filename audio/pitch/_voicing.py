@@ -1,8 +1,8 @@
 """From numbers to records: confidence, levels, and whether a hop was sung.
 
 A hop is voiced when its own harmonics explain enough of it, or when those of this hop and the eight before it do together:
-a faint voice in noise holds its pitch longer than noise can seem to. What is too quiet, what dies away as a room does after
-the singer has stopped, and what touches samples that were not numbers is not voiced.
+a faint voice in noise holds its pitch longer than noise can seem to. What is too quiet, what ``_impostors`` knows as a room or a
+mains hum, and what touches samples that were not numbers is not voiced.
 
 The limits were set on the development seeds of ``tests/bench/pitch`` and on white, pink, breath, whisper and s noise: 0.2 %
 of noise hops at most, 1.5 % of the hops of a whisper, are called voiced.
@@ -14,7 +14,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from audio.heard import PitchFrame
+from audio.pitch._impostors import SILENCE_DB10, Dying, Hum
 from audio.pitch._refine import HALF_FRAMES, Refined
+from audio.units import hz_to_c100
 
 Floats = NDArray[np.float64]
 
@@ -23,18 +25,9 @@ FAINT_CONFIDENCE, FAINT_STRENGTH = 150, 0.6  # means over HOPS_TOGETHER
 FAINT_OWN = 100
 FAINT_SHARE = 0.4  # of the mean: a hop far below it is past the note's end
 HOPS_TOGETHER = 9
-QUIETEST_DB10 = -700  # below this a 16-bit recording of a quiet room is not a singer
-SILENCE_DB10 = -1200
+QUIETEST_DB10 = -750  # a singer far from a microphone turned low; the steps of 16 bits are near -1000
 JITTER_CENTS = 1.5
-
-DYING_HOPS = 8  # 40 ms; three even falls of that length in a row, on one pitch, are a room and not a phrase's end
-DYING_STEP_DB10 = 10
-DYING_DB10 = 50  # in 120 ms: RT60 below 1.4 s
-DYING_LARGEST_SHARE = 0.6  # of the three together; a step down to a quiet note is one fall
-DYING_DRIFT_C100 = 10_000
-RISE_DB10 = 30  # somebody sings again
-HELD_DB10 = 25  # less than this lost in 160 ms: somebody sings on, quietly
-OTHER_NOTE_C100 = 8000
+BEYOND_C100 = 3_000  # outside the range asked for, a pitch that was drawn to its edge
 
 
 def _db10(power: Floats) -> NDArray[np.int64]:
@@ -43,12 +36,20 @@ def _db10(power: Floats) -> NDArray[np.int64]:
 
 
 class Voicing:
-    """State of the voicing decision, from hop to hop."""
+    """State of the voicing decision, from hop to hop.
 
-    def __init__(self) -> None:
+    Parameters
+    ----------
+    lowest_hz, highest_hz : float
+        The range asked for.
+    """
+
+    def __init__(self, lowest_hz: float, highest_hz: float) -> None:
+        self._range_c100 = hz_to_c100(lowest_hz) - BEYOND_C100, hz_to_c100(highest_hz) + BEYOND_C100
         self._confidence = np.zeros(HOPS_TOGETHER - 1)
         self._strength = np.zeros(HOPS_TOGETHER - 1)
-        self._dying = _Dying()
+        self._dying = Dying()
+        self._hum = Hum()
 
     def frames(
         self, line: int, centres: NDArray[np.int64], fine: Refined, strength: Floats, bad: list[tuple[int, int]]
@@ -70,9 +71,11 @@ class Voicing:
         confidence = np.where(level <= SILENCE_DB10, 0, np.clip(confidence, 0, 1000))
         pitch = np.rint(fine.cents * 100.0).astype(np.int64)
         voiced = self._harmonic(confidence, strength) & (level >= QUIETEST_DB10)
+        voiced &= (pitch >= self._range_c100[0]) & (pitch <= self._range_c100[1])
         for begin, end in bad:
             voiced &= (centres + HALF_FRAMES < begin) | (centres - HALF_FRAMES >= end)
-        voiced &= ~self._dying.hops(level.tolist(), pitch.tolist(), voiced.tolist())
+        for impostor in (self._hum, self._dying):
+            voiced &= ~impostor.hops(level.tolist(), pitch.tolist(), voiced.tolist())
         half_width = np.clip(np.ceil(1.96 * np.sqrt(fine.sigma_cents**2 + JITTER_CENTS**2)), 1, 1200).astype(np.int64)
         columns = (centres, pitch, half_width, voiced, confidence, level, residual)
         return [PitchFrame(line, *row) for row in zip(*(column.tolist() for column in columns), strict=True)]
@@ -93,39 +96,3 @@ class Voicing:
         faint &= (confidence >= FAINT_OWN) & (confidence >= FAINT_SHARE * mean_confidence)
         voiced: NDArray[np.bool_] = sure | faint
         return voiced
-
-
-class _Dying:
-    """Tells the sound of a room after a note from the note."""
-
-    def __init__(self) -> None:
-        self._past = [(SILENCE_DB10, 0)] * (4 * DYING_HOPS)  # level and pitch
-        self._lowest: int | None = None  # while dying
-        self._pitch = 0
-
-    def hops(self, levels: list[int], pitches: list[int], voiced: list[bool]) -> NDArray[np.bool_]:
-        """Whether each hop is no more than a room."""
-        out = np.zeros(len(levels), dtype=np.bool_)
-        for hop, (level, pitch, is_voiced) in enumerate(zip(levels, pitches, voiced, strict=True)):
-            if self._lowest is None:
-                if is_voiced and self._begins(level, pitch):
-                    self._lowest, self._pitch = level, pitch
-            else:
-                self._lowest = min(self._lowest, level)
-                held = self._past[0][0] - level < HELD_DB10
-                if held or level >= self._lowest + RISE_DB10 or abs(pitch - self._pitch) > OTHER_NOTE_C100:
-                    self._lowest = None
-            out[hop] = self._lowest is not None
-            self._past.append((level, pitch))
-            del self._past[0]
-        return out
-
-    def _begins(self, level: int, pitch: int) -> bool:
-        (first, first_pitch), (second, _), (third, _) = (self._past[-n * DYING_HOPS] for n in (3, 2, 1))
-        falls = (first - second, second - third, third - level)
-        return (
-            min(falls) >= DYING_STEP_DB10
-            and sum(falls) >= DYING_DB10
-            and max(falls) <= DYING_LARGEST_SHARE * sum(falls)
-            and abs(pitch - first_pitch) <= DYING_DRIFT_C100
-        )

@@ -60,7 +60,7 @@ class CombTracker:
         """As new."""
         self._door.reset()
         self._salience = Salience(self._lowest_hz, self._highest_hz)
-        self._voicing = Voicing()
+        self._voicing = Voicing(self._lowest_hz, self._highest_hz)
         self._end = -1  # frame after the last sound; -1 before any
         self._begin(0)
 
@@ -88,7 +88,8 @@ class CombTracker:
             self._begin(stretch.start_frame)
         elif not stretch.joined:
             out += self._finish()
-            out.append(Gap(self._end, stretch.start_frame, "sound was lost"))
+            if stretch.start_frame > self._end:
+                out.append(Gap(self._end, stretch.start_frame, "sound was lost"))
             self._begin(stretch.start_frame)
         self._end = stretch.start_frame + len(stretch.sound)
         self._sound = np.concatenate((self._sound, stretch.sound))
@@ -129,7 +130,9 @@ class CombTracker:
         strength = self._strengths[np.arange(count), states]
         self._strengths = self._strengths[count:]
         fine = refine(self._sound, centres - self._sound_from, cents, window_seconds(strength))
-        return list(self._voicing.frames(self._line, centres, fine, strength, self._door.bad))
+        frames = self._voicing.frames(self._line, centres, fine, strength, self._door.bad)
+        self._door.forget_bad_before(int(centres[-1]) - HALF_FRAMES)
+        return list(frames)
 
 
 TRACKERS.add("comb", CombTracker, __name__)

@@ -1,0 +1,77 @@
+"""Sound around a hop, read off at a whole number of periods of its rough pitch, and its spectrum.
+
+With P periods in the frame, harmonic l falls on bin l * P of the transform.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator
+
+import numpy as np
+from numpy.typing import NDArray
+
+from audio.units import RATE_HZ
+
+Floats = NDArray[np.float64]
+Rows = NDArray[np.intp]
+
+PERIODS = (4, 5, 6, 8, 10, 12, 16, 20, 24, 30, 40)  # divisors of each of POINTS
+POINTS = (240, 480, 720)
+
+
+def alike(f0_hz: Floats, seconds: Floats, frames_a_point: Floats) -> Iterator[tuple[Rows, int, int]]:
+    """Hops that can be cut alike: their rows, the number of periods nearest to ``seconds``, and of points.
+
+    Parameters
+    ----------
+    f0_hz, seconds : float64 arrays, shape (hops,)
+    frames_a_point : float64 array, shape (hops,)
+        Sound between two points, at most: what is above RATE_HZ / 2 / frames_a_point folds down onto other harmonics.
+    """
+    wanted = f0_hz * seconds
+    rank = np.zeros(len(f0_hz), dtype=np.intp)
+    for lower, upper in itertools.pairwise(PERIODS):
+        rank += wanted > 0.5 * (lower + upper)
+    frames = np.array(PERIODS)[rank] * RATE_HZ / f0_hz
+    size = np.zeros(len(f0_hz), dtype=np.intp)
+    for fewer in POINTS[:-1]:
+        size += frames > frames_a_point * fewer
+    kind = rank * len(POINTS) + size
+    for each in np.unique(kind).tolist():
+        yield np.flatnonzero(kind == each), PERIODS[each // len(POINTS)], POINTS[each % len(POINTS)]
+
+
+def linear_frames(sound: Floats, centres: NDArray[np.int64], f0_hz: Floats, periods: int, points: int) -> Floats:
+    """Frames of that many periods about each centre, shape (hops, points), read off between two samples."""
+    index, part = _places(centres, f0_hz, periods, points)
+    here = sound.take(index)
+    frames: Floats = here + part * (sound.take(index + 1) - here)
+    return frames
+
+
+def cubic_frames(sound: Floats, centres: NDArray[np.int64], f0_hz: Floats, periods: int, points: int) -> Floats:
+    """The same by four-point Lagrange: 40 dB finer at 2 kHz. Its errors are even about the centre and move no phase slope."""
+    index, part = _places(centres, f0_hz, periods, points)
+    before, here, after, later = (sound.take(index + k) for k in (-1, 0, 1, 2))
+    cubic = (later - before) / 6.0 + 0.5 * (here - after)
+    square = 0.5 * (before + after) - here
+    line = after - here - square - cubic
+    frames: Floats = here + part * (line + part * (square + part * cubic))
+    return frames
+
+
+def _places(centres: NDArray[np.int64], f0_hz: Floats, periods: int, points: int) -> tuple[Rows, Floats]:
+    """Whole and fractional indices of the points of each frame, each of shape (hops, points)."""
+    step = periods * RATE_HZ / (f0_hz * points)
+    offset = step[:, None] * (np.arange(points) - points // 2)
+    whole = np.floor(offset)
+    return whole.astype(np.intp) + centres[:, None], offset - whole
+
+
+def centred_spectrum(frames: Floats) -> Floats:
+    """Real and imaginary parts, phase counted from the centre, shape (2, hops, points / 2 + 1)."""
+    bins = np.fft.rfft(frames)
+    parts = np.stack((bins.real, bins.imag))
+    parts[:, :, 1::2] *= -1.0
+    return parts

@@ -1,0 +1,95 @@
+"""Strengths of pitches, and the noise floor under them."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from audio.pitch._floor import Floor
+from audio.pitch._salience import BINS, WINDOW_FRAMES, Salience, _exact_product
+from audio.units import RATE_HZ
+
+TIME = np.arange(WINDOW_FRAMES) / RATE_HZ
+
+
+def best_hz(sound, lowest_hz=65.0, highest_hz=1100.0):
+    salience = Salience(lowest_hz, highest_hz)
+    strengths = salience.strengths(sound[None, :], 0)
+    cents = salience.peaks(strengths, strengths.argmax(axis=1))[0]
+    return 440.0 * 2 ** ((cents - 6900) / 1200)
+
+
+def tone(f0_hz, amplitudes):
+    sound = sum(
+        a * np.sin(2 * np.pi * f0_hz * n * TIME + n * n) for n, a in enumerate(amplitudes, 1) if n * f0_hz < 11_000
+    )
+    return 0.1 * sound + np.random.default_rng(1).normal(0, 1e-4, WINDOW_FRAMES)
+
+
+@pytest.mark.parametrize("f0_hz", [66.0, 82.4, 123.0, 220.0, 349.2, 523.3, 830.6, 1046.5])
+def test_f_wins_over_f2_2f_f3_and_3f_for_a_falling_series(f0_hz):
+    assert abs(1200 * np.log2(best_hz(tone(f0_hz, [1 / n for n in range(1, 21)])) / f0_hz)) < 15
+
+
+@pytest.mark.parametrize("f0_hz", [330.0, 349.2, 392.0])
+def test_a_formant_on_the_second_harmonic_does_not_lift_the_voice_an_octave(f0_hz):
+    loud_second = [1.0, 3.0, 0.3, 0.1, 0.06, 0.05, 0.04, 0.03]  # 9.5 dB above the fundamental
+    assert abs(1200 * np.log2(best_hz(tone(f0_hz, loud_second)) / f0_hz)) < 15
+
+
+@pytest.mark.parametrize("missing", [1, 2, 3])
+def test_a_bass_is_found_without_its_lowest_harmonics(missing):
+    amplitudes = [0.0] * missing + [1 / n for n in range(missing + 1, 16)]
+    assert abs(1200 * np.log2(best_hz(tone(82.4, amplitudes)) / 82.4)) < 15
+
+
+def test_an_odd_harmonic_voice_is_not_taken_for_its_third():
+    assert abs(1200 * np.log2(best_hz(tone(220.0, [1, 0.02, 0.5, 0.02, 0.3, 0.02, 0.2, 0.02])) / 220)) < 15
+
+
+def test_noise_favours_no_pitch():
+    rng = np.random.default_rng(2)
+    salience = Salience(65, 1100)
+    strengths = np.concatenate([salience.strengths(rng.normal(0, 0.1, (64, WINDOW_FRAMES)), 64 * n) for n in range(12)])
+    assert np.abs(strengths.mean(axis=0)).max() < 0.15
+    assert strengths.max() < 2.5
+
+
+def test_the_product_is_exact_whatever_the_batch():
+    rng = np.random.default_rng(3)
+    whole = rng.integers(0, 256, (70, BINS)).astype(np.float32)
+    combs = rng.integers(-127, 128, (BINS, 247)).astype(np.float32)
+    truth = whole.astype(np.int64) @ combs.astype(np.int64)
+    for rows in (1, 2, 3, 64, 70):
+        assert np.array_equal(_exact_product(whole[:rows], combs), truth[:rows])
+
+
+def test_a_strength_depends_on_its_own_window_and_floor_alone():
+    frames = np.random.default_rng(4).normal(0, 0.1, (9, WINDOW_FRAMES))
+    together = Salience(65, 1100).strengths(frames, 0)
+    one_by_one = Salience(65, 1100)
+    apart = [one_by_one.strengths(frames[n : n + 1], n)[0] for n in range(9)]
+    assert np.array_equal(together, np.array(apart))
+
+
+def test_the_floor_finds_the_power_of_noise_within_2_db_in_a_second():
+    # exponentially distributed powers, as the bins of any Gaussian noise have
+    power = np.random.default_rng(5).exponential(4.0, (200, BINS))
+    under = Floor().under(power, 0)[-1]
+    assert np.abs(10 * np.log10(under / 4.0)).max() < 4
+    assert abs(10 * np.log10(np.mean(under) / 4.0)) < 2
+
+
+def test_noise_that_begins_after_silence_counts_at_once_to_10_db():
+    power = np.random.default_rng(5).exponential(4.0, (20, BINS))
+    floor = Floor()
+    floor.under(np.full((1, BINS), 1e-9), 0)
+    assert 10 * np.log10(floor.under(power, 1)[0].mean() / 4.0) > -11
+
+
+def test_a_note_held_for_ten_seconds_does_not_become_floor():
+    power = np.full(BINS, 1e-4)
+    power[::18] = 100.0  # harmonics of 211 Hz, 60 dB above the noise
+    floor = Floor()
+    under = floor.under(np.tile(power, (2000, 1)), 0)[-1]
+    assert 10 * np.log10(100.0 / under.max()) > 20
