@@ -135,7 +135,9 @@ def test_sinking_alone_is_drift_and_not_flat_notes(singer: Singer, ferry_bell: P
 @cast
 def test_breath_octave_early_and_left_early_are_told_apart(singer: Singer, ferry_bell: Path, tmp_path: Path) -> None:
     sung = slips.as_written(FERRY_BELL, singer.voice)
-    sung = slips.at_pitch(sung, 4, slips.as_written(FERRY_BELL, singer.voice)[4].midi + (12 if singer.voice == "bass" else -12))
+    sung = slips.at_pitch(
+        sung, 4, slips.as_written(FERRY_BELL, singer.voice)[4].midi + (12 if singer.voice == "bass" else -12)
+    )
     sung = slips.breath(sung, 1, after_s=0.9, ms=350)
     sung = slips.early(sung, 7, 250)
     sung = slips.left_early(sung, 10, 1100)

@@ -130,6 +130,18 @@ def test_what_is_no_recording_is_refused_in_words(name: str, content: bytes, fer
     assert "fault of heldline" not in done.err
 
 
+def test_a_damaged_mp3_leaves_no_decoders_talk_on_the_screen(tmp_path: Path) -> None:
+    data = bytearray(save(tmp_path / "a.mp3", alto()[: 4 * RATE_HZ], RATE_HZ).read_bytes())
+    for at in range(2_000, len(data), 3_000):
+        data[at : at + 40] = bytes(40)
+    (tmp_path / "a.mp3").write_bytes(bytes(data))
+    done = heldline_child("trace", tmp_path / "a.mp3", "--csv")
+    assert done.status in (0, 4, 5)
+    assert "mpg123" not in done.err
+    assert "MPEG" not in done.err
+    assert "resync" not in done.err
+
+
 def test_a_file_that_is_not_there_and_a_folder_are_refused_in_words(ferry_bell: Path, tmp_path: Path) -> None:
     for path in (tmp_path / "nowhere.wav", tmp_path):
         done = heldline("sing", ferry_bell, "--voice", "alto", "--input", path, "--json")

@@ -1,0 +1,104 @@
+"""Long runs that can be stopped and taken up again: the same attempt again and again from one seed after the other.
+
+    .venv/bin/python tests/campaign/run.py verdicts|nobody|readers|killed [--minutes M] [--results FOLDER] [--seed N]
+
+Each run writes one dated file of JSON lines into the results folder (``tests/campaign/results``, not kept by git): a head with commit,
+machine and Python, then one line an attempt with its seed, flushed at once. The next run goes on after the highest seed that any file of
+that campaign holds, so no hour is spent twice; ``--seed`` begins elsewhere, as for repeating one failure. Exit 1 when an attempt failed
+or the campaign's own measure over this run was missed.
+"""
+
+from __future__ import annotations
+
+import argparse
+import importlib
+import json
+import platform
+import subprocess
+import sys
+import tempfile
+import time
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+HERE = Path(__file__).resolve().parent
+ROOT = HERE.parents[1]
+sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "support"), str(HERE)]
+
+CAMPAIGNS = ("verdicts", "nobody", "readers", "killed")
+FIRST_SEED = 1_000_000
+"""Away from the seeds that the tests and benches use."""
+
+
+def commit() -> str:
+    """The commit that is tested, with a plus when the checkout differs from it."""
+    told = subprocess.run(
+        ["git", "rev-parse", "--short=12", "HEAD"], cwd=ROOT, capture_output=True, text=True, check=False
+    )
+    changed = subprocess.run(["git", "status", "--porcelain"], cwd=ROOT, capture_output=True, text=True, check=False)
+    return (told.stdout.strip() or "unknown") + ("+" if changed.stdout.strip() else "")
+
+
+def next_seed(results: Path, name: str) -> int:
+    """One after the highest seed of any earlier run."""
+    highest = FIRST_SEED - 1
+    for place in results.glob(f"{name}-*.jsonl"):
+        for line in place.read_text(encoding="utf-8").splitlines():
+            try:
+                highest = max(highest, int(json.loads(line).get("seed", 0)))
+            except ValueError:  # the line that was being written when the machine stopped
+                continue
+    return highest + 1
+
+
+def main() -> int:
+    """Exit status."""
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("campaign", choices=CAMPAIGNS)
+    parser.add_argument("--minutes", type=float, default=10.0)
+    parser.add_argument("--results", type=Path, default=HERE / "results")
+    parser.add_argument("--seed", type=int, default=None)
+    args = parser.parse_args()
+    args.results.mkdir(parents=True, exist_ok=True)
+    seed = next_seed(args.results, args.campaign) if args.seed is None else args.seed
+    stamp = datetime.now(UTC).strftime("%Y-%m-%dT%H%M%SZ")
+    place = args.results / f"{args.campaign}-{stamp}.jsonl"
+    with tempfile.TemporaryDirectory() as folder, open(place, "w", encoding="utf-8") as out:
+        campaign = importlib.import_module(args.campaign).Campaign(Path(folder))
+        write(out, {"campaign": args.campaign, "began": stamp, "commit": commit(), "python": platform.python_version(),
+                    "machine": platform.platform()})  # fmt: skip
+        failed = attempts(campaign, out, seed, until=time.monotonic() + 60 * args.minutes)
+    lines, good = campaign.summary()
+    print("\n".join(lines))
+    for said in failed[:20]:
+        print(f"failed: {said}")
+    print(f"{args.campaign}: {campaign.count} attempts, {len(failed)} failed; {place}")
+    return 0 if good and not failed and campaign.count else 1
+
+
+def attempts(campaign: Any, out: Any, seed: int, *, until: float) -> list[str]:
+    """Attempt after attempt until the time is over; what failed, in words."""
+    failed = []
+    while time.monotonic() < until:
+        began = time.monotonic()
+        try:
+            told: dict[str, Any] = campaign.attempt(seed)
+        except Exception as err:  # whatever it is belongs into the results, with its seed
+            told = {"failure": f"{type(err).__name__}: {err}"[:600]}
+        campaign.count += 1
+        write(out, {"seed": seed, "seconds": round(time.monotonic() - began, 2), **told})
+        if "failure" in told:
+            failed.append(f"seed {seed}: {told['failure']}")
+        seed += 1
+    return failed
+
+
+def write(out: Any, table: dict[str, Any]) -> None:
+    """One line, on the disk at once."""
+    out.write(json.dumps(table, ensure_ascii=False) + "\n")
+    out.flush()
+
+
+if __name__ == "__main__":
+    sys.exit(main())
