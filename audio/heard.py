@@ -64,9 +64,13 @@ class Anchor:
     quarters_per_minute: Fraction
 
 
+UNTIMED = "delay not confirmed"
+"""A Gap for this reason has its sound: pitch is judged in it, late and early are not."""
+
+
 @dataclass(frozen=True, slots=True)
 class Gap:
-    """Sound that was lost, or that nobody may judge, from ``from_frame`` up to ``to_frame``."""
+    """Sound that was lost, or that nobody may judge, from ``from_frame`` up to ``to_frame``; see ``UNTIMED`` for the exception."""
 
     from_frame: int
     to_frame: int

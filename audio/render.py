@@ -155,10 +155,14 @@ class Rendering:
 
     def _fade_in(self, from_frame: int, to_frame: int) -> NDArray[np.float32]:
         # the first sound, not the first frame: what starts after a silence must not be sudden either
-        first = max(0, self._starts[0]) if self._starts else 0
-        seconds = (np.arange(from_frame, to_frame) - first) / self.rate_hz
-        grown = (1 - np.cos(np.pi * np.clip(seconds / FADE_IN_SECONDS, 0.0, 1.0))) / 2
-        return (db_to_gain(FADE_FROM_DB) ** (1 - grown)).astype(np.float32)
+        return risen(from_frame, to_frame, max(0, self._starts[0]) if self._starts else 0, self.rate_hz)
+
+
+def risen(from_frame: int, to_frame: int, first_frame: int, rate_hz: int) -> NDArray[np.float32]:
+    """Factors of the frames in [from, to) by which sound that begins at *first_frame* comes up to its level, shape (to - from,)."""
+    seconds = (np.arange(from_frame, to_frame) - first_frame) / rate_hz
+    grown = (1 - np.cos(np.pi * np.clip(seconds / FADE_IN_SECONDS, 0.0, 1.0))) / 2
+    return (db_to_gain(FADE_FROM_DB) ** (1 - grown)).astype(np.float32)
 
 
 def pan_gains(pan: float) -> tuple[float, float]:

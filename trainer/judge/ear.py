@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
-from audio.heard import Gap
+from audio.heard import UNTIMED, Gap
 from trainer.judge.beats import Part, beat_parts, beat_verdict
 from trainer.judge.listening import OCTAVE, Listening, Span, listen, overlap
 from trainer.judge.phonation import Segment, median, ms_to_frames
@@ -68,7 +68,7 @@ class Ear:
     pitch_line : PitchLine
     steady : list of Segment
     gaps : list of Gap
-        Lost sound: nothing is timed beside it.
+        Lost sound: nothing is timed beside it; and sound whose time is in doubt.
     unheard : tuple of Gap
         What lies outside the recording: not silent, but not lost either.
     """
@@ -84,7 +84,8 @@ class Ear:
         unheard: tuple[Gap, ...] = (),
     ) -> None:
         self._plan, self._line, self._spans = plan, line, spans
-        self._pitch_line, self._gaps, self._unheard = pitch_line, gaps, unheard
+        self._pitch_line, self._gaps = pitch_line, gaps
+        self._lost = [*(gap for gap in gaps if gap.why != UNTIMED), *unheard]
         self.steady = steady
         self._loud = loud_level(pitch_line)
 
@@ -106,7 +107,7 @@ class Ear:
             settings.delay_known and not _inside(self._gaps, span.from_frame - around, span.from_frame + around),
             self._spans.nothing_follows(target),
             target.breath_after,
-            _inside([*self._gaps, *self._unheard], span.from_frame, span.to_frame),
+            _inside(self._lost, span.from_frame, span.to_frame),
         )
         reading = read(heard, span, frame)
         if Sign.LATE in reading.signs and self._breath_before(span, heard, target):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
-from audio.heard import Anchor, Gap, Heard, KeyNote, PitchFrame
+from audio.heard import UNTIMED, Anchor, Gap, Heard, KeyNote, PitchFrame
 from audio.units import frames_to_seconds, whole_cents
 from trainer.judge.keyline import KeyLine
 from trainer.judge.pitchline import PitchLine
@@ -144,10 +144,18 @@ class Engine:
             clashes,
             extra,
             status="heard" if heard else "nothing heard",
-            health=Health(
-                tuple((frames_to_seconds(g.from_frame), frames_to_seconds(g.to_frame), g.why) for g in self._gaps)
-            ),
+            health=Health(self._told_gaps()),
         )
+
+    def _told_gaps(self) -> tuple[tuple[float, float, str], ...]:
+        """Gaps in seconds; where only the timing is in doubt, no further than anything was heard."""
+        last = max((line.centres[-1] for line in self._pitch_lines if len(line)), default=0)
+        last = max([last, *(key.off_frame for keys in self._keys for key in keys)])
+        told = []
+        for gap in self._gaps:
+            to_frame = max(gap.from_frame, min(gap.to_frame, last)) if gap.why == UNTIMED else gap.to_frame
+            told.append((frames_to_seconds(gap.from_frame), frames_to_seconds(to_frame), gap.why))
+        return tuple(told)
 
     def _end_frame(self, line: LinePlan) -> int:
         """Where the line's last note ends."""

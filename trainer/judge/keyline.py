@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from audio.heard import Gap, KeyNote
+from audio.heard import UNTIMED, Gap, KeyNote
 from audio.units import SEMITONE_C100, frames_to_ms, frames_to_seconds
 from trainer.judge.beats import Part, beat_parts, beat_verdict
 from trainer.judge.clash import clashes
@@ -78,18 +78,21 @@ class KeyLine:
 
     def _read(self, target: Target, want: Wanted) -> Reading:
         if target.index not in self._meant:
-            lost = any(g.from_frame < want.to_frame and g.to_frame > want.from_frame for g in self._gaps)
+            lost = any(
+                g.why != UNTIMED and g.from_frame < want.to_frame and g.to_frame > want.from_frame for g in self._gaps
+            )
             return Reading(frozenset({Sign.UNSURE if lost else Sign.SILENT}))
         key = self._keys[self._meant[target.index]]
         settings = self._plan.settings
-        signs = key_signs(want, key, self.shift, free_octave=settings.octave == "free", timed=settings.delay_known)
+        timed = settings.delay_known and not any(g.from_frame <= want.from_frame < g.to_frame for g in self._gaps)
+        signs = key_signs(want, key, self.shift, free_octave=settings.octave == "free", timed=timed)
         return Reading(
             signs,
             key.midi * SEMITONE_C100,
             None,
             None,
             None,
-            key.on_frame - want.from_frame if settings.delay_known else None,
+            key.on_frame - want.from_frame if timed else None,
             key.off_frame - want.to_frame,
             why=(
                 ("key", f"MIDI {key.midi}, velocity {key.velocity}"),

@@ -9,10 +9,14 @@ from dataclasses import replace
 from fractions import Fraction
 
 from audio.heard import Gap
+from trainer.judge.beats import beat_parts
+from trainer.judge.company import CLEAR_FROM, MURKY_FROM, MURKY_LEVEL_DB10, MURKY_TAKE, only_our_voices
 from trainer.judge.ear import Ear, Known
 from trainer.judge.octave import steady_shift, vote
 from trainer.judge.phonation import ms_to_frames, segments
 from trainer.judge.pitchline import PitchLine
+from trainer.judge.pull import Suspect, matches
+from trainer.judge.reading import Reading
 from trainer.judge.signs import Sign
 from trainer.judge.spans import Spans
 from trainer.judge.words import Words
@@ -46,6 +50,9 @@ class RunningLine:
         self._beats = plan.bars.beats()
         self._next = 0
         self._deviations: list[int] = []
+        self._readings: list[Reading] = []
+        self._suspects: list[Suspect | None] = []
+        self._murk = Murk(pitch_line)
 
     def due(self) -> list[BeatVerdict]:
         """Beats that ended 150 ms or more before the latest frame and were not told yet."""
@@ -72,10 +79,40 @@ class RunningLine:
         )
         ear = Ear(self._plan, self._line, self._spans, self._pitch_line, steady, self._gaps)
         shift = self._shift(ear, at, length)
-        verdict = ear.beat(at, length, Words(self._plan, shift), Known(shift))
-        if verdict.sign is Sign.OCTAVE and not self._settled():
-            return replace(verdict, sign=Sign.UNSURE, cents=None)
+        murky = 0 if self._plan.settings.alone else self._murk.permille(self._spans.frame(self._first_quarters), now)
+        known = Known(shift, murky=murky >= MURKY_TAKE)
+        verdict = ear.beat(at, length, Words(self._plan, shift), known)
+        if verdict.sign is Sign.REST:
+            return verdict
+        self._weigh(ear, at, length, known)
+        doubtful = verdict.sign is Sign.OCTAVE and not self._settled()
+        if doubtful or self._ours(murky):
+            return replace(verdict, sign=Sign.UNSURE, cents=None, sung=None, pulled_to=None)
         return verdict
+
+    def _ours(self, murky: int) -> bool:
+        """Whether what was just heard may be our own voices: before anything was surely sung, every note that one of them has."""
+        if self._plan.settings.alone:
+            return False
+        last = self._suspects[-1]
+        if last is not None and matches(last) and not any(map(_surely_sung, self._readings, self._suspects)):
+            return True
+        return only_our_voices(self._readings, self._suspects, murky)
+
+    @property
+    def _first_quarters(self) -> Fraction:
+        return next((t.onset_quarters for t in self._line.targets if t.pitch is not None), Fraction(0))
+
+    def _weigh(self, ear: Ear, at: Fraction, length: Fraction, known: Known) -> None:
+        """Keep what this beat says for or against a singer beside our own voices."""
+        for target, from_quarters, to_quarters in beat_parts(self._line.targets, at, at + length):
+            if target.pitch is None:
+                continue
+            span = self._spans.span(target, from_quarters, to_quarters)
+            heard = ear.listen(span)
+            reading = ear.read(span, heard, target, known)
+            self._readings.append(reading)
+            self._suspects.append(ear.suspect(target, reading, heard, span, known))
 
     def _shift(self, ear: Ear, at: Fraction, length: Fraction) -> int:
         """The octave by the beats so far, this one included; as written until two agree."""
@@ -93,3 +130,30 @@ class RunningLine:
         octaves = [octave for octave in map(vote, self._deviations) if octave is not None]
         shift = steady_shift(self._deviations) if self._deviations else 0
         return octaves.count(shift) >= SETTLED_VOTES
+
+
+def _surely_sung(reading: Reading, suspect: Suspect | None) -> bool:
+    return suspect is not None and Sign.OFF not in reading.signs and not matches(suspect)
+
+
+class Murk:
+    """The share of murky frames (``trainer.judge.company``) of a line that grows, each frame looked at once."""
+
+    def __init__(self, line: PitchLine) -> None:
+        self._line = line
+        self._next = -1
+        self._seen = 0
+        self._murky = 0
+
+    def permille(self, from_frame: int, to_frame: int) -> int:
+        """In thousandths, from the first *from_frame* asked for up to *to_frame*."""
+        first, end = self._line.window(from_frame, to_frame)
+        if self._next < 0:
+            self._next = first
+        for k in range(self._next, end):
+            self._murky += (
+                MURKY_FROM <= self._line.confidences[k] < CLEAR_FROM and self._line.levels[k] >= MURKY_LEVEL_DB10
+            )
+        self._seen += max(0, end - self._next)
+        self._next = max(self._next, end)
+        return self._murky * 1000 // self._seen if self._seen else 0

@@ -9,6 +9,7 @@ import textwrap
 from collections import Counter
 from collections.abc import Callable, Sequence
 
+from audio.heard import UNTIMED
 from trainer.judge.signs import Sign
 from trainer.practice.take import ClashVerdict, NoteVerdict, Performance, Take
 from trainer.reports import plain
@@ -190,7 +191,12 @@ def _clash(clash: ClashVerdict) -> str:
 def _besides(take: Take) -> str:
     told = [remark.rstrip(".") for remark in take.remarks]
     told += [f"{extra.sung} from {extra.start_s:.1f} to {extra.end_s:.1f} s belongs to no note" for extra in take.extra]
-    told += [f"{start:.1f} to {end:.1f} s not judged: {why}" for start, end, why in take.health.gaps]
+    doubted = [start for start, _, why in take.health.gaps if why == UNTIMED]
+    if doubted:
+        told.append(f"from {doubted[0]:.1f} s on timing not judged: the sound stumbled and its delay is no longer sure")
+    told += [
+        f"{start:.1f} to {end:.1f} s not judged: {why}" for start, end, why in take.health.gaps if why != UNTIMED
+    ]
     return "; ".join(told)
 
 

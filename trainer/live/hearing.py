@@ -1,0 +1,97 @@
+"""Blocks of a link become what is heard on the take's own axis, exactly as the blocks of a recording do."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+
+import numpy as np
+
+from audio.block import Block
+from audio.heard import Gap, PitchFrame
+from audio.pitch import DEFAULT_TRACKER, TRACKERS
+from audio.units import RATE_HZ
+from trainer.live.delay import Axis
+
+PAUSED = "paused"
+
+
+class Hearing:
+    """One microphone of a link, tracked.
+
+    Parameters
+    ----------
+    axis : Axis
+    line : int
+        Written into each record.
+    channel : str
+        Which microphone.
+    """
+
+    def __init__(self, axis: Axis, *, line: int = 0, channel: str = "mic1") -> None:
+        self._axis = axis
+        self._channel = channel
+        self._tracker = TRACKERS.load("audio.pitch")[DEFAULT_TRACKER](line=line, channel=channel)
+        self._pauses: list[tuple[int, int | None]] = []
+        self._sound: list[Block] = []
+        self.keeping = False
+        self.end_frame = axis.zero_frame
+
+    def feed(self, blocks: Iterable[Block]) -> Iterator[PitchFrame | Gap]:
+        """What these blocks make known; sound before the take's beginning and in its pauses is passed over."""
+        for block in blocks:
+            self.end_frame = block.end_frame
+            for piece in self._wanted(block):
+                if self.keeping:
+                    self._sound.append(piece)
+                for record in self._tracker.feed(piece):
+                    yield self._named(record)
+
+    def flush(self) -> list[PitchFrame | Gap]:
+        """What is left when the take is over."""
+        return [self._named(record) for record in self._tracker.flush()]
+
+    def pause(self, from_frame: int) -> None:
+        """Nothing is heard from this link frame on."""
+        self._pauses.append((from_frame, None))
+
+    def resume(self, to_frame: int) -> None:
+        """It is heard again from this link frame on."""
+        self._pauses[-1] = (self._pauses[-1][0], to_frame)
+
+    def kept(self) -> Iterator[np.ndarray[tuple[int, ...], np.dtype[np.float32]]]:
+        """The take's sound so far as tables of one column, what was lost or passed over as silence, so that frames stay in place."""
+        at = 0
+        for block in self._sound:
+            if block.start_frame > at:
+                yield np.zeros((block.start_frame - at, 1), np.float32)
+            yield np.asarray(block.samples)
+            at = block.end_frame
+
+    def _wanted(self, block: Block) -> Iterator[Block]:
+        """The stretches of one block that are the take's, on its own axis at the link's rate."""
+        zero = self._axis.zero_frame
+        cuts = [(zero, block.end_frame)]
+        for from_frame, to_frame in self._pauses:
+            begin, end = cuts.pop()
+            cuts.append((begin, min(end, from_frame)))
+            if to_frame is not None:
+                cuts.append((max(begin, to_frame), end))
+        sound = block.channel(self._channel)
+        lost = block.lost_frames_before
+        for from_frame, to_frame in cuts:
+            begin, end = max(from_frame, block.start_frame), min(to_frame, block.end_frame)
+            if begin < end:
+                samples = np.array(sound[begin - block.start_frame : end - block.start_frame], np.float32)[:, None]
+                yield Block(samples, (self._channel,), begin - zero, block.rate_hz, lost_frames_before=lost)
+                lost = 0
+
+    def _named(self, record: PitchFrame | Gap) -> PitchFrame | Gap:
+        if isinstance(record, Gap) and any(
+            self._axis.heard(from_frame) - RATE_HZ // 10
+            <= record.from_frame
+            <= self._axis.heard(from_frame) + RATE_HZ // 10
+            for from_frame, _ in self._pauses
+        ):
+            return replace(record, why=PAUSED)
+        return record

@@ -1,0 +1,340 @@
+"""What sounds in a take: prepared stems, mixed a little ahead of their time, and the commands that change them.
+
+Every command holds from a frame that it gives back, a little later than now: what lies between is on its way already. The player
+also says where music time lies (``Anchor`` points on the link's frames): the judge gets its time from there and nowhere else.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Protocol
+
+import numpy as np
+
+from audio.block import Samples
+from audio.render import Rendering, limited, risen
+from trainer.live.desk import Desk
+from trainer.live.mixing import RAMP_SECONDS, Fader, Part, mixed
+from trainer.live.stems import Stems
+from trainer.score.time import TempoMap
+from trainer.voices.lead_in import CHORD_SECONDS, FIRST_NOTE_SECONDS, PAUSE_SECONDS, counted_beats
+from trainer.voices.tones import FrameAt
+
+AHEAD_SECONDS = 0.5
+"""How far ahead of its time sound is laid on the link: a redraw, a flush of the disk and a busy machine together stay below."""
+
+MARGIN_SECONDS = 0.06
+"""How far ahead of the link's next callback a command holds; the mixing itself takes a few milliseconds."""
+
+PIECE_SECONDS = 0.1
+ENTER_WITHIN_SECONDS = Fraction(9, 2)
+"""The own entry comes so soon after the end of the first note at the latest. A start chord that holds the note helps singers who enter
+within 5 s of it; longer waits worsen it (Estis et al. 2009, 2011, from memory)."""
+
+
+class Sink(Protocol):
+    """The sounding half of ``audio.devices.SoundLink``."""
+
+    @property
+    def rate_hz(self) -> int: ...  # noqa: D102
+    @property
+    def channels_out(self) -> int: ...  # noqa: D102
+    def write_until(self) -> int: ...  # noqa: D102
+    def play(self, start_frame: int, samples: Samples) -> int: ...  # noqa: D102
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """From the played ``frame`` on music time runs from ``quarters``; at 0 quarters a minute it waits."""
+
+    frame: int
+    quarters: Fraction
+    quarters_per_minute: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Begun:
+    """A take laid out on the link's axis, in played frames: where its counting begins, quarter 0, and the music's end."""
+
+    count_frame: int
+    music_frame: int
+    end_frame: int
+
+
+class Player:
+    """Sounds one take, or several after another, on one link.
+
+    Parameters
+    ----------
+    stems : Stems
+    desk : Desk
+    """
+
+    def __init__(self, stems: Stems, desk: Desk) -> None:
+        self.stems = stems
+        self._desk = desk
+        self._rate_hz = stems.rate_hz
+        self._ramp = round(RAMP_SECONDS * self._rate_hz)
+        self._faders = {channel: Fader(desk.gain(channel), self._ramp) for channel in stems.channels()}
+        self._parts: list[Part] = []
+        self._points: list[Point] = []
+        self._told = 0
+        self._now = 0
+        self._written: int | None = None
+        self._risen_from: int | None = None
+        self._qpm: Fraction | None = stems.settings.tempo_qpm
+        self._begun: Begun | None = None
+        self._waiting: Point | None = None
+
+    @property
+    def desk(self) -> Desk:
+        """How the voices stand."""
+        return self._desk
+
+    @property
+    def begun(self) -> Begun | None:
+        """The take that was begun last."""
+        return self._begun
+
+    @property
+    def tempo(self) -> TempoMap:
+        """The tempo in force."""
+        return self.stems.tempo(self._qpm)
+
+    @property
+    def paused(self) -> bool:
+        """Whether music time waits."""
+        return self._waiting is not None
+
+    # ---- what goes out
+
+    def write(self, sink: Sink) -> None:
+        """Mix and lay on the link whatever is to sound within the next half second."""
+        self._now = max(self._now, sink.write_until())
+        start = self._now if self._written is None else max(self._written, self._now)
+        until = self._now + round(AHEAD_SECONDS * self._rate_hz)
+        piece = round(PIECE_SECONDS * self._rate_hz)
+        while start < until:
+            end = min(start + piece, until)
+            if sink.channels_out:
+                sink.play(start, _for_outputs(self.render(start, end), sink.channels_out))
+            start = end
+        self._written = until
+        self._parts = [part for part in self._parts if part.to_frame + self._ramp > self._now]
+
+    def render(self, from_frame: int, to_frame: int) -> Samples:
+        """The mix of both ears in [from, to), float32, shape (to - from, 2), limited and risen from quiet."""
+        table = mixed(self._parts, self._faders, from_frame, to_frame, rate_hz=self._rate_hz)
+        if self._risen_from is None:
+            first = np.flatnonzero(table.any(axis=1))
+            if len(first):
+                self._risen_from = from_frame + int(first[0])
+        if self._risen_from is not None:
+            table = table * risen(from_frame, to_frame, self._risen_from, self._rate_hz)[:, None]
+        return limited(table)
+
+    # ---- what is begun and ended
+
+    def give_pitch(self) -> int:
+        """Key chord and own first note from now on; the frame at which they are over."""
+        self.hush()
+        at = self._hold()
+        at = self._lay("pitch", self.stems.chord(), at, CHORD_SECONDS) + self._frames(PAUSE_SECONDS)
+        return self._lay("pitch", self.stems.first_note(), at, FIRST_NOTE_SECONDS)
+
+    def give_first_note(self) -> int:
+        """The own first note alone, beside whatever sounds; the frame at which it is over."""
+        return self._lay("pitch", self.stems.first_note(), self._hold(), FIRST_NOTE_SECONDS)
+
+    def begin(self, *, count_in_bars: int, pitch: str = "chord") -> Begun:
+        """First pitch again, counted bars, music.
+
+        Parameters
+        ----------
+        count_in_bars : int
+        pitch : str
+            "chord" gives chord and first note before the counting, "note" the note alone, "none" neither.
+        """
+        self.hush()
+        self._waiting, self._points, self._told = None, [], 0
+        tempo, score = self.tempo, self.stems.score
+        at = self._hold()
+        if pitch == "chord":
+            at = self._lay("pitch", self.stems.chord(), at, CHORD_SECONDS) + self._frames(PAUSE_SECONDS)
+        counted = counted_beats(score, count_in_bars)
+        count_s = -tempo.seconds(counted[0][0]) if counted else Fraction(0)
+        own = self.stems.score.lines[self.stems.line_index].notes
+        entry_s = tempo.seconds(own[0].onset_quarters) if own else Fraction(0)
+        count_frame = at
+        if pitch != "none" and own:
+            wait_s = count_s + entry_s + PAUSE_SECONDS
+            if wait_s <= ENTER_WITHIN_SECONDS or count_s < FIRST_NOTE_SECONDS:
+                count_frame = self._lay("pitch", self.stems.first_note(), at, FIRST_NOTE_SECONDS)
+                count_frame += self._frames(PAUSE_SECONDS)
+            else:  # a long count: the note is given inside it, so that the entry is not far away
+                end_s = min(count_s, count_s + entry_s - ENTER_WITHIN_SECONDS)
+                note_s = max(Fraction(0), end_s - FIRST_NOTE_SECONDS)
+                self._lay("pitch", self.stems.first_note(), at + self._frames(note_s), FIRST_NOTE_SECONDS)
+        music_frame = count_frame + self._frames(count_s)
+        frame_at = self._frame_at(tempo, Fraction(0), music_frame)
+        end_frame = frame_at(score.bars().end_quarters)
+        count = self.stems.count(frame_at, count_in_bars)
+        self._parts.append(Part("count", count, 0, count_frame - self._ramp, music_frame))
+        self._lay_music(tempo, Fraction(0), music_frame, from_frame=music_frame - self._ramp)
+        self._begun = Begun(count_frame, music_frame, end_frame)
+        return self._begun
+
+    def hush(self) -> int:
+        """Everything falls silent from the frame given back on."""
+        at = self._hold()
+        self._end_parts(at)
+        return at
+
+    # ---- what changes while it sounds
+
+    def stand(self, desk: Desk) -> int:
+        """Move every fader to *desk*; the frame from which it holds."""
+        at = self._hold()
+        self._desk = desk
+        for channel, fader in self._faders.items():
+            fader.move(at, desk.gain(channel))
+        return at
+
+    def change_tempo(self, qpm: Fraction) -> int | None:
+        """Take the music at *qpm* (of its first mark) from the next beat on; None while no music runs."""
+        self._qpm = qpm
+        found = self._next_beat()
+        if found is None:
+            return None
+        frame, quarters = found
+        self._end_parts(frame)
+        self._lay_music(self.tempo, quarters, frame, from_frame=frame)
+        return frame
+
+    def pause(self) -> int | None:
+        """Music time waits from the next beat on, and nothing sounds; None while no music runs."""
+        found = self._next_beat()
+        if found is None:
+            return None
+        frame, quarters = found
+        self._end_parts(frame)
+        self._points = [point for point in self._points if point.frame < frame]
+        self._waiting = Point(frame, quarters, Fraction(0))
+        self._points.append(self._waiting)
+        return frame
+
+    def resume(self) -> int | None:
+        """One bar is counted and the music goes on where it waited; the frame at which it does. None when it does not wait."""
+        if self._waiting is None:
+            return None
+        quarters = self._waiting.quarters
+        meter = self.stems.score.bars().at(quarters).meter
+        tempo = self.tempo
+        bar_s = meter.bar_quarters * 60 / _qpm_at(tempo, quarters)
+        frame = max(self._hold(), self._waiting.frame) + self._frames(bar_s)
+        self._waiting = None
+
+        def at(place: Fraction) -> int:
+            return frame - self._frames((quarters - place) * 60 / _qpm_at(tempo, quarters))
+
+        count = self.stems.count_to(at, quarters)
+        self._parts.append(Part("count", count, 0, frame - self._frames(bar_s) - self._ramp, frame))
+        self._lay_music(tempo, quarters, frame, from_frame=frame)
+        return frame
+
+    # ---- where music time lies
+
+    def points(self) -> Iterator[Point]:
+        """Points whose time has come since this was last asked; the first of a take comes at once."""
+        while self._told < len(self._points) and (self._told == 0 or self._points[self._told].frame <= self._now):
+            self._told += 1
+            yield self._points[self._told - 1]
+
+    def quarters(self, frame: int) -> Fraction | None:
+        """Music time at a played frame, negative while bars are counted; None when nothing was begun."""
+        if not self._points:
+            return None
+        here = self._points[0]
+        for point in self._points[1:]:
+            if point.frame <= frame:
+                here = point
+        return here.quarters + Fraction(frame - here.frame, self._rate_hz) * here.quarters_per_minute / 60
+
+    def _next_beat(self) -> tuple[int, Fraction] | None:
+        """Frame and place of the first beat at or after the earliest frame at which a command can hold."""
+        if self._begun is None or self._waiting is not None:
+            return None
+        hold = self._hold()
+        if hold < self._begun.music_frame:
+            return None
+        now = self.quarters(hold) or Fraction(0)
+        for quarters, _ in self.stems.score.bars().beats():
+            frame = self._frame_of(quarters)
+            if frame >= hold and quarters >= now:
+                return frame, quarters
+        return None
+
+    def _frame_of(self, quarters: Fraction) -> int:
+        here = self._points[0]
+        for point in self._points[1:]:
+            if point.quarters <= quarters:
+                here = point
+        return here.frame + self._frames((quarters - here.quarters) * 60 / here.quarters_per_minute)
+
+    def _hold(self) -> int:
+        """The frame from which a command given now holds; what was laid beyond it is laid anew."""
+        at = self._now + self._frames(Fraction(MARGIN_SECONDS))
+        if self._written is None:
+            return at
+        self._written = min(self._written, at)
+        return at
+
+    def _end_parts(self, at_frame: int) -> None:
+        self._parts = [
+            Part(part.channel, part.rendering, part.zero_frame, part.from_frame, min(part.to_frame, at_frame))
+            for part in self._parts
+            if part.from_frame < at_frame
+        ]
+
+    def _lay(self, channel: str, rendering: Rendering, at_frame: int, seconds: Fraction) -> int:
+        end = at_frame + self._frames(seconds)
+        self._parts.append(Part(channel, rendering, at_frame, at_frame - self._ramp, end))
+        return end
+
+    def _lay_music(self, tempo: TempoMap, quarters: Fraction, frame: int, *, from_frame: int) -> None:
+        """Every voice from *quarters*, which lies at *frame*, to the end; music time follows it."""
+        at = self._frame_at(tempo, quarters, frame)
+        end = at(self.stems.score.bars().end_quarters)
+        for channel, rendering in self.stems.music(at).items():
+            self._parts.append(Part(channel, rendering, 0, from_frame, max(end, rendering.length_frames)))
+        marks = [(quarters, _qpm_at(tempo, quarters)), *(mark for mark in tempo.points if mark[0] > quarters)]
+        self._points = [point for point in self._points if point.frame < frame or point.quarters_per_minute == 0]
+        self._points += [Point(at(place), place, qpm) for place, qpm in marks]
+        if self._begun is not None:
+            self._begun = Begun(self._begun.count_frame, self._begun.music_frame, end)
+
+    def _frame_at(self, tempo: TempoMap, quarters: Fraction, frame: int) -> FrameAt:
+        base = tempo.seconds(quarters)
+
+        def at(place: Fraction) -> int:
+            return frame + self._frames(tempo.seconds(place) - base)
+
+        return at
+
+    def _frames(self, seconds: Fraction) -> int:
+        return round(seconds * self._rate_hz)
+
+
+def _qpm_at(tempo: TempoMap, quarters: Fraction) -> Fraction:
+    return next(qpm for at, qpm in reversed(tempo.points) if at <= quarters or at == 0)
+
+
+def _for_outputs(stereo: Samples, channels_out: int) -> Samples:
+    """Two ears laid on whatever outputs there are: one hears both, more than two stay silent beyond the second."""
+    if channels_out == 1:
+        return np.asarray(stereo.mean(axis=1, keepdims=True), dtype=np.float32)
+    if channels_out == 2:
+        return stereo
+    return np.concatenate((stereo, np.zeros((len(stereo), channels_out - 2), np.float32)), axis=1)
