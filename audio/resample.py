@@ -24,13 +24,15 @@ from audio.block import Block
 from audio.errors import SignalError
 from audio.units import RATE_HZ
 
+Floats = NDArray[np.float64]
+
 HALF_TAPS = 16
 """Lobes of the sinc on each side, at the lower of the two rates. With KAISER_BETA: flat to 0.86 of the band."""
 KAISER_BETA = 7.0  # 70 dB down outside
 ROWS_AT_ONCE = 2048  # 1 MB of products at 48 kHz
 
 
-def _phases(rate_hz: int) -> tuple[NDArray[np.float64], int]:
+def _phases(rate_hz: int) -> tuple[Floats, int]:
     """Weights, shape (phases, taps), each row summing to 1, and half the number of taps in input frames."""
     step = math.gcd(rate_hz, RATE_HZ)
     phases = RATE_HZ // step
@@ -87,7 +89,8 @@ class Resampler:
             If the block does not have the channel.
         """
         sound = np.asarray(block.channel(self.channel), dtype=np.float64)
-        sound = np.where(np.isfinite(sound), sound, 0.0)
+        if not np.isfinite(sound).all():
+            sound = np.where(np.isfinite(sound), sound, 0.0)
         self._open(block.rate_hz)
         out = []
         if self._next_in != block.start_frame or block.lost_frames_before:
@@ -150,16 +153,19 @@ class Resampler:
         self._held_from += used
         return [block]
 
-    def _outputs(self, begin: int, end: int) -> NDArray[np.float64]:
+    def _outputs(self, begin: int, end: int) -> Floats:
         """Output frames begin to end, shape (end - begin,)."""
         if self._rate_hz == RATE_HZ:
             return self._held[begin - self._held_from : end - self._held_from]
-        windows = np.lib.stride_tricks.sliding_window_view(self._held, self._weights.shape[1])
+        taps, item = self._weights.shape[1], self._held.itemsize
         at = np.arange(begin, end, dtype=np.int64) * self._rate_hz
         first = at // RATE_HZ + 1 - self._half - self._held_from
-        if len(self._weights) == 1:  # a whole multiple of RATE_HZ: no need to copy the windows first
-            products = windows[first[0] : first[-1] + 1 : self._rate_hz // RATE_HZ] * self._weights
+        if len(self._weights) == 1:  # a whole multiple of RATE_HZ: the windows need not be copied together
+            step = self._rate_hz // RATE_HZ
+            windows: Floats = np.ndarray((len(at), taps), np.float64, self._held, first[0] * item, (step * item, item))
+            products = windows * self._weights
         else:
+            windows = np.ndarray((len(self._held) - taps + 1, taps), np.float64, self._held, 0, (item, item))
             products = windows[first] * self._weights[at % RATE_HZ // math.gcd(self._rate_hz, RATE_HZ)]
-        summed: NDArray[np.float64] = products.sum(axis=1)
+        summed: Floats = products.sum(axis=1)
         return summed

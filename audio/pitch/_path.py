@@ -33,6 +33,9 @@ class Path:
 
     def __init__(self, states: int) -> None:
         self._states = states
+        self._ways = np.arange(2 * REACH + 1)[:, None] + np.arange(
+            states
+        )  # where in a row of scores each state may come from
         # scores of the last hops, oldest first, each with REACH states of no hope at both ends
         self._scores = np.full((LAG_HOPS + 1, states + 2 * REACH), -np.inf)
         self._scores[:, REACH:-REACH] = 0.0
@@ -49,11 +52,9 @@ class Path:
         scores = np.full((LAG_HOPS + 1 + hops, self._states + 2 * REACH), -np.inf)
         scores[: LAG_HOPS + 1] = self._scores
         bests = np.empty(hops, dtype=np.intp)
-        ways = np.lib.stride_tricks.sliding_window_view(scores, self._states, axis=1)
-        cost = _STEP_COST[:, None]
         for hop in range(hops):
             # scores are held with their best at 0, so a jump from the best is -JUMP
-            best_way = np.maximum((ways[LAG_HOPS + hop] - cost).max(axis=0), -JUMP)
+            best_way = np.maximum((scores[LAG_HOPS + hop].take(self._ways) - _STEP_COST[:, None]).max(axis=0), -JUMP)
             best_way += strengths[hop]
             best = int(best_way.argmax())
             bests[hop] = best

@@ -38,7 +38,7 @@ def alike(f0_hz: Floats, seconds: Floats, frames_a_point: Floats) -> Iterator[tu
     for fewer in POINTS[:-1]:
         size += frames > frames_a_point * fewer
     kind = rank * len(POINTS) + size
-    for each in np.unique(kind).tolist():
+    for each in sorted(set(kind.tolist())):
         yield np.flatnonzero(kind == each), PERIODS[each // len(POINTS)], POINTS[each % len(POINTS)]
 
 

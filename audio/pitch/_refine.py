@@ -86,14 +86,14 @@ def refine(sound: Floats, centres: NDArray[np.int64], cents: Floats, window_seco
     for rows, periods, points in alike(f0_hz, FIRST_SHARE * window_seconds, np.full(len(cents), FIRST_FRAMES_A_POINT)):
         frames = linear_frames(sound, centres[rows], f0_hz[rows], periods, points)
         moved[rows] = _shift(centred_spectrum(frames), periods, points)[0]
-    f0_hz = f0_hz * np.exp2(np.clip(moved, -100.0, 100.0) / 1200.0)
+    f0_hz = f0_hz * np.exp2(np.minimum(np.maximum(moved, -100.0), 100.0) / 1200.0)
     out = Refined(6900.0 + 1200.0 * np.log2(f0_hz / 440.0), *(np.empty(len(cents)) for _ in range(3)))
     for rows, periods, points in alike(f0_hz, window_seconds, FRAMES_A_POINT[(f0_hz > HIGH_HZ).astype(np.intp)]):
         frames = cubic_frames(sound, centres[rows], f0_hz[rows], periods, points)
         frames -= (frames * _hann2(points)).sum(axis=1)[:, None]
         spectrum = centred_spectrum(frames)
         moved, out.sigma_cents[rows] = _shift(spectrum, periods, points)
-        out.cents[rows] += np.clip(moved, -50.0, 50.0)
+        out.cents[rows] += np.minimum(np.maximum(moved, -50.0), 50.0)
         out.power[rows] = (frames**2 * _hann2(points)).sum(axis=1)
         out.residual[rows] = _residual(spectrum, out.power[rows], periods, points)
     return out
@@ -109,7 +109,7 @@ def _shift(spectrum: Floats, periods: int, points: int) -> tuple[Floats, Floats]
     strength = power[:, at]
     slope = spectrum[:, :, :-2][:, :, at] - spectrum[:, :, 2:][:, :, at]
     product = slope[0] * windowed[0, :, at] + slope[1] * windowed[1, :, at]
-    off_bins = np.clip(-0.25 * product / strength, -1.5, 1.5)
+    off_bins = np.minimum(np.maximum(-0.25 * product / strength, -1.5), 1.5)
     half = periods // 2  # from one harmonic to where the window lets least of it and the next through
     noise = 0.5 * (
         power[:, periods - 1 - half : periods * harmonics - half : periods] + power[:, periods - 1 + half :: periods]
@@ -142,5 +142,5 @@ def _residual(spectrum: Floats, power: Floats, periods: int, points: int) -> Flo
     teeth = under_square[:, :, periods - 2 :: periods]
     explained = 2.0 * (teeth[0] ** 2 + teeth[1] ** 2).sum(axis=1) / 0.375**2
     chance = 2.0 * teeth.shape[2] * (35.0 / 128.0) / (points * 0.375**2)
-    residual: Floats = np.clip((power - explained) / (1.0 - chance), 0.0, power)
+    residual: Floats = np.minimum(np.maximum((power - explained) / (1.0 - chance), 0.0), power)
     return residual

@@ -86,14 +86,14 @@ class Salience:
         """Cents of the peak at or next to each hop's state, read between the grid's pitches, shape (hops,)."""
         last = len(self.cents) - 2
         rows = np.arange(len(states))
-        at = np.clip(states, 1, last)
+        at = np.minimum(np.maximum(states, 1), last)
         up = strengths[rows, at + 1] > strengths[rows, at]
         down = ~up & (strengths[rows, at - 1] > strengths[rows, at])
-        at = np.clip(at + up - down, 1, last)
+        at = np.minimum(np.maximum(at + up - down, 1), last)
         low, middle, high = (strengths[rows, at + k] for k in (-1, 0, 1))
         bend = low - 2.0 * middle + high
         shift = np.where(bend < 0.0, 0.5 * (low - high) / np.where(bend < 0.0, bend, 1.0), 0.0)
-        peak: Floats = self.cents[at] + GRID_CENTS * np.clip(shift, -1.0, 1.0)
+        peak: Floats = self.cents[at] + GRID_CENTS * np.minimum(np.maximum(shift, -1.0), 1.0)
         return peak
 
 

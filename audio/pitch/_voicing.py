@@ -68,7 +68,7 @@ class Voicing:
         """
         level, residual = _db10(fine.power), _db10(fine.residual)
         confidence = np.rint(1000.0 * (1.0 - fine.residual / (fine.power + 1e-13))).astype(np.int64)
-        confidence = np.where(level <= SILENCE_DB10, 0, np.clip(confidence, 0, 1000))
+        confidence = np.where(level <= SILENCE_DB10, 0, np.maximum(confidence, 0))
         pitch = np.rint(fine.cents * 100.0).astype(np.int64)
         voiced = self._harmonic(confidence, strength) & (level >= QUIETEST_DB10)
         voiced &= (pitch >= self._range_c100[0]) & (pitch <= self._range_c100[1])
@@ -76,7 +76,7 @@ class Voicing:
             voiced &= (centres + HALF_FRAMES < begin) | (centres - HALF_FRAMES >= end)
         for impostor in (self._hum, self._dying):
             voiced &= ~impostor.hops(level.tolist(), pitch.tolist(), voiced.tolist())
-        half_width = np.clip(np.ceil(1.96 * np.sqrt(fine.sigma_cents**2 + JITTER_CENTS**2)), 1, 1200).astype(np.int64)
+        half_width = np.minimum(np.ceil(1.96 * np.sqrt(fine.sigma_cents**2 + JITTER_CENTS**2)), 1200.0).astype(np.int64)
         columns = (centres, pitch, half_width, voiced, confidence, level, residual)
         return [PitchFrame(line, *row) for row in zip(*(column.tolist() for column in columns), strict=True)]
 

@@ -31,6 +31,8 @@ AHEAD_FRAMES = WINDOW_FRAMES // 2  # of a hop's centre, for its candidates
 BEHIND_FRAMES = AHEAD_FRAMES + (LAG_HOPS + 1) * HOP_FRAMES + HALF_FRAMES
 HOPS_AT_ONCE = 64  # about 2 MB of work space
 
+_WINDOW_INDEX = np.arange(WINDOW_FRAMES)
+
 
 class CombTracker:
     """See the module. A ``Tracker``.
@@ -106,10 +108,10 @@ class CombTracker:
 
     def _advance(self, until_hop: int) -> list[PitchFrame | Gap]:
         out: list[PitchFrame | Gap] = []
-        windows = np.lib.stride_tricks.sliding_window_view(self._sound, WINDOW_FRAMES)
         for begin in range(self._next_hop, until_hop, HOPS_AT_ONCE):
             hops = np.arange(begin, min(begin + HOPS_AT_ONCE, until_hop))
-            frames = windows[hops * HOP_FRAMES - AHEAD_FRAMES - self._sound_from]
+            first = hops * HOP_FRAMES - AHEAD_FRAMES - self._sound_from
+            frames = self._sound.take(first[:, None] + _WINDOW_INDEX)
             strengths = self._salience.strengths(frames, begin)
             self._strengths = np.concatenate((self._strengths, strengths))
             out += self._decide(self._path.step(strengths))

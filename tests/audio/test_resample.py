@@ -59,7 +59,7 @@ def test_sound_above_the_band_is_60_db_down(rate_hz):
     assert np.abs(joined(resampled(high, rate_hz)))[200:-200].max() < 1e-3
 
 
-@pytest.mark.parametrize("rate_hz", [8_000, RATE_HZ, 44_100, 47_999, 48_000])
+@pytest.mark.parametrize("rate_hz", [8_000, RATE_HZ, 44_100, 47_998, 48_000])
 @settings(max_examples=10, deadline=None)
 @given(cuts=st.lists(st.integers(0, 6000), max_size=12).map(sorted))
 def test_cutting_never_changes_a_bit(rate_hz, cuts):
