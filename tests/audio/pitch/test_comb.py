@@ -164,7 +164,7 @@ def test_the_uncertainty_covers_the_errors_in_noise_and_is_no_wider_than_it_need
 def test_limits_keep_an_equally_loud_other_voice_out():
     sound = voice(147.0) + voice(554.4)
     said = columns(heard(sound, lowest_hz=110, highest_hz=250))
-    assert np.median(np.abs(said["cents"][20:-20] - cents_of(147.0))) < 3
+    assert np.median(np.abs(said["cents"][20:-20] - cents_of(147.0))) < 8  # without the limits 2298 cents off
 
 
 def test_memory_does_not_grow_with_the_take():
