@@ -184,7 +184,7 @@ def _wait(server: Server, *words: str) -> None:
 @contextlib.contextmanager
 def _folder(kind: str) -> Iterator[Path]:
     # short, because the path of a socket holds at most 107 characters
-    place = Path(tempfile.mkdtemp(prefix=f"hl-{kind}-", dir="/tmp"))  # noqa: S108 - mkdtemp makes it ours alone
+    place = Path(tempfile.mkdtemp(prefix=f"hl-{kind}-", dir="/tmp"))
     try:
         yield place
     finally:

@@ -1,0 +1,82 @@
+"""The process that holds PortAudio, and the only one that may hang: its parent kills it.
+
+Imports numpy, sounddevice and the standard library only; the callback copies and counts. It is told what to open in one line of
+JSON on stdin, answers in one line on stdout, and leaves when stdin ends, so that it never outlives a parent that was killed.
+"""
+
+from __future__ import annotations
+
+import gc
+import json
+import os
+import sys
+import threading
+from typing import Any, NoReturn
+
+LEAVE_SECONDS = 0.5
+"""What a stream gets to stop by itself when asked to; a dead server would keep it for ever."""
+
+
+def main() -> None:
+    """Serve one link."""
+    order: dict[str, Any] = json.loads(sys.stdin.readline())
+    sounddevice = imported()
+
+    from audio.devices import _choice, _rings
+    from audio.devices._callback import Callbacks
+    from audio.devices._memory import inherited
+
+    size = _rings.size_bytes(order["channels_in"], order["channels_out"])
+    shared = _rings.Shared(inherited(order["memory"], size), order["channels_in"], order["channels_out"])
+    gc.freeze()
+    gc.disable()  # a collection in a callback would be heard; nothing here makes cycles
+    try:
+        devices = _choice.chosen(sounddevice, order)
+        callbacks, streams, told = _choice.opened(sounddevice, devices, order, lambda shape: Callbacks(shared, shape))
+    except _choice.Refused as err:
+        leave({"trouble": err.kind, "says": str(err), **err.more})
+    ended = threading.Event()
+    callbacks.on_fault = ended.set
+    threading.Thread(target=_wait_for_end, args=(ended,), daemon=True).start()
+    say(told)
+    while not ended.wait(0.1):
+        # a device pulled out ends its stream on some systems; on others callbacks just stop, which the parent sees
+        if not all(stream.active for stream in streams):
+            leave({"trouble": "ended", "says": callbacks.fault or "the device has ended the stream"})
+    if callbacks.fault:
+        leave({"trouble": "ended", "says": callbacks.fault})
+    stopper = threading.Thread(target=lambda: [stream.stop() for stream in streams], daemon=True)
+    stopper.start()
+    stopper.join(LEAVE_SECONDS)
+    os._exit(0)  # neither close() nor the interpreter's own end returns when the server is dead
+
+
+def imported() -> Any:
+    """sounddevice; leaves with what is missing."""
+    try:
+        import sounddevice
+    except ImportError as err:
+        leave({"trouble": "package", "says": str(err)})
+    except OSError as err:  # the package is there, PortAudio itself is not
+        leave({"trouble": "library", "says": str(err)})
+    return sounddevice
+
+
+def say(table: dict[str, Any]) -> None:
+    """One line to the parent."""
+    sys.stdout.write(json.dumps(table) + "\n")
+    sys.stdout.flush()
+
+
+def leave(table: dict[str, Any]) -> NoReturn:
+    """Say it and go without a look back."""
+    try:
+        say(table)
+    finally:
+        os._exit(1)
+
+
+def _wait_for_end(ended: threading.Event) -> None:
+    while sys.stdin.readline():
+        pass
+    ended.set()

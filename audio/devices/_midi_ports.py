@@ -1,0 +1,171 @@
+"""MIDI ports through python-rtmidi, every way of the system tried; runs in child processes only.
+
+On Linux the sequencer of ALSA is tried first and JACK next, since a machine may have either, both or none. Where ``MIDO_BACKEND``
+is set, that library of mido's is used instead.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Callable
+from typing import Any
+
+Arrived = Callable[[bytes], None]
+
+_NUMBERS = re.compile(r" \d+:\d+$")
+"""ALSA ends a port's name with numbers that change from one plugging in to the next; names are remembered without them."""
+
+OWN_CLIENT = "heldline"
+_OURS = re.compile(rf"{OWN_CLIENT}(-\d+)?:")
+"""Ports of our own, of this process and of others: nobody is to be joined to himself."""
+
+
+class Absent(Exception):
+    """Why there is no port: *kind* is package, none, unknown or refused."""
+
+    def __init__(self, kind: str, says: str, names: tuple[str, ...] = ()) -> None:
+        super().__init__(says)
+        self.kind = kind
+        self.names = names
+
+
+def listed() -> dict[str, Any]:
+    """Names of inputs and outputs, or the trouble."""
+    try:
+        found = {direction: names(direction) for direction in ("input", "output")}
+        return {**found, "through": [name for rows in found.values() for name in rows if is_through(name)]}
+    except Absent as err:
+        return {"trouble": err.kind, "says": str(err)}
+
+
+def names(direction: str) -> list[str]:
+    """Ports of a direction without the numbers. Raises Absent."""
+    if os.environ.get("MIDO_BACKEND"):
+        found = _mido_names(direction)
+    else:
+        found = [name for port in _ways(direction) for name in _port_names(port, delete=True)]
+    return list(dict.fromkeys(_NUMBERS.sub("", name) for name in found))
+
+
+def is_through(name: str) -> bool:
+    """Whether a port only passes on what other programs send."""
+    return "midi through" in name.lower() or name.lower().startswith("midi-through")
+
+
+def fitting(found: list[str], wanted: str | None, direction: str) -> str:
+    """The port that is meant. Raises Absent."""
+    real = [name for name in found if not is_through(name)]
+    if wanted is None:
+        if not real:
+            raise Absent("through" if found else "none", f"no {direction}", tuple(found))
+        return real[0]
+    low = wanted.casefold()
+    for same in (lambda name: name == wanted, lambda name: name.casefold() == low, lambda name: low in name.casefold()):
+        likely = [name for name in found if same(name)]
+        if len(likely) == 1:
+            return likely[0]
+        if likely:
+            raise Absent("several", wanted, tuple(likely))
+    raise Absent("unknown" if found else "none", wanted, tuple(found))
+
+
+def opened_input(wanted: str | None, arrived: Arrived) -> tuple[str, Any, Callable[[], bool]]:
+    """The port's name, what keeps it open, and whether it is still there. Raises Absent."""
+    if os.environ.get("MIDO_BACKEND"):
+        import mido
+
+        name = fitting(names("input"), wanted, "input")
+        port = _mido_open(mido.open_input, name, callback=lambda message: arrived(bytes(message.bytes())))
+        return name, port, lambda: not port.closed
+    name, port, index = _found("input", wanted)
+    port.ignore_types(sysex=True, timing=True, active_sense=False)
+    port.set_callback(lambda event, _: arrived(bytes(event[0])))
+    return name, port, _open(port, index, name)
+
+
+def opened_output(wanted: str | None) -> tuple[str, Arrived, Callable[[], bool]]:
+    """The port's name, a function that sends one message, and whether it is still there. Raises Absent."""
+    if os.environ.get("MIDO_BACKEND"):
+        import mido
+
+        name = fitting(names("output"), wanted, "output")
+        out = _mido_open(mido.open_output, name)
+        return name, lambda message: out.send(mido.Message.from_bytes(message)), lambda: not out.closed
+    name, port, index = _found("output", wanted)
+    there = _open(port, index, name)
+    return name, lambda message: port.send_message(list(message)), there
+
+
+def _found(direction: str, wanted: str | None) -> tuple[str, Any, int]:
+    """Name, rtmidi object and index of the port that is meant, over all ways. Raises Absent."""
+    rows = [
+        (_NUMBERS.sub("", name), way, index)
+        for way in _ways(direction)
+        for index, name in enumerate(_port_names(way, delete=False))
+    ]
+    name = fitting([name for name, _, _ in rows], wanted, direction)
+    return next(row for row in rows if row[0] == name)
+
+
+def _open(port: Any, index: int, name: str) -> Callable[[], bool]:
+    """Open it, and give what tells whether it is still there."""
+    full = port.get_ports()[index]
+    try:
+        port.open_port(index, direction_name(port))
+    except Exception as err:  # rtmidi has a family of its own errors, all OSError or RuntimeError
+        raise Absent("refused", str(err), (name,)) from err
+    return lambda: full in _port_names(port, delete=False)
+
+
+def direction_name(port: Any) -> str:
+    """Name of our own end."""
+    return "keys" if type(port).__name__ == "MidiIn" else "voices"
+
+
+def _ways(direction: str) -> list[Any]:
+    """One rtmidi object for each way of the system that works. Raises Absent when there is no library or no way."""
+    try:
+        import rtmidi
+    except ImportError as err:
+        raise Absent("package", str(err)) from err
+    kind = rtmidi.MidiIn if direction == "input" else rtmidi.MidiOut
+    found, errors = [], []
+    for way in rtmidi.get_compiled_api():
+        if way == rtmidi.API_RTMIDI_DUMMY:
+            continue
+        try:
+            found.append(kind(way, name=OWN_CLIENT))
+        except Exception as err:  # a way that this machine lacks: no sequencer, no JACK server
+            errors.append(str(err))
+    if not found:
+        raise Absent("none", "; ".join(errors))
+    return found
+
+
+def _port_names(port: Any, *, delete: bool) -> list[str]:
+    try:
+        found = [str(name) for name in port.get_ports()]
+    except Exception:  # the server died meanwhile
+        return []
+    if delete:
+        port.delete()
+    return [name for name in found if not _OURS.match(name)]
+
+
+def _mido_names(direction: str) -> list[str]:
+    try:
+        import mido
+
+        return list(mido.get_input_names() if direction == "input" else mido.get_output_names())
+    except ImportError as err:
+        raise Absent("package", str(err)) from err
+    except Exception as err:
+        raise Absent("none", str(err)) from err
+
+
+def _mido_open(kind: Any, name: str, **more: Any) -> Any:
+    try:
+        return kind(name, **more)
+    except Exception as err:
+        raise Absent("refused", str(err), (name,)) from err
