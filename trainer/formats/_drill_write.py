@@ -20,27 +20,38 @@ from trainer.score.modes import signature_fifths, split_mode
 from trainer.score.pitch import STEPS
 from trainer.score.time import Bar, Meter, lay_out_bars
 
-BARS_A_LINE = 8
+LINE_LETTERS = 118
+"""Longest line of a voice; a bar that is longer alone stands alone."""
 
 
 def write(score: Score) -> bytes:
     """The drill text of *score*, UTF-8."""
     names = _names(score)
     text = [*_headers(score), ""]
-    bars = score.bars().bars
-    voices = [_bar_words(line, bars) for line in score.lines]
-    width = max(len(name) for name in names)
-    for first in range(0, len(bars), BARS_A_LINE):
-        block = [voice[first : first + BARS_A_LINE] for voice in voices]
-        widths = [max(len(voice[column]) for voice in block) for column in range(len(block[0]))]
-        for name, voice in zip(names, block, strict=True):
-            words = (word.ljust(size) for word, size in zip(voice, widths, strict=True))
-            text.append(f"{name.ljust(width)} | {' | '.join(words)} |")
-        text.append("")
+    text += _systems(names, [_bar_words(line, score.bars().bars) for line in score.lines])
     for name, line in zip(names, score.lines, strict=True):
         if any(note.lyric for note in line.notes):
             text.append(f"{name} words: {' '.join(_lyric(note.lyric) for note in line.notes)}")
     return "\n".join(text).rstrip("\n").encode() + b"\n"
+
+
+def _systems(names: list[str], voices: list[list[str]]) -> list[str]:
+    """All voices under one another, bar lines in columns, as many bars a line as fit."""
+    margin = max(len(name) for name in names)
+    widths = [max(len(voice[column]) for voice in voices) for column in range(len(voices[0]))]
+    text: list[str] = []
+    first = 0
+    while first < len(widths):
+        end, letters = first + 1, margin + 5 + widths[first]
+        while end < len(widths) and letters + widths[end] + 3 <= LINE_LETTERS:
+            letters += widths[end] + 3
+            end += 1
+        for name, voice in zip(names, voices, strict=True):
+            words = (voice[column].ljust(widths[column]) for column in range(first, end))
+            text.append(f"{name.ljust(margin)} | {' | '.join(words)} |")
+        text.append("")
+        first = end
+    return text
 
 
 def _names(score: Score) -> list[str]:
