@@ -88,7 +88,7 @@ def plan_take(seed: int, *, faults: bool = True) -> Planted:
     wrong: dict[int, str] = {}
     pulled_to: dict[int, str] = {}
     if faults:
-        sung, wrong, pulled_to = _with_faults(sung, piece, voice, rng)
+        sung, wrong, pulled_to = _with_faults(sung, piece, voice, rng, qpm)
     if rng.random() < 0.3:
         sung = slips.in_octave(sung, 1 if voice == "bass" else -1)
     return Planted(
@@ -106,7 +106,7 @@ def plan_take(seed: int, *, faults: bool = True) -> Planted:
 
 
 def _with_faults(
-    sung: Performance, piece: Piece, voice: str, rng: np.random.Generator
+    sung: Performance, piece: Piece, voice: str, rng: np.random.Generator, qpm: float
 ) -> tuple[Performance, dict[int, str], dict[int, str]]:
     count = len(sung)
     lengths = {note.index: note.end_s - note.start_s for note in sung}
@@ -149,7 +149,10 @@ def _with_faults(
                 continue
             sung = slips.early(sung, k, float(rng.uniform(170, 300)))
         elif kind == "left early":
-            sung = slips.left_early(sung, k, 1000 * lengths[k] * float(rng.uniform(0.5, 0.65)))
+            share = float(rng.uniform(0.5, 0.65))
+            if lengths[k] * share < max(0.75, 0.5 * 60 / qpm * 4 / piece.unit + 0.1):
+                continue  # so short a gap is a breath
+            sung = slips.left_early(sung, k, 1000 * lengths[k] * share)
         elif kind == "silent":
             sung = slips.missing(sung, k)
         elif kind == "breath":

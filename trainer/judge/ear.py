@@ -8,11 +8,12 @@ from fractions import Fraction
 
 from audio.heard import UNTIMED, Gap
 from trainer.judge.beats import Part, beat_parts, beat_verdict
+from trainer.judge.company import MURKY_TAKE, murky_permille
 from trainer.judge.listening import OCTAVE, Listening, Span, listen, overlap
 from trainer.judge.phonation import Segment, median, ms_to_frames
 from trainer.judge.pitchline import PitchLine
 from trainer.judge.pull import Suspect, matches, pulled_to
-from trainer.judge.reading import BREATH_FROM_MS, RIGHT_C100, Frame, Reading, read
+from trainer.judge.reading import BREATH_INSIDE_MS, RIGHT_C100, Frame, Reading, read
 from trainer.judge.rests import sung_in
 from trainer.judge.signs import Sign
 from trainer.judge.spans import Spans
@@ -152,12 +153,17 @@ class Ear:
         span = self._spans.span(target, from_quarters, to_quarters)
         heard = self.listen(span)
         reading = self.read(span, heard, target, known)
-        if known.murky and Sign.OFF in reading.signs:
+        if Sign.OFF in reading.signs and (known.murky or self._murky(span)):
             suspect = self.suspect(target, reading, heard, span, known)
             if suspect is not None and matches(suspect):
                 return Reading(frozenset({Sign.UNSURE}), why=reading.why), heard, None
         reading = self._forgiven(reading, span, target, known)
         return reading, heard, self.pull(target, reading, heard, span, known)
+
+    def _murky(self, span: Span) -> bool:
+        if self._plan.settings.alone:
+            return False
+        return murky_permille(self._pitch_line, span.from_frame, span.to_frame) >= MURKY_TAKE
 
     def rest(self, target: Target, shift: int) -> Segment | None:
         """What was surely sung in a rest. After the last note nothing is asked for, and a long last note is no fault."""
@@ -198,7 +204,7 @@ class Ear:
             return reading
         for from_frame, to_frame in known.heard[target.index].silences:
             eaten = min(to_frame, span.to_frame) - max(from_frame, span.from_frame)
-            if 2 * eaten >= to_frame - from_frame >= ms_to_frames(BREATH_FROM_MS):
+            if 2 * eaten >= to_frame - from_frame >= ms_to_frames(BREATH_INSIDE_MS):
                 return replace(reading, signs=frozenset({Sign.BREATH}))
         return reading
 

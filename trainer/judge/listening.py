@@ -19,6 +19,7 @@ RIGHT_C100 = 5_000
 RIGHT_WEIGHT = (3, 2)
 ENTRY_C100 = 20_000
 CONSONANT_MS = 170
+NEAR_END_MS = 200
 DIP_DB10 = 60
 UNDER_VOWEL_DB10 = 40
 DIP_AROUND_MS = 150
@@ -214,7 +215,8 @@ def _onset(line: PitchLine, span: Span, lead: Segment, level_c100: int) -> tuple
     """Where the note begins, and whether a repeated pitch was begun anew."""
     repeats = span.before_c100 is not None and _folded(span.before_c100 - level_c100) <= SAME_C100
     if not repeats:
-        return _vowel(line, lead), False
+        # a sound of this pitch that was there long before is not this note's: where it began is then not known
+        return (_vowel(line, lead) if lead.start_frame >= span.before_frame else None), False
     reach = min(span.length_frames // 2, ms_to_frames(400))
     if lead.after_gap and abs(lead.start_frame - span.from_frame) <= reach:
         return _vowel(line, lead), True
@@ -272,14 +274,27 @@ def _release(found: list[Segment], last: Segment, span: Span) -> int | None:
 
 
 def _silences(found: list[Segment], body: tuple[Segment, ...], span: Span) -> tuple[tuple[int, int], ...]:
-    """Gaps that follow a segment of the body before sound goes on, up to where this note may reach."""
+    """Gaps that follow a segment of the body, up to where the singer is back: on this note, on the next, or past this one's end.
+
+    Any other sound in between is not a return.
+    """
+    level = body[0].level_c100
     gaps = []
     for segment in body:
         if not segment.before_gap:
             continue
-        later = [s for s in found if s.start_frame >= segment.end_frame]
-        to_frame = later[0].start_frame if later else span.after_frame
-        gaps.append((segment.end_frame, to_frame))
+        back = (
+            s
+            for s in found
+            if s.start_frame >= segment.end_frame
+            and (
+                s.start_frame >= span.to_frame - ms_to_frames(NEAR_END_MS)
+                or _folded(s.level_c100 - level) <= SAME_C100
+                or (span.after_c100 is not None and _folded(s.level_c100 - span.after_c100) <= SAME_C100)
+            )
+        )
+        first = next(back, None)
+        gaps.append((segment.end_frame, span.after_frame if first is None else first.start_frame))
     return tuple(gaps)
 
 

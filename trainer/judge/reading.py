@@ -20,8 +20,9 @@ SHORTEST_TUNED_MS = 250  # the same, without vibrato
 SHORTEST_VIBRATO_MS = 400  # the same, with more than 30 cents of it
 WIDE_VIBRATO_C100 = 3_000
 BREATH_MS = 600
+BREATH_INSIDE_MS = 150  # inside a note there is no consonant
 BREATH_FROM_MS = (
-    230  # breaths in real singing last 230 to 430 ms, consonants up to 170 (own count on two recorded singers)
+    200  # between notes: breaths last 230 to 430 ms, consonants up to 170 (own count on two recorded singers)
 )
 BREATH_EATS_MS = 100
 RELEASE_MS = 150
@@ -189,7 +190,7 @@ def _release(heard: Listening, span: Span, frame: Frame) -> tuple[int | None, se
     signs = {
         Sign.BREATH if to_frame - from_frame <= limit else Sign.LEFT_EARLY
         for from_frame, to_frame in heard.silences
-        if from_frame != last.end_frame and to_frame - from_frame >= ms_to_frames(BREATH_FROM_MS)
+        if from_frame != last.end_frame and to_frame - from_frame >= ms_to_frames(BREATH_INSIDE_MS)
     }
     error = last.end_frame - span.to_frame
     if error < 0 and heard.release_frame is not None and not (span.own_end and frame.breath_after):

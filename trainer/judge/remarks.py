@@ -63,5 +63,6 @@ def _misfit(notes: Sequence[NoteVerdict], voice: str, plan: Plan) -> list[str]:
             return [f"This was the {other}'s line: {count} of {len(heard)} notes are the {other}'s, not the {voice}'s."]
     return [
         f"{len(wrong)} of {len(heard)} notes are not this line's. Is it the right piece and voice, and does bar 1 fall at "
-        f"{float(plan.settings.starts_at_s):g} s? A recording made without our click needs --time free, which this version does not have yet."
+        f"{float(plan.settings.starts_at_s):g} s? A recording made without our click needs --time free, "
+        "which this version does not have yet."
     ]

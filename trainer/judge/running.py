@@ -12,6 +12,7 @@ from audio.heard import Gap
 from trainer.judge.beats import beat_parts
 from trainer.judge.company import CLEAR_FROM, MURKY_FROM, MURKY_LEVEL_DB10, MURKY_TAKE, only_our_voices
 from trainer.judge.ear import Ear, Known
+from trainer.judge.faint import without_faint
 from trainer.judge.octave import steady_shift, vote
 from trainer.judge.phonation import ms_to_frames, segments
 from trainer.judge.pitchline import PitchLine
@@ -74,10 +75,9 @@ class RunningLine:
     def _judge(self, at: Fraction, length: Fraction) -> BeatVerdict:
         from_frame, to_frame = self._spans.frame(at), self._spans.frame(at + length)
         now = self._pitch_line.centres[-1] + 1 if len(self._pitch_line) else 0
-        steady = segments(
-            self._pitch_line, from_frame - ms_to_frames(BACK_MS), min(now, to_frame + ms_to_frames(AFTER_BEAT_MS))
-        )
-        ear = Ear(self._plan, self._line, self._spans, self._pitch_line, steady, self._gaps)
+        clear = without_faint(self._pitch_line)
+        steady = segments(clear, from_frame - ms_to_frames(BACK_MS), min(now, to_frame + ms_to_frames(AFTER_BEAT_MS)))
+        ear = Ear(self._plan, self._line, self._spans, clear, steady, self._gaps)
         shift = self._shift(ear, at, length)
         murky = 0 if self._plan.settings.alone else self._murk.permille(self._spans.frame(self._first_quarters), now)
         known = Known(shift, murky=murky >= MURKY_TAKE)

@@ -6,6 +6,7 @@ from audio.heard import Gap
 from trainer.judge.clash import Clash, clashes
 from trainer.judge.company import MURKY_TAKE, murky_permille, only_our_voices, unsure_where_ours
 from trainer.judge.ear import Ear, Known, nothing_taken_off
+from trainer.judge.faint import without_faint
 from trainer.judge.hum import without_hum
 from trainer.judge.listening import OCTAVE, Listening
 from trainer.judge.octave import steady_shift
@@ -54,7 +55,9 @@ class SungLine:
         if self._notes:
             first_frame = self._spans.bounds(self._notes[0])[0]
             pitch_line = without_hum(
-                pitch_line, music_from_frame=first_frame, asked_pitches=len({t.pitch for t in self._notes})
+                without_faint(pitch_line),
+                music_from_frame=first_frame,
+                asked_pitches=len({t.pitch for t in self._notes}),
             )
         ends = (pitch_line.centres[0], pitch_line.centres[-1] + 1) if len(pitch_line) else (0, 0)
         self._ear = Ear(plan, line, self._spans, pitch_line, segments(pitch_line, *ends), gaps, unheard)
@@ -98,9 +101,14 @@ class SungLine:
         if self.only_ours:
             readings = {k: Reading(frozenset({Sign.UNSURE}), why=r.why) for k, r in readings.items()}
             suspects = dict.fromkeys(suspects)
-        elif murky >= MURKY_TAKE:
+        elif not self._settings.alone:
             mended = unsure_where_ours((readings[k], suspects[k]) for k in readings)
-            readings = dict(zip(readings, mended, strict=True))
+            for k, doubted in zip(readings, mended, strict=True):
+                if (
+                    murky >= MURKY_TAKE
+                    or murky_permille(pitch_line, whole[k].from_frame, whole[k].to_frame) >= MURKY_TAKE
+                ):
+                    readings[k] = doubted
             suspects = {k: s if Sign.UNSURE not in readings[k].signs else None for k, s in suspects.items()}
         pulls = pulled_to([suspects.get(t.index) for t in self._line.targets])
         self._suspects = suspects
