@@ -41,9 +41,7 @@ class Block:
     def __post_init__(self) -> None:
         """Refuse what would be wrong for everybody."""
         if self.samples.ndim != 2 or self.samples.shape[1] != len(self.channels):
-            raise SignalError(
-                f"a block of shape {self.samples.shape} does not fit {len(self.channels)} channels"
-            )
+            raise SignalError(f"a block of shape {self.samples.shape} does not fit {len(self.channels)} channels")
         if self.rate_hz <= 0:
             raise SignalError(f"a rate of {self.rate_hz} Hz is not possible")
         self.samples.setflags(write=False)

@@ -23,9 +23,7 @@ class Registry(Generic[T]):
     def add(self, key: str, member: T, module: str) -> T:
         """Register *member*; raises ValueError naming both modules when the key is taken by another."""
         if key in self._members and self._members[key][1] != module:
-            raise ValueError(
-                f"two of {self.kind} are called {key}: {self._members[key][1]} and {module}"
-            )
+            raise ValueError(f"two of {self.kind} are called {key}: {self._members[key][1]} and {module}")
         self._members[key] = (member, module)
         return member
 
