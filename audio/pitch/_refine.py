@@ -26,7 +26,7 @@ Floats = NDArray[np.float64]
 
 MOST_HARMONICS = 24
 CLEAR_STRENGTHS = np.array([1.5, 3.0, 5.0])  # of _salience
-WINDOW_SECONDS = np.array([0.070, 0.050, 0.036, 0.028])  # below, between and above them
+WINDOW_SECONDS = np.array([0.070, 0.050, 0.040, 0.034])  # below, between and above them
 LARGEST_SNR = 20.0  # of one harmonic: beyond it jitter, glides and rooms set the limit, not noise
 CERTAIN_SNR = 15.0  # well below it a harmonic may be noise alone, and is left out
 MODEL_SNR = 20.0  # and no estimate is surer than this many times its weights

@@ -104,7 +104,7 @@ def _note_error(grid, ref_c, est_c, est_v, notes) -> float:
 def main() -> None:
     options = argparse.ArgumentParser(description=__doc__)
     options.add_argument("--seeds", choices=sorted(SEEDS), default="develop")
-    options.add_argument("--long", action="store_true", help="all seeds, 16 s each; else one seed of 8 s")
+    options.add_argument("--long", action="store_true", help="all seeds, 16 s each; else one seed of 6 s")
     options.add_argument("--peers", action="store_true", help="beside librosa and praat")
     options.add_argument("--tracker", default=DEFAULT_TRACKER)
     options.add_argument("--conditions", nargs="*", default=list(CONDITIONS))
@@ -113,7 +113,7 @@ def main() -> None:
     if asked.peers:
         estimators |= {"librosa.yin": librosa_yin, "praat ac": praat, "librosa.pyin": librosa_pyin}
     seeds = SEEDS[asked.seeds] if asked.long else SEEDS[asked.seeds][:1]
-    phrases = {(r, s): sing(r, s, 16.0 if asked.long else 8.0) for r in REGISTERS for s in seeds}
+    phrases = {(r, s): sing(r, s, 16.0 if asked.long else 6.0) for r in REGISTERS for s in seeds}
     rows: dict[tuple[str, str], list[dict[str, float]]] = {}
     by_register: dict[tuple[str, str], list[dict[str, float]]] = {}
     for (register, seed), phrase in phrases.items():
