@@ -6,8 +6,8 @@ from dataclasses import replace
 from fractions import Fraction
 
 from audio.heard import Anchor, Gap, Heard, KeyNote, PitchFrame
-from trainer.judge.signs import Sign
 from trainer.practice.settings import Settings
+from trainer.practice.signs import Sign
 from trainer.practice.take import BeatVerdict, ClashVerdict, ExtraNote, Health, NoteVerdict, Take, Vibrato
 from trainer.score.model import Key, Line, Note, Score
 from trainer.score.pitch import Pitch

@@ -6,9 +6,9 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from trainer.judge.reading import Reading
-from trainer.judge.signs import ORDER, Sign, ranked
 from trainer.judge.words import Words
 from trainer.practice.plan import Plan, Target
+from trainer.practice.signs import ORDER, Sign, ranked
 from trainer.practice.take import BeatVerdict
 
 Part = tuple[Target, Reading, str | None]

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Sequence
 from trainer.judge.pitchline import PitchLine
 from trainer.judge.pull import Suspect, matches
 from trainer.judge.reading import Reading
-from trainer.judge.signs import Sign
+from trainer.practice.signs import Sign
 
 MURKY_FROM = 120  # white and pink noise stay below
 CLEAR_FROM = 800  # a singer in a quiet room stays above 900

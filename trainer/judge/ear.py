@@ -15,11 +15,11 @@ from trainer.judge.pitchline import PitchLine
 from trainer.judge.pull import Suspect, matches, pulled_to
 from trainer.judge.reading import BREATH_INSIDE_MS, RIGHT_C100, Frame, Reading, read
 from trainer.judge.rests import sung_in
-from trainer.judge.signs import Sign
 from trainer.judge.spans import Spans
 from trainer.judge.words import Words
 from trainer.practice.plan import LinePlan, Plan, Target
 from trainer.practice.settings import ON_TIME_MS
+from trainer.practice.signs import Sign
 from trainer.practice.take import BeatVerdict
 
 NEVER_DB10 = -9_999

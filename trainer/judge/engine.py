@@ -11,11 +11,11 @@ from trainer.judge.keyline import KeyLine
 from trainer.judge.pitchline import PitchLine
 from trainer.judge.remarks import remarks
 from trainer.judge.running import RunningLine
-from trainer.judge.signs import Sign
 from trainer.judge.sung import SungLine
 from trainer.practice.event import BeatOver
 from trainer.practice.plan import LinePlan, Plan
 from trainer.practice.settings import ON_TIME_MS
+from trainer.practice.signs import Sign
 from trainer.practice.take import BeatVerdict, ClashVerdict, ExtraNote, Health, NoteVerdict, Performance, Take
 from trainer.practice.timemap import TimeMap
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from audio.heard import KeyNote
 from audio.units import RATE_HZ
 from trainer.judge.phonation import ms_to_frames
-from trainer.judge.signs import Sign
+from trainer.practice.signs import Sign
 
 MISSED = 150
 EXTRA = 90

@@ -12,11 +12,11 @@ from trainer.judge.octave import FARTHEST
 from trainer.judge.phonation import ms_to_frames
 from trainer.judge.pull import Suspect, matches, pulled_to
 from trainer.judge.reading import Reading
-from trainer.judge.signs import Sign, ranked
 from trainer.judge.spans import Spans
 from trainer.judge.words import Words
 from trainer.practice.plan import LinePlan, Plan, Target
 from trainer.practice.settings import ON_TIME_MS
+from trainer.practice.signs import Sign, ranked
 from trainer.practice.take import BeatVerdict, ClashVerdict, ExtraNote, NoteVerdict
 from trainer.practice.timemap import TimeMap
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from audio.units import frames_to_ms
 from trainer.judge.listening import OCTAVE, Listening, Span
 from trainer.judge.phonation import ms_to_frames
-from trainer.judge.signs import Sign
+from trainer.practice.signs import Sign
 
 RIGHT_C100 = (
     7_000  # up to 50 surely right (the usual window of transcription scoring), 50 to 70 between two notes (ours)

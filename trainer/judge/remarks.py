@@ -6,9 +6,9 @@ from collections import Counter
 from collections.abc import Sequence
 
 from audio.units import whole_cents
-from trainer.judge.signs import Sign
 from trainer.judge.trend import Trend
 from trainer.practice.plan import Plan
+from trainer.practice.signs import Sign
 from trainer.practice.take import NoteVerdict
 from trainer.practice.timemap import TimeMap
 

@@ -18,10 +18,10 @@ from trainer.judge.phonation import ms_to_frames, segments
 from trainer.judge.pitchline import PitchLine
 from trainer.judge.pull import Suspect, matches
 from trainer.judge.reading import Reading
-from trainer.judge.signs import Sign
 from trainer.judge.spans import Spans
 from trainer.judge.words import Words
 from trainer.practice.plan import LinePlan, Plan
+from trainer.practice.signs import Sign
 from trainer.practice.take import BeatVerdict
 from trainer.practice.timemap import TimeMap
 

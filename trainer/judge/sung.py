@@ -15,11 +15,11 @@ from trainer.judge.pitchline import PitchLine
 from trainer.judge.pull import matches, pulled_to
 from trainer.judge.reading import RIGHT_C100, Reading
 from trainer.judge.rests import extra_notes
-from trainer.judge.signs import Sign, ranked
 from trainer.judge.spans import Spans
 from trainer.judge.trend import Trend, trend
 from trainer.judge.words import Words
 from trainer.practice.plan import LinePlan, Plan, Target
+from trainer.practice.signs import Sign, ranked
 from trainer.practice.take import BeatVerdict, ClashVerdict, ExtraNote, NoteVerdict
 from trainer.practice.timemap import TimeMap
 

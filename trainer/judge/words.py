@@ -7,8 +7,8 @@ from trainer.judge.listening import OCTAVE, Listening
 from trainer.judge.naming import Naming
 from trainer.judge.phonation import Segment
 from trainer.judge.reading import Reading
-from trainer.judge.signs import Sign, ranked
 from trainer.practice.plan import Plan, Target
+from trainer.practice.signs import Sign, ranked
 from trainer.practice.take import ExtraNote, NoteVerdict, Vibrato
 
 SURE_C100 = 5_000

@@ -8,8 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from trainer.judge.signs import Sign
 from trainer.practice.settings import Settings
+from trainer.practice.signs import Sign
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from trainer.judge.signs import Sign
+from trainer.practice.signs import Sign
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from trainer.judge.signs import COUNTED_AS_HELD, Sign
+from trainer.practice.signs import COUNTED_AS_HELD, Sign
 from trainer.practice.take import NoteVerdict, Take
 from trainer.reports.wording import bars_words, cents_words, count_words, note_words, place_words
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from trainer.judge.signs import COUNTED_AS_HELD, Sign
+from trainer.practice.signs import COUNTED_AS_HELD, Sign
 from trainer.practice.take import BeatVerdict, NoteVerdict, Take
 from trainer.reports.wording import bar_words, beat_words, cents_words, note_words
 

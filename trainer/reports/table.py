@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from trainer.judge.signs import Sign
+from trainer.practice.signs import Sign
 from trainer.practice.take import BeatVerdict, NoteVerdict, Take
 from trainer.reports.beat_signs import BEAT_SIGNS, letter
 from trainer.reports.look import Look

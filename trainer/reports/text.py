@@ -10,7 +10,7 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 
 from audio.heard import UNTIMED
-from trainer.judge.signs import Sign
+from trainer.practice.signs import Sign
 from trainer.practice.take import ClashVerdict, NoteVerdict, Performance, Take
 from trainer.reports import plain
 from trainer.reports.findings import getting_back, three_lines

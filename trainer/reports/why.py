@@ -6,7 +6,7 @@ import re
 from fractions import Fraction
 from typing import Any
 
-from trainer.judge.signs import Sign
+from trainer.practice.signs import Sign
 from trainer.practice.take import BeatVerdict, NoteVerdict, Performance, Take
 from trainer.reports.wording import bar_words, beat_words, cents_words, ms_words
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from fractions import Fraction
 
-from trainer.judge.signs import Sign
+from trainer.practice.signs import Sign
 from trainer.practice.take import BeatVerdict, ClashVerdict, NoteVerdict
 
 

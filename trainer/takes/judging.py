@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 
 from audio.heard import Anchor, Heard
-from trainer.practice.drive import drive
+from trainer.judge.drive import drive
 from trainer.practice.event import BeatOver
 from trainer.practice.plan import make_plan
 from trainer.practice.settings import Settings

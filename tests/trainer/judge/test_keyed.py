@@ -8,8 +8,8 @@ import pytest
 from heard_frames import quartet
 
 from audio.heard import KeyNote
-from trainer.judge.signs import Sign
 from trainer.practice.settings import Settings
+from trainer.practice.signs import Sign
 from trainer.practice.take import Take
 from trainer.takes.judging import judge
 

@@ -9,7 +9,7 @@ import pytest
 from heard_frames import Sung, as_written, frames, judged, quartet
 
 from audio.heard import Gap
-from trainer.judge.signs import Sign
+from trainer.practice.signs import Sign
 
 FOUR = ("B4 F#4 G#4 A4", "B3 C#4 E4 F#4", "F#3 A3 B3 C#4", "B2 A2 G#2 F#2")
 TENOR = 2

@@ -12,11 +12,11 @@ from heard_frames import Sung, as_written, frames, judged, quartet
 from audio.block import Block
 from audio.heard import Anchor, KeyNote
 from audio.pitch import DEFAULT_TRACKER, TRACKERS
-from trainer.judge.signs import Sign
-from trainer.practice.drive import drive
+from trainer.judge.drive import drive
 from trainer.practice.event import BeatOver
 from trainer.practice.plan import make_plan
 from trainer.practice.settings import Settings
+from trainer.practice.signs import Sign
 from trainer.practice.timemap import TimeMap, fixed_time
 from trainer.takes.judging import judge
 

@@ -9,8 +9,8 @@ from handmade_takes import take_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from trainer.judge.signs import Sign, ranked
 from trainer.practice.settings import Settings
+from trainer.practice.signs import Sign, ranked
 from trainer.practice.take import BeatVerdict, ClashVerdict, ExtraNote, Health, NoteVerdict, Take, Vibrato
 from trainer.reports.as_json import as_text, to_json
 from trainer.reports.look import Look

@@ -8,8 +8,8 @@ from fractions import Fraction
 
 from handmade_takes import clean_take, faulty_take, note, nothing_heard, take_of
 
-from trainer.judge.signs import Sign
 from trainer.practice.settings import Settings
+from trainer.practice.signs import Sign
 from trainer.practice.take import BeatVerdict, Performance
 from trainer.reports.as_json import as_text, group_to_json, to_json
 

@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 from handmade_takes import clean_take, faulty_take, note, nothing_heard, take_of
 
-from trainer.judge.signs import Sign
 from trainer.practice.settings import Settings
+from trainer.practice.signs import Sign
 from trainer.practice.take import Performance, Take
 from trainer.reports.beat_signs import BEAT_SIGNS
 from trainer.reports.look import Look

@@ -8,7 +8,7 @@ from fractions import Fraction
 import pytest
 from handmade_takes import faulty_take
 
-from trainer.judge.signs import Sign
+from trainer.practice.signs import Sign
 from trainer.reports.why import parse_place, rule, why
 
 
