@@ -134,7 +134,7 @@ class Callbacks:
         if not ours.all():
             laid[~ours] = 0.0
         np.clip(laid, -shape.ceiling, shape.ceiling, out=laid)
-        if self._faded < shape.fade_in_frames and laid.any():
+        if self._faded < shape.fade_in_frames and (self._faded or laid.any()):
             rise = (self._numbers[:frames] + self._faded) / np.float32(shape.fade_in_frames)
             laid *= np.minimum(rise, 1.0).astype(np.float32)[:, None]
             self._faded += frames
