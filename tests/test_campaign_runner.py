@@ -1,0 +1,69 @@
+"""The runner of campaigns goes on where it stopped, and writes down every failure with its seed."""
+
+from __future__ import annotations
+
+import io
+import json
+import runpy
+import time
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[1]
+
+
+@pytest.fixture(scope="module")
+def runner() -> dict[str, Any]:
+    return runpy.run_path(str(ROOT / "tests" / "campaign" / "run.py"))
+
+
+def test_the_next_run_begins_after_the_highest_seed_even_when_the_last_line_was_cut(
+    runner: dict[str, Any], tmp_path: Path
+) -> None:
+    first = runner["FIRST_SEED"]
+    assert runner["next_seed"](tmp_path, "verdicts") == first
+    (tmp_path / "verdicts-a.jsonl").write_text(
+        f'{{"campaign": "verdicts"}}\n{{"seed": {first + 4}}}\n', encoding="utf-8"
+    )
+    (tmp_path / "verdicts-b.jsonl").write_text(f'{{"seed": {first + 9}}}\n{{"seed": {first + 50}', encoding="utf-8")
+    (tmp_path / "readers-a.jsonl").write_text(f'{{"seed": {first + 99}}}\n', encoding="utf-8")
+    assert runner["next_seed"](tmp_path, "verdicts") == first + 10
+
+
+class Brittle:
+    """Fails on every third seed, raises on every fifth."""
+
+    count = 0
+
+    def attempt(self, seed: int) -> dict[str, Any]:
+        if seed % 5 == 0:
+            raise OSError("the disk is full")
+        return {"failure": "a third"} if seed % 3 == 0 else {"fine": True}
+
+
+def test_a_failure_and_a_crash_are_both_written_down_with_their_seed(
+    runner: dict[str, Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    clock = iter(range(1000))
+    monkeypatch.setattr(time, "monotonic", lambda: float(next(clock)))  # three looks at the clock an attempt
+    campaign, out = Brittle(), io.StringIO()
+    failed = runner["attempts"](campaign, out, 1, until=18.0)
+    rows = [json.loads(line) for line in out.getvalue().splitlines()]
+    assert [row["seed"] for row in rows] == list(range(1, campaign.count + 1))
+    assert campaign.count == 6
+    assert [row["seed"] for row in rows if "failure" in row] == [3, 5, 6]
+    assert failed[1] == "seed 5: OSError: the disk is full"
+
+
+@pytest.mark.parametrize("name", ["verdicts", "nobody", "readers", "killed"])
+def test_every_campaign_has_what_the_runner_asks_for(name: str, runner: dict[str, Any]) -> None:
+    assert name in runner["CAMPAIGNS"]
+    campaign = runpy.run_path(str(ROOT / "tests" / "campaign" / f"{name}.py"))["Campaign"]
+    assert callable(campaign.attempt)
+    assert callable(campaign.summary)
+
+
+def test_results_are_kept_out_of_the_repository() -> None:
+    assert "tests/campaign/results/" in (ROOT / ".gitignore").read_text(encoding="utf-8").splitlines()
