@@ -28,6 +28,9 @@ def test_a_room_is_known_within_130_ms_of_the_note(rt60_s):
     [
         [round(-200 - n * 0.5) for n in range(400)],  # a diminuendo of 10 dB a second
         [-200] * 40 + [-400] * 200,  # a step down to a quiet note
+        [
+            -200 - round(1.5 * n) - (200 if n > 12 else 0) for n in range(40)
+        ],  # the same in a diminuendo of 30 dB a second
         [-200] * 40 + [-200 - 35 * n for n in range(12)],  # the note's own end, within 60 ms
     ],
 )
