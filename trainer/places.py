@@ -29,6 +29,8 @@ class Places:
         Folder of recordings that the user asked to be kept.
     running : Path
         Folder of takes under way, and of takes that wait for the database.
+    devices : Path
+        Devices used last and their delays.
     """
 
     settings: Path
@@ -36,6 +38,7 @@ class Places:
     takes: Path
     sound: Path
     running: Path
+    devices: Path
 
 
 def places() -> Places:
@@ -47,6 +50,7 @@ def places() -> Places:
         takes=data / "takes.db",
         sound=data / "sound",
         running=state / "running",
+        devices=state / "devices.json",
     )
 
 

@@ -18,11 +18,13 @@ NEXT_KEYS = {
     "output": "plug one in or start one, or leave the voices to the loudspeaker",
 }
 
+DIRECTIONS = {"input": "microphone", "output": "sound output", "both": "microphone and no sound output"}
+
 
 def sound_error(told: dict[str, Any]) -> DeviceError:
     """The error for what the child process said."""
     kind, says = told.get("trouble", ""), str(told.get("says", ""))
-    direction = {"input": "microphone", "output": "sound output"}.get(told.get("direction", ""), "device")
+    direction = DIRECTIONS.get(told.get("direction", ""), "sound device")
     names = [str(name) for name in told.get("names", [])]
     if kind == "library":
         return DeviceError("the sound library PortAudio is not installed", says, NEXT_LIBRARY)

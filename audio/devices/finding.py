@@ -73,6 +73,10 @@ def look() -> Found:
         return Found(missing=(error.what,), missing_next=(error.do,))
     sound, midi = told["sound"], told["midi"]
     troubles: list[DeviceError] = []
+    if "trouble" in sound:
+        troubles.append(sound_error(sound))
+    elif not sound["input"] and not sound["output"]:
+        troubles.append(sound_error({"trouble": "none", "direction": "both"}))
     inputs, outputs = (_devices(sound, direction, troubles) for direction in ("input", "output"))
     keys, through = _ports(midi, troubles)
     return Found(
@@ -87,12 +91,8 @@ def look() -> Found:
 
 
 def _devices(sound: dict[str, Any], direction: str, troubles: list[DeviceError]) -> tuple[SoundDevice, ...]:
-    if "trouble" in sound:
-        if direction == "input":  # one library serves both: said once
-            troubles.append(sound_error(sound))
-        return ()
-    rows = sound[direction]
-    if not rows:
+    rows = sound.get(direction, [])
+    if not rows and not troubles:
         troubles.append(sound_error({"trouble": "none", "direction": direction}))
     return tuple(
         SoundDevice(row["name"], row["host"], row["channels"], row["default_rate_hz"], usual=number == 0)

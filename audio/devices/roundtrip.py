@@ -88,23 +88,24 @@ def measure(link: SoundLink, wait: Callable[[float], None] = time.sleep) -> Roun
     Raises
     ------
     DeviceError
-        When the device vanishes, or when the delay does not hold still within 5 ms (three tries where sound is lost).
+        When the device vanishes, or when the delay does not hold still within 5 ms in any of three tries.
     """
     trouble: DeviceError | None = None
     for _ in range(TRIES):
         flagged = link.flags().last_flagged_frame
-        trouble = None
         heard, start = _played_and_heard(link, wait)
         try:
             found = found_in(heard, start, link.rate_hz, link.channels_in)
         except DeviceError as err:
-            trouble, found = err, None
-        # where sound was lost meanwhile, neither silence nor a moving delay says anything of the devices
+            trouble = err  # a server that has just begun may still be finding its pace
+            continue
+        # where sound was lost meanwhile, silence says nothing of the devices
         if found is not None or link.flags().last_flagged_frame == flagged:
-            break
+            return found
+        trouble = None
     if trouble is not None:
         raise trouble
-    return found
+    return None
 
 
 def unmeasured(link: SoundLink) -> RoundTrip:

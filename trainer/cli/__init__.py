@@ -16,6 +16,7 @@ COMMANDS = (
     "takes",
     "library",
     "hear",
+    "soundcheck",
     "demo",
     "trace",
     "settings",

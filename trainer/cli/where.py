@@ -17,6 +17,7 @@ SAYS = {
     "takes": "the database of takes",
     "sound": "recordings that you asked to be kept",
     "running": "takes under way or waiting for the database",
+    "devices": "devices used last and their delays",
     "library": "the exercises that come along",
 }
 

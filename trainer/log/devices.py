@@ -1,0 +1,107 @@
+"""What is remembered of devices: which were used last, and each pair's round trip with its date. One small JSON file.
+
+Devices are remembered by name, never by number. A file that cannot be read is taken for none: everything in it can be measured
+again.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import tempfile
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from typing import Any
+
+from trainer.errors import LogError
+
+KEPT_PAIRS = 50
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """Two devices as they were opened; another rate or block has another delay."""
+
+    input: str
+    output: str
+    rate_hz: int
+    block_frames: int
+
+
+@dataclass(frozen=True, slots=True)
+class MeasuredPair:
+    """The round trip of a pair.
+
+    Parameters
+    ----------
+    pair : Pair
+    round_trip_ms, spread_ms : float
+    bleed_db : float or None
+    measured_utc : str
+        ISO 8601.
+    """
+
+    pair: Pair
+    round_trip_ms: float
+    spread_ms: float
+    bleed_db: float | None
+    measured_utc: str
+
+
+class DeviceMemory:
+    """The file. Reading never fails; writing raises LogError."""
+
+    def __init__(self, path: Path) -> None:
+        self._path = path
+
+    def measured(self, pair: Pair) -> MeasuredPair | None:
+        """What was measured last for these devices."""
+        for row in self._table().get("pairs", []):
+            with contextlib.suppress(TypeError, ValueError, KeyError):
+                found = MeasuredPair(**{**row, "pair": Pair(**row["pair"])})
+                if found.pair == pair and found.round_trip_ms >= 0:
+                    return found
+        return None
+
+    def remember(self, found: MeasuredPair) -> None:
+        """Keep it in place of an earlier one of the same pair."""
+        table = self._table()
+        pair = asdict(found.pair)
+        others = [row for row in table.get("pairs", []) if isinstance(row, dict) and row.get("pair") != pair]
+        self._write({**table, "pairs": [asdict(found), *others][:KEPT_PAIRS]})
+
+    def last(self, kind: str) -> str | None:
+        """Name of the device used last; *kind* is "input", "output", "keys" or "synth"."""
+        name = self._table().get("last", {}).get(kind)
+        return name if isinstance(name, str) and name else None
+
+    def use(self, **names: str) -> None:
+        """Remember the devices chosen, as ``use(input="...", output="...")``."""
+        table = self._table()
+        self._write({**table, "last": {**table.get("last", {}), **names}})
+
+    def _table(self) -> dict[str, Any]:
+        with contextlib.suppress(OSError, ValueError):
+            table = json.loads(self._path.read_text(encoding="utf-8"))
+            if isinstance(table, dict):
+                pairs, last = table.get("pairs"), table.get("last")
+                return {
+                    "pairs": pairs if isinstance(pairs, list) else [],
+                    "last": last if isinstance(last, dict) else {},
+                }
+        return {}
+
+    def _write(self, table: dict[str, Any]) -> None:
+        try:
+            self._path.parent.mkdir(parents=True, exist_ok=True)
+            handle, neighbour = tempfile.mkstemp(dir=self._path.parent, prefix=".devices-")
+            with os.fdopen(handle, "w", encoding="utf-8") as opened:
+                json.dump(table, opened, indent=1, sort_keys=True)
+            os.replace(neighbour, self._path)
+        except OSError as err:
+            raise LogError(
+                f"the devices cannot be remembered: {err.strerror}",
+                str(self._path),
+                "choose another folder with HELDLINE_HOME",
+            ) from err
