@@ -1,15 +1,15 @@
-"""``heldline sing``: a take with the voice, here judged from a recording."""
+"""``heldline sing``: a take with the voice, in front of the microphone or from a recording."""
 
 from __future__ import annotations
 
 import argparse
 from typing import Any
 
-from trainer.cli import _options
+from trainer.cli import _live, _options
 from trainer.cli._parser import UsageError, add_command
-from trainer.errors import DeviceError
 
 EXAMPLES = """\
+heldline sing "Ferry Bell at Low Water" --voice tenor
 heldline sing "Ferry Bell at Low Water" --voice tenor --input take.wav
 heldline sing exercise.musicxml --voice 2 --input take.flac --starts-at 4.0 --tempo 72
 heldline sing "Kettle before Dawn" --lines alto=one.wav,tenor=two.wav --json"""
@@ -35,17 +35,12 @@ def add(subparsers: Any) -> None:
         "--played", metavar="FILE|VOICE,...", help="what our loudspeaker sounded into the recording (not there yet)"
     )
     parser.add_argument("--played-at", type=_options.decimal, metavar="S", help="second at which that began")
+    _live.add_live(parser)
     _options.add_keeping(parser)
 
 
 def run(args: argparse.Namespace) -> int:
     """Judge, show, keep; 5 when nothing was heard."""
-    if args.input is None and args.lines is None:
-        raise DeviceError(
-            "singing into a microphone comes with the next version",
-            "heldline sing",
-            "record yourself and give the file with --input take.wav",
-        )
     if args.played is not None or args.played_at is not None:
         raise UsageError(
             "taking our own loudspeaker away from a recording comes with a later version",
@@ -58,6 +53,13 @@ def run(args: argparse.Namespace) -> int:
             "--time free",
             "sing to a click, and give --tempo and --starts-at as they were",
         )
+    if args.input is None and args.lines is None:
+        if args.starts_at is not None:
+            raise UsageError(
+                "--starts-at is for a recording", "--starts-at", "leave it out, or give the file with --input"
+            )
+        return _live.sing_live(args)
+    _live.refuse_with_a_file(args)
     from trainer.cli._take import show_attempt
     from trainer.library import resolve
 

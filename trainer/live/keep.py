@@ -16,6 +16,10 @@ from trainer.takes.judging import judge
 from trainer.takes.keeping import Keeper, Tell, new_attempt
 
 
+class Discarded(Exception):
+    """The take is not wanted: nothing of it is judged or kept."""
+
+
 def run_take(
     take: LiveTake,
     where: Laid,
@@ -58,6 +62,9 @@ def run_take(
             anchors=anchors,
             listen=listen,
         )
+    except Discarded:
+        keeper.drop()
+        raise
     except BaseException:
         keeper.abandon()
         raise

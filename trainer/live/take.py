@@ -18,6 +18,7 @@ from trainer.live.player import Begun, Player, Point
 from trainer.practice.settings import Settings
 
 if TYPE_CHECKING:
+    from audio.block import Block
     from audio.devices import SoundLink
 
 TAIL_SECONDS = Fraction(3, 5)
@@ -58,11 +59,20 @@ class LiveTake:
         Which has begun the take.
     where : Laid
     between : callable
-        Called between two reads with nothing to do: draws, looks at keys, lets a moment pass.
+        Called between two reads: draws, looks at keys, lets a moment pass.
+    seen : callable
+        Told of the blocks as they come.
     """
 
-    def __init__(self, link: SoundLink, player: Player, where: Laid, between: Callable[[], None]) -> None:
-        self._link, self._player, self._where, self._between = link, player, where, between
+    def __init__(
+        self,
+        link: SoundLink,
+        player: Player,
+        where: Laid,
+        between: Callable[[], None],
+        seen: Callable[[list[Block]], None] = lambda _: None,
+    ) -> None:
+        self._link, self._player, self._where, self._between, self._seen = link, player, where, between, seen
         self.hearing = Hearing(where.axis)
         self._stopped = False
         self._flagged = link.flags().last_flagged_frame
@@ -119,7 +129,9 @@ class LiveTake:
                 yield from self._held_back
                 self._held_back = []
                 yield anchor
-        yield from self.hearing.feed(self._link.read())
+        blocks = self._link.read()
+        self._seen(blocks)
+        yield from self.hearing.feed(blocks)
 
     def _doubts(self) -> Iterator[Gap]:
         """After a flagged block the round trip may have moved: from there on pitch is judged, timing is not."""

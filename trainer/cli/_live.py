@@ -1,0 +1,234 @@
+"""What ``sing`` needs of a microphone and a loudspeaker: its options, the open link, the face, and how it all ends."""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import signal
+import sys
+import time
+from collections.abc import Callable, Iterator
+from types import FrameType
+from typing import TYPE_CHECKING, Any
+
+from trainer.cli import _options
+from trainer.cli._parser import Parser, UsageError
+
+if TYPE_CHECKING:
+    from audio.devices import SoundLink
+    from trainer.live.delay import Delay
+    from trainer.live.session import Came, Session, Wish
+    from trainer.live.state import Face
+
+INTERRUPTED = 130
+
+
+def add_live(parser: Parser) -> None:
+    """Options of a take in front of the microphone."""
+    group = parser.add_argument_group("in front of the microphone")
+    group.add_argument("--guide", choices=("full", "entries", "off"), help="the own line sounded along (off)")
+    group.add_argument("--click", choices=("on", "off", "silent"), help="all through, counted in only, never (off)")
+    group.add_argument("--count-in", type=int, metavar="BARS", help="bars counted before the music, 0 to 8 (1)")
+    group.add_argument("--ear", choices=("both", "left", "right"), help="everything in one ear (both)")
+    group.add_argument("--stand", metavar="VOICE", help="stand next to this voice: it is louder")
+    group.add_argument("--mute", metavar="VOICE,...", help="voices that do not sound")
+    group.add_argument("--silent", action="store_true", help="no sound at all; the pulse is on the screen")
+    group.add_argument("--bars", metavar="A-B", help="only these bars")
+    group.add_argument("--loop", action="store_true", help="round and round, from the bar before --bars")
+    group.add_argument("--look-through", type=int, metavar="S", help="seconds to read before singing (30)")
+    group.add_argument("--names", choices=("degrees", "sol-fa", "letters"), help="how notes are called (degrees)")
+    group.add_argument("--own-octave", type=int, metavar="N", help="octaves of your voice above the written line (0)")
+    group.add_argument("--input-device", metavar="NAME", help="the microphone")
+    group.add_argument("--output-device", metavar="NAME", help="the loudspeaker or headphones")
+
+
+LIVE_ONLY = (
+    ("guide", None),
+    ("click", None),
+    ("count_in", None),
+    ("ear", None),
+    ("stand", None),
+    ("mute", None),
+    ("silent", False),
+    ("bars", None),
+    ("loop", False),
+    ("look_through", None),
+    ("own_octave", None),
+    ("input_device", None),
+    ("output_device", None),
+)
+
+
+def refuse_with_a_file(args: argparse.Namespace) -> None:
+    """Options of the microphone make no sense beside a recording. Raises UsageError."""
+    for name, nothing in LIVE_ONLY:
+        if getattr(args, name, nothing) != nothing:
+            option = "--" + name.replace("_", "-")
+            raise UsageError(f"{option} is for singing live", "--input", "leave one of the two out")
+
+
+def sing_live(args: argparse.Namespace) -> int:
+    """One session at the microphone; 0, 5 when nothing was heard, 130 when it was stopped."""
+    from trainer.cli._take import kept, tell
+    from trainer.live.session import Session
+    from trainer.places import places
+
+    wish = wish_of(args)
+    with opened(args, wish) as link:
+        came = run_session(
+            args,
+            lambda face: Session(
+                link,
+                wish,
+                delay_of(link),
+                face,
+                wait=time.sleep,
+                places=places() if kept(args) else None,
+                tell=tell,
+            ),
+            names=args.names or "degrees",
+        )
+    return ended(args, came)
+
+
+def wish_of(args: argparse.Namespace) -> Wish:
+    """What is asked for. Raises UsageError for what cannot be."""
+    from trainer.library import resolve
+    from trainer.live.desk import Desk
+    from trainer.live.session import Wish, bars_of
+    from trainer.score.change import cut
+
+    settings = _options.settings_from(args)
+    score = resolve(args.score)
+    line = _options.voice_index(score, _voice(args, score.fact("sing")))
+    if not score.lines[line].notes:
+        raise UsageError("this voice has no notes to sing", "--voice", "choose another")
+    count_in = 1 if args.count_in is None else args.count_in
+    if not 0 <= count_in <= 8:
+        raise UsageError(f"{count_in} bars of count-in are not possible", "--count-in", "give 0 to 8")
+    look = 30 if args.look_through is None else args.look_through
+    if not 0 <= look <= 600:
+        raise UsageError(f"{look} seconds of look-through are not possible", "--look-through", "give 0 to 600")
+    octaves = args.own_octave or 0
+    if not -2 <= octaves <= 2:
+        raise UsageError(f"a voice {octaves} octaves away is not possible", "--own-octave", "give -2 to 2")
+    bars = None
+    if args.bars is not None:
+        try:
+            bars = bars_of(args.bars)
+            bars = (max(bars[0] - args.loop, score.bars().bars[0].number), bars[1])
+            cut(score, *bars)
+        except (KeyError, ValueError) as err:
+            raise UsageError(f"there are no bars {args.bars}", "--bars", f"the piece has {_bars_there(score)}") from err
+    desk = Desk(
+        line,
+        guide=args.guide or "off",
+        click=args.click or "off",
+        ear=args.ear or "both",
+        louder=None if args.stand is None else _options.voice_index(score, args.stand),
+        muted=frozenset(_options.voice_index(score, name) for name in args.mute.split(","))
+        if args.mute
+        else frozenset(),
+        sounding="silent" if args.silent else "on",
+    )
+    rounds = "loop" if args.loop else "asked" if drawn(args) else "one"
+    return Wish(score, line, settings, desk, octaves, look, count_in, bars, rounds, "kept" if args.keep_sound else "")
+
+
+def _bars_there(score: Any) -> str:
+    bars = score.bars().bars
+    return f"bars {bars[0].number} to {bars[-1].number}"
+
+
+def _voice(args: argparse.Namespace, usual: str) -> str:
+    if args.voice is not None:
+        return str(args.voice)
+    if usual:
+        return usual
+    raise UsageError("--voice is missing", "heldline sing", "name the voice that you sing, as in --voice tenor")
+
+
+@contextlib.contextmanager
+def opened(args: argparse.Namespace, wish: Wish) -> Iterator[SoundLink]:
+    """The devices asked for. Raises DeviceError."""
+    from audio.devices import SoundWish, open_sound
+
+    silent = wish.desk.sounding == "silent"
+    link = open_sound(
+        SoundWish(
+            input_name=args.input_device,
+            output_name=None if silent else args.output_device,
+            channels_out=0 if silent else 2,
+        )
+    )
+    try:
+        yield link
+    finally:
+        link.close()
+
+
+def delay_of(link: SoundLink) -> Delay:
+    """The round trip of these devices, as well as it is known."""
+    from audio.devices.roundtrip import unmeasured
+    from trainer.live.delay import Delay
+
+    told = unmeasured(link)
+    return Delay(told.frames(link.rate_hz), told.source, link.rate_hz)
+
+
+def drawn(args: argparse.Namespace) -> bool:
+    """Whether a screen is drawn: on a terminal that can, unless plain lines or JSON are asked for."""
+    from trainer.cli._take import look
+
+    return not args.json and sys.stdout.isatty() and sys.stdin.isatty() and look(args).form == "drawn"
+
+
+def run_session(args: argparse.Namespace, make: Callable[[Face], Session], *, names: str) -> Came:
+    """A session under the face that fits where it is shown; Ctrl-C ends its take, a second one leaves."""
+    from trainer.ui.lines import Lines
+    from trainer.ui.reading import Names
+
+    def say(line: str) -> None:
+        print(line, flush=True)
+
+    session = make(Lines(_nowhere if args.json or args.quiet else say, Names(names)))
+    with _interrupts(session.interrupt):
+        return session.run()
+
+
+def _nowhere(_: str) -> None:
+    pass
+
+
+@contextlib.contextmanager
+def _interrupts(interrupt: Callable[[], None]) -> Iterator[None]:
+    """The first Ctrl-C is told, the next one within the same take or pause raises KeyboardInterrupt."""
+    told = [0.0]
+
+    def arrived(_: int, __: FrameType | None) -> None:
+        now = time.monotonic()
+        if now - told[0] < 5.0:
+            raise KeyboardInterrupt
+        told[0] = now
+        interrupt()
+
+    before = signal.signal(signal.SIGINT, arrived)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)
+
+
+def ended(args: argparse.Namespace, came: Came) -> int:
+    """Print what the session came to; the exit status."""
+    from trainer.cli._take import show, tell
+
+    status = 0
+    if came.performances:
+        status = show(args, came.performances[-1])
+        sys.stdout.flush()
+        if came.numbers and came.numbers[-1] is not None and not args.quiet and not args.json:
+            tell(f"kept as take {came.numbers[-1]}; see it again with heldline review")
+    if came.interrupted:
+        return INTERRUPTED
+    return status

@@ -1,0 +1,414 @@
+"""A session at one line: first pitch, look-through, count-in, take, report, again. Devices, screen and waiting are handed in.
+
+Time is the link's frames alone; *wait* only lets the machine rest between two looks.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from trainer.errors import DeviceError, HeldlineError
+from trainer.live.delay import Delay
+from trainer.live.desk import Desk
+from trainer.live.keep import Discarded, run_take
+from trainer.live.player import Player
+from trainer.live.state import Face, State
+from trainer.live.stems import Stems
+from trainer.live.take import LiveTake, laid
+from trainer.live.watch import MicrophoneWatch
+from trainer.places import Places
+from trainer.practice.event import BeatOver
+from trainer.practice.settings import Settings
+from trainer.practice.take import BeatVerdict, Performance
+from trainer.reports.why import parse_place, why
+from trainer.score.change import cut
+from trainer.score.model import Score
+from trainer.takes.keeping import Tell
+
+if TYPE_CHECKING:
+    from audio.devices import SoundLink
+
+LOOK_SECONDS = 0.02
+NUDGE_SECONDS = 20 * 60
+NUDGE = "You have sung for twenty minutes. Rest your voice for five; stop if it hurts or turns hoarse."
+QUESTIONS = {
+    "bars": "bars, such as 9-10 (empty for all): ",
+    "tempo": "quarters a minute: ",
+    "why": "bar and beat, such as 5.1: ",
+}
+CLEAN_ENOUGH, POOR_ENOUGH = 3, 5
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """What a session is to be.
+
+    Parameters
+    ----------
+    score : Score
+        The whole piece.
+    line_index : int
+    settings : Settings
+    desk : Desk
+    octaves : int
+    look_through_seconds : int
+    count_in_bars : int
+    bars : (int, int) or None
+        Only these.
+    rounds : str
+        "one" ends after one take; "asked" waits for what is to be done next; "loop" goes round until three clean takes.
+    keep_sound : str
+        "kept" or "".
+    """
+
+    score: Score
+    line_index: int
+    settings: Settings
+    desk: Desk
+    octaves: int = 0
+    look_through_seconds: int = 30
+    count_in_bars: int = 1
+    bars: tuple[int, int] | None = None
+    rounds: str = "one"
+    keep_sound: str = ""
+
+
+@dataclass(slots=True)
+class Came:
+    """What a session came to: its takes in order, and their numbers in the database."""
+
+    performances: list[Performance] = field(default_factory=list)
+    numbers: list[int | None] = field(default_factory=list)
+    interrupted: str = ""
+
+
+class Leave(Exception):
+    """The singer has had enough."""
+
+
+class Session:
+    """Runs on one open link.
+
+    Parameters
+    ----------
+    link : SoundLink
+    wish : Wish
+    delay : Delay
+    face : Face
+    wait : callable
+        Of seconds: lets time pass.
+    places : Places or None
+        Where takes are kept; None keeps none.
+    tell : callable
+        Told of what goes wrong on the way.
+    """
+
+    def __init__(
+        self,
+        link: SoundLink,
+        wish: Wish,
+        delay: Delay,
+        face: Face,
+        *,
+        wait: Callable[[float], None],
+        places: Places | None,
+        tell: Tell,
+    ) -> None:
+        self._link, self._wish, self._delay, self._face = link, wish, delay, face
+        self._wait, self._places, self._tell = wait, places, tell
+        self._desk = wish.desk
+        self._qpm = wish.settings.tempo_qpm or wish.score.tempo.points[0][1]
+        self._octaves = wish.octaves
+        self._bars = wish.bars
+        self._watch = MicrophoneWatch()
+        self._came = Came()
+        self._sung_frames = 0
+        self._question = ""
+        self._interrupted = False
+        self._prepare()
+        self._state = State("ready", self._score, wish.line_index, self._desk, self._qpm, delay=_delay_words(delay))
+
+    def interrupt(self) -> None:
+        """Ctrl-C: end the take that runs with what was sung, or leave."""
+        self._interrupted = True
+
+    def run(self) -> Came:
+        """Everything, to the end. Raises DeviceError when the device vanishes before anything was sung."""
+        try:
+            self._player.write(self._link)
+            self._look_through()
+            while True:
+                performance = self._take()
+                if self._wish.rounds == "one":
+                    break
+                self._afterwards(performance)
+        except Leave:
+            pass
+        return self._came
+
+    # ---- one thing after another
+
+    def _prepare(self) -> None:
+        """Score, stems and player for the bars, tempo and octave chosen now."""
+        score = self._wish.score
+        self._score: Score = score if self._bars is None else cut(score, *self._bars)
+        settings = replace(self._wish.settings, tempo_qpm=self._qpm)
+        stems = Stems(self._score, self._wish.line_index, settings, self._octaves, self._link.rate_hz)
+        self._player = Player(stems, self._desk)
+        self._settings = settings
+
+    def _look_through(self) -> None:
+        """Chord and first note, then time to read; any start command ends it."""
+        if self._desk.sounding == "on":
+            until = self._player.give_pitch()
+            self._idle(until, "tuning note")
+        rate = self._link.rate_hz
+        end = self._link.write_until() + self._wish.look_through_seconds * rate
+        while self._link.write_until() < end:
+            left = -(-(end - self._link.write_until()) // rate)
+            if self._look("look-through", seconds_left=left) == "go":
+                return
+
+    def _idle(self, until_frame: int, phase: str) -> None:
+        while self._link.write_until() < until_frame:
+            if self._look(phase) == "go":
+                self._player.hush()
+                return
+
+    def _look(self, phase: str, **more: int | None) -> str:
+        """One look around outside a take: sound ahead, microphone, commands, screen, a moment's rest; "go" when asked to start."""
+        if not self._link.alive:
+            raise DeviceError(self._link.trouble, "the sound device", "plug it in again and start anew")
+        if self._interrupted:
+            self._came.interrupted = "yes"
+            raise Leave
+        asked = ""
+        for command in self._face.commands():
+            asked = self._command(command) or asked
+        self._player.write(self._link)
+        self._watch.feed(self._link.read())
+        self._show(phase, **more)
+        self._wait(LOOK_SECONDS)
+        return asked
+
+    def _take(self) -> Performance:
+        while True:
+            try:
+                return self._one_take()
+            except Discarded:
+                self._prepare()
+                self._player.write(self._link)
+
+    def _one_take(self) -> Performance:
+        pitch = "chord" if self._desk.sounding == "on" else "none"
+        begun = self._player.begin(count_in_bars=self._wish.count_in_bars, pitch=pitch)
+        where = laid(begun, self._player, self._delay, self._settings)
+        take = LiveTake(self._link, self._player, where, lambda: self._during(take), self._watch.feed)
+        take.hearing.keeping = self._wish.keep_sound == "kept"
+        self._state = replace(self._state, beats=(), performance=None, why="", notice="")
+        performance, end = run_take(
+            take,
+            where,
+            self._score,
+            self._wish.line_index,
+            places=self._places,
+            tell=self._tell,
+            listen=self._heard,
+        )
+        self._sung_frames += max(0, take.hearing.end_frame - begun.music_frame)
+        self._came.performances.append(performance)
+        if not self._link.alive:
+            self._state = replace(self._state, notice=f"{self._link.trouble}; the take so far is judged and kept")
+        self._state = replace(self._state, performance=performance)
+        self._show("done")  # the verdict is out before anything can go wrong with the store
+        self._came.numbers.append(end())
+        if self._interrupted and self._wish.rounds == "one":
+            self._came.interrupted = "yes"
+        self._interrupted = False
+        self._player.hush()
+        return performance
+
+    def _during(self, take: LiveTake) -> None:
+        """Between two reads of a take."""
+        if self._interrupted:
+            take.stop()
+            return
+        for command in self._face.commands():
+            self._command_in_take(command, take)
+        quarters = self._player.quarters(self._link.write_until())
+        phase = "pause" if self._player.paused else "singing" if quarters is not None and quarters >= 0 else "count-in"
+        self._show(phase, quarters=quarters)
+        self._wait(LOOK_SECONDS)
+
+    def _heard(self, event: BeatOver) -> None:
+        self._state = replace(self._state, beats=(*self._state.beats, event.verdict))
+
+    def _afterwards(self, performance: Performance) -> None:
+        """After a take: round again in a loop, else wait for what is asked."""
+        if not self._link.alive:
+            raise Leave
+        if self._wish.rounds == "loop" and self._loop_goes_on():
+            self._prepare()
+            self._player.write(self._link)
+            return
+        if self._sung_frames >= NUDGE_SECONDS * self._link.rate_hz:
+            self._state = replace(self._state, notice=NUDGE)
+            self._sung_frames = 0
+        while self._look("done") != "go":
+            pass
+        self._prepare()
+        self._player.write(self._link)
+
+    def _loop_goes_on(self) -> bool:
+        clean = [is_clean(performance) for performance in self._came.performances]
+        if len(clean) >= CLEAN_ENOUGH and all(clean[-CLEAN_ENOUGH:]):
+            self._state = replace(self._state, notice="Three clean takes running: now sing it in its place.")
+            return False
+        if len(clean) >= POOR_ENOUGH and not any(clean[-POOR_ENOUGH:]):
+            slower = round(self._qpm * 4 / 5)
+            self._state = replace(
+                self._state,
+                notice=f"Five takes with the same trouble: try {slower} quarters a minute, or your line alone.",
+            )
+            return False
+        return True
+
+    # ---- commands
+
+    def _command(self, command: str) -> str:
+        """Outside a take; "go" when a take is to begin."""
+        if command.startswith("="):
+            self._answer(command[1:])
+        elif command in ("go", "again"):
+            return "go"
+        elif command == "quit":
+            raise Leave
+        elif command == "note":
+            self._player.give_first_note()
+        elif command in QUESTIONS and (command != "why" or self._state.performance is not None):
+            self._question = command
+            self._state = replace(self._state, asked=QUESTIONS[command])
+        elif command == "octave":
+            self._octaves = {0: -1, -1: 1}.get(self._octaves, 0)
+            self._prepare()
+            self._player.write(self._link)
+            self._player.give_first_note()
+        else:
+            self._at_any_time(command)
+        return ""
+
+    def _command_in_take(self, command: str, take: LiveTake) -> None:
+        counting = (self._player.quarters(self._link.write_until()) or Fraction(0)) < 0
+        if command == "go":
+            if self._player.paused:
+                take.resume()
+            elif counting:
+                raise Discarded
+            else:
+                take.stop()
+        elif command == "pause":
+            (take.resume if self._player.paused else take.pause)()
+        elif command == "again" or (command == "note" and counting):
+            raise Discarded
+        elif command == "quit":
+            take.stop()
+            self._interrupted = True
+        elif command in ("tempo", "slower", "faster"):
+            self._qpm = max(Fraction(20), self._qpm * (Fraction(9, 10) if command != "faster" else Fraction(10, 9)))
+            self._player.change_tempo(self._qpm)
+        else:
+            self._at_any_time(command)
+
+    def _at_any_time(self, command: str) -> None:
+        lines = len(self._score.lines)
+        moved: Desk | None = {
+            "click": self._desk.with_next_click,
+            "guide": self._desk.with_next_guide,
+            "mute": lambda: self._desk.with_next_muted(lines),
+        }.get(command, lambda: None)()
+        if moved is not None:
+            self._desk = moved
+            self._player.stand(moved)
+        elif command == "help":
+            self._state = replace(self._state, help="" if self._state.help else "shown")
+
+    def _answer(self, words: str) -> None:
+        question, self._question = self._question, ""
+        self._state = replace(self._state, asked="", notice="")
+        try:
+            said = {"bars": self._choose_bars, "tempo": self._choose_tempo, "why": self._tell_why}[question](words)
+        except (HeldlineError, KeyError, ValueError) as err:
+            said = str(err.args[0]) if err.args else "that is not possible"
+        self._state = replace(self._state, notice=said)
+
+    def _choose_bars(self, words: str) -> str:
+        chosen = bars_of(words) if words.strip() else None
+        if chosen is not None:
+            cut(self._wish.score, *chosen)
+        self._bars = chosen
+        self._prepare()
+        self._state = replace(self._state, beats=(), performance=None)
+        return ""
+
+    def _choose_tempo(self, words: str) -> str:
+        qpm = Fraction(words.strip())
+        replace(self._settings, tempo_qpm=qpm)
+        self._qpm = qpm
+        self._prepare()
+        return ""
+
+    def _tell_why(self, words: str) -> str:
+        place = parse_place(words)
+        told = None
+        if place is not None and self._state.performance is not None:
+            told = why(self._state.performance.takes[0], *place)
+        self._state = replace(self._state, why=told or "")
+        return "" if told else f"there is no bar and beat {words}"
+
+    def _show(self, phase: str, **more: object) -> None:
+        self._state = replace(
+            self._state,
+            phase=phase,
+            score=self._score,
+            desk=self._desk,
+            tempo_qpm=self._qpm,
+            octaves=self._octaves,
+            level_dbfs=self._watch.level_dbfs,
+            warning=self._watch.notice,
+            seconds_left=None,
+            quarters=None,
+        )
+        if more:
+            self._state = replace(self._state, **more)  # type: ignore[arg-type]
+        self._face.show(self._state)
+
+
+def bars_of(words: str) -> tuple[int, int]:
+    """First and last bar of "9-10" or "9". Raises ValueError."""
+    first, _, last = words.strip().partition("-")
+    if not first.isdecimal() or not (last or first).isdecimal():
+        raise ValueError(f"{words!r} is not a bar, or two with a dash between")
+    return int(first), int(last or first)
+
+
+def is_clean(performance: Performance) -> bool:
+    """Whether a take is clean: nine of ten notes judged held, none pulled, and nearly all of them judged (our own limits)."""
+    for take in performance.takes:
+        counts = take.result()
+        if counts["judged"] * 10 < counts["notes"] * 9 or counts["held"] * 10 < counts["judged"] * 9:
+            return False
+        if counts.get("pulled", 0) or take.status != "heard":
+            return False
+    return True
+
+
+def latest_beat(beats: tuple[BeatVerdict, ...]) -> BeatVerdict | None:
+    """The beat that was over last."""
+    return beats[-1] if beats else None
+
+
+def _delay_words(delay: Delay) -> str:
+    return f"{delay.milliseconds:g} ms there and back, {delay.source}"

@@ -1,0 +1,102 @@
+"""One snapshot of a session, all that a screen or a printer of lines needs to know. Plain and frozen; made anew, never changed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Protocol
+
+from trainer.live.desk import Desk
+from trainer.practice.take import BeatVerdict, Performance
+from trainer.score.model import Score
+
+PHASES = ("ready", "tuning note", "look-through", "count-in", "singing", "pause", "judging", "done")
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """Where a session stands.
+
+    Parameters
+    ----------
+    phase : str
+        One of ``PHASES``.
+    score, line_index
+        What is sung.
+    desk : Desk
+    tempo_qpm : Fraction
+    octaves : int
+        The singer's own octave against what is written, as first note and guide are given.
+    seconds_left : int or None
+        Of the look-through.
+    quarters : Fraction or None
+        Music time now, negative while bars are counted.
+    beats : tuple of BeatVerdict
+        Those that are over, in order.
+    notice : str
+        A sentence to be read now, "" for none.
+    warning : str
+        What is wrong with the microphone at this moment, "" when nothing is.
+    delay : str
+        The round trip and who says so.
+    level_dbfs : float
+        Of the microphone.
+    performance : Performance or None
+        Once it is judged.
+    asked : str
+        What is being typed, with its question, "" when nothing is asked.
+    help : str
+        "shown" while the keys are listed, else "".
+    why : str
+        The numbers behind the place asked for last.
+    source : str
+        "sung" or "keyed".
+    """
+
+    phase: str
+    score: Score
+    line_index: int
+    desk: Desk
+    tempo_qpm: Fraction
+    octaves: int = 0
+    seconds_left: int | None = None
+    quarters: Fraction | None = None
+    beats: tuple[BeatVerdict, ...] = ()
+    notice: str = ""
+    warning: str = ""
+    delay: str = ""
+    level_dbfs: float = -120.0
+    performance: Performance | None = None
+    asked: str = ""
+    help: str = ""
+    why: str = ""
+    source: str = "sung"
+
+
+class Face(Protocol):
+    """Whoever shows a session and hears its commands: a screen, lines of text, or a test."""
+
+    def show(self, state: State) -> None:
+        """Show it now, or as soon as it pleases; called some fifty times a second."""
+        ...
+
+    def commands(self) -> list[str]:
+        """Names of the commands given since this was last asked, see ``COMMANDS``; words typed for a question come as "=words"."""
+        ...
+
+
+COMMANDS = {
+    "go": "start, or stop and hear what it came to",
+    "pause": "pause, and go on",
+    "again": "again from the start",
+    "note": "own first note",
+    "click": "click: on, counted in only, silent",
+    "guide": "guide: full, entries, off",
+    "mute": "mute one other voice after another",
+    "bars": "which bars",
+    "tempo": "tempo, quarters a minute",
+    "octave": "own octave of the first note",
+    "why": "the numbers behind one beat",
+    "help": "these keys",
+    "quit": "leave",
+}

@@ -1,0 +1,132 @@
+"""A session as lines: nothing is redrawn, label first, one line a bar once it is over. For screen readers, logs and pipes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from fractions import Fraction
+
+from trainer.live.state import State
+from trainer.practice.signs import COUNTED_AS_HELD, Sign
+from trainer.practice.take import BeatVerdict
+from trainer.reports.wording import bar_words, beat_words, cents_words
+from trainer.ui.reading import Names, reading_lines
+
+
+class Lines:
+    """A ``Face`` that prints.
+
+    Parameters
+    ----------
+    say : callable
+        Prints one line at once.
+    names : Names
+        How notes are called.
+    commands : callable
+        Where commands come from; none by default.
+    """
+
+    def __init__(self, say: Callable[[str], None], names: Names, commands: Callable[[], list[str]] = list) -> None:
+        self._say, self._names, self._commands = say, names, commands
+        self._phase = ""
+        self._told_beats = 0
+        self._notices = {"Notice": "", "Microphone": ""}
+
+    def commands(self) -> list[str]:
+        """As ``Face.commands``."""
+        return self._commands()
+
+    def show(self, state: State) -> None:
+        """Whatever is new since the last time."""
+        if state.phase != self._phase:
+            self._phase = state.phase
+            for line in _phase_lines(state, self._names):
+                self._say(line)
+        if len(state.beats) < self._told_beats:
+            self._told_beats = 0
+        for line in self._bars_over(state):
+            self._say(line)
+        for label, notice in (("Notice", state.notice), ("Microphone", state.warning)):
+            if notice != self._notices[label]:
+                self._notices[label] = notice
+                if notice:
+                    self._say(f"{label}: {notice}")
+
+    def _bars_over(self, state: State) -> Iterable[str]:
+        """One line for each bar all of whose beats are over."""
+        new = state.beats[self._told_beats :]
+        while new:
+            bar = [beat for beat in new if beat.bar == new[0].bar]
+            if len(bar) < beats_in(state, new[0].bar) and len(bar) == len(new):
+                return
+            self._told_beats += len(bar)
+            new = new[len(bar) :]
+            yield bar_line(bar)
+
+
+def beats_in(state: State, bar: int) -> int:
+    """How many beats that bar has."""
+    bars = state.score.bars()
+    found = next(one for one in bars.bars if one.number == bar)
+    return -(-found.length_quarters // found.meter.beat_quarters)
+
+
+def bar_line(beats: list[BeatVerdict]) -> str:
+    """One bar, label first: ``Bar 5: held``, or beat by beat where something is to be said."""
+    label = bar_words(beats[0]).capitalize()
+    signs = {beat.sign for beat in beats}
+    if signs <= COUNTED_AS_HELD | {Sign.REST}:
+        return f"{label}: {'rest' if signs == {Sign.REST} else 'held'}"
+    if len({beat_says(beat) for beat in beats}) == 1:
+        return f"{label}: {beat_says(beats[0])}"
+    return f"{label}: " + "; ".join(f"beat {beat_words(beat.beat)} {beat_says(beat)}" for beat in beats)
+
+
+def beat_says(beat: BeatVerdict) -> str:
+    """A beat in words, as in "pulled to soprano" or "flat, 40 cents flat"."""
+    match beat.sign:
+        case Sign.PULLED:
+            return f"pulled to {beat.pulled_to}" if beat.pulled_to else "pulled"
+        case Sign.OFF | Sign.OCTAVE:
+            return f"{beat.sign.value}, {beat.sung} heard" if beat.sung else beat.sign.value
+        case Sign.SHARP | Sign.FLAT if beat.cents is not None:
+            return cents_words(beat.cents)
+        case _:
+            return beat.sign.value
+
+
+def _phase_lines(state: State, names: Names) -> list[str]:
+    voice = state.score.voice_names()[state.line_index]
+    match state.phase:
+        case "tuning note":
+            return [
+                f"{state.score.title}: {voice}, {state.tempo_qpm.__round__()} quarters a minute",
+                f"Delay: {state.delay}",
+                f"First: the key chord, then your own first note, {first_note(state)}",
+            ]
+        case "look-through":
+            return [
+                f"Look through: {state.seconds_left or 0} seconds",
+                *reading_lines(state.score, state.line_index, names),
+            ]
+        case "count-in":
+            return [f"Now: {'chord and first note, then ' if state.desk.sounding == 'on' else ''}the count"]
+        case "singing":
+            return ["Sing" if state.source == "sung" else "Play"]
+        case "pause":
+            return ["Pause"]
+        case _:
+            return []
+
+
+def first_note(state: State) -> str:
+    """Name of the own first note in the singer's own octave, "" for a line without notes."""
+    notes = state.score.lines[state.line_index].notes
+    if not notes:
+        return ""
+    pitch = notes[0].pitch
+    return f"{pitch.step}{pitch.accidental}{pitch.octave + state.octaves}"
+
+
+def whole(quarters: Fraction) -> str:
+    """A number of quarters without needless decimals."""
+    return str(quarters.numerator) if quarters.denominator == 1 else f"{float(quarters):.3g}"

@@ -1,0 +1,181 @@
+"""The look-through: each own note by degree, sol-fa or letter, leaps and clashes flagged. Pure; standard library only.
+
+Degrees count from the final of the mode, or where a file names none from the tonic of its signature taken as major. A note that the
+mode alters is written with its sign. Sol-fa is movable: do is the tonic of the signature's major scale, so that the final of a minor
+piece is la (common practice, no source). Raised syllables take i, lowered ones e or a, as in the tonic sol-fa tradition (Curwen 1858,
+from memory).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from trainer.judge.clash import clashes
+from trainer.practice.plan import make_plan
+from trainer.practice.settings import Settings
+from trainer.score.model import Score
+from trainer.score.modes import MODE_FIFTHS, signature_fifths, split_mode
+from trainer.score.pitch import Pitch, line_of_fifths
+
+KINDS = ("degrees", "sol-fa", "letters")
+SYLLABLES = ("do", "re", "mi", "fa", "so", "la", "ti")
+RAISED = {"do": "di", "re": "ri", "fa": "fi", "so": "si", "la": "li"}
+LOWERED = {"re": "ra", "mi": "me", "so": "se", "la": "le", "ti": "te"}
+LEAP_SEMITONES = 5  # a fourth and more; a third is hardly felt as a leap (common practice, no source)
+STEPS = "CDEFGAB"
+
+
+@dataclass(frozen=True, slots=True)
+class Names:
+    """How notes are called: one of ``KINDS``."""
+
+    kind: str = "degrees"
+
+    def __post_init__(self) -> None:
+        """Refuse a word that nobody knows."""
+        if self.kind not in KINDS:
+            raise ValueError(f"{self.kind!r} is not one of {', '.join(KINDS)}")
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One own note as it is read.
+
+    Parameters
+    ----------
+    bar : int
+    beat : Fraction
+    called : str
+    length_beats : Fraction
+    leap : str
+        "" or its size with the way it goes, such as "up a 5th".
+    clash : str
+        "" or the figure against the bass, such as "7-6".
+    shares : tuple of str
+        Voices that have the very same note at its onset.
+    breath_after : bool
+    """
+
+    bar: int
+    beat: Fraction
+    called: str
+    length_beats: Fraction
+    leap: str = ""
+    clash: str = ""
+    shares: tuple[str, ...] = ()
+    breath_after: bool = False
+
+
+def steps(score: Score, line_index: int, names: Names) -> list[Step]:
+    """Every own note in order."""
+    plan = make_plan(score, (line_index,), Settings())
+    line = plan.lines[0]
+    found: list[Step] = []
+    figures = {clash.target: clash.figure for clash in clashes(score, plan.bars, line_index, line.targets)}
+    before: Pitch | None = None
+    for target in line.targets:
+        if target.pitch is None:
+            before = None
+            continue
+        pitch = target.pitch
+        shares = tuple(
+            c.voice
+            for c in target.company
+            if c.pitch.midi == pitch.midi and c.onset_quarters <= target.onset_quarters < c.end_quarters
+        )
+        found.append(
+            Step(
+                target.place.bar,
+                target.place.beat,
+                called(score, pitch, names),
+                target.length_beats,
+                "" if before is None else leap_words(before, pitch),
+                figures.get(target.index, ""),
+                shares,
+                target.breath_after,
+            )
+        )
+        before = pitch
+    return found
+
+
+def reading_lines(score: Score, line_index: int, names: Names) -> list[str]:
+    """The line for a reader of lines: one line a bar, label first."""
+    by_bar: dict[int, list[str]] = {}
+    for step in steps(score, line_index, names):
+        by_bar.setdefault(step.bar, []).append(", ".join([step.called, *flags(step)]))
+    return [f"Bar {bar}: {'; '.join(told)}" for bar, told in by_bar.items()]
+
+
+def flags(step: Step) -> list[str]:
+    """What is to be seen before it is sung."""
+    told = [step.leap] if step.leap else []
+    if step.clash:
+        told.append(f"clash {step.clash}")
+    if step.shares:
+        told.append(f"same note as {' and '.join(step.shares)}")
+    if step.breath_after:
+        told.append("breath after")
+    return told
+
+
+def called(score: Score, pitch: Pitch, names: Names) -> str:
+    """A pitch by its degree, syllable or letter."""
+    if names.kind == "letters":
+        return str(pitch)
+    tonic, fifths = _tonic(score) if names.kind == "degrees" else _do(score)
+    number = (STEPS.index(pitch.step) - STEPS.index(tonic.step)) % 7
+    altered = _altered(pitch, fifths)
+    if names.kind == "degrees":
+        return f"{'#' * altered if altered > 0 else 'b' * -altered}{number + 1}"
+    syllable = SYLLABLES[number]
+    if altered == 1:
+        return RAISED.get(syllable, f"{syllable}#")
+    if altered == -1:
+        return LOWERED.get(syllable, f"{syllable}b")
+    return f"{'#' * altered if altered > 0 else 'b' * -altered}{syllable}"
+
+
+def leap_words(before: Pitch, pitch: Pitch) -> str:
+    """Way and size of a leap of a fourth or more, "" for less."""
+    if abs(pitch.midi - before.midi) < LEAP_SEMITONES:
+        return ""
+    size = abs(pitch.diatonic - before.diatonic) + 1
+    ordinal = "octave" if size == 8 else f"{size}{'nd' if size % 10 == 2 else 'rd' if size % 10 == 3 else 'th'}"
+    article = "an" if size in (8, 11) else "a"
+    return f"{'up' if pitch.midi > before.midi else 'down'} {article} {ordinal}"
+
+
+def _signature(score: Score) -> tuple[int, str]:
+    """Fifths and mode in force at the start."""
+    try:
+        final, mode = split_mode(score.fact("mode"))
+    except ValueError:
+        if not score.keys:
+            return 0, "major"
+        key = score.keys[0][1]
+        return key.fifths, key.mode or "major"
+    return signature_fifths(final, mode), mode
+
+
+def _tonic(score: Score) -> tuple[Pitch, int]:
+    fifths, mode = _signature(score)
+    return _at_fifths(fifths - MODE_FIFTHS.get(mode, 0)), fifths
+
+
+def _do(score: Score) -> tuple[Pitch, int]:
+    fifths, _ = _signature(score)
+    return _at_fifths(fifths), fifths
+
+
+def _at_fifths(place: int) -> Pitch:
+    alter, letter = divmod(place + 1, 7)
+    return Pitch("FCGDAEB"[letter], max(-2, min(2, alter)), 4)
+
+
+def _altered(pitch: Pitch, fifths: int) -> int:
+    """Semitones by which a pitch stands off its letter in a signature of *fifths*."""
+    natural = line_of_fifths(Pitch(pitch.step, 0, 4))
+    signed = (fifths + 5 - natural) // 7
+    return pitch.alter - signed
