@@ -18,6 +18,7 @@ Rows = NDArray[np.intp]
 
 PERIODS = (4, 5, 6, 8, 10, 12, 16, 20, 24, 30, 40)  # divisors of each of POINTS
 POINTS = (240, 480, 720)
+LEAST_POINTS_A_PERIOD = 10  # four harmonics
 
 
 def alike(f0_hz: Floats, seconds: Floats, frames_a_point: Floats) -> Iterator[tuple[Rows, int, int]]:
@@ -33,10 +34,11 @@ def alike(f0_hz: Floats, seconds: Floats, frames_a_point: Floats) -> Iterator[tu
     rank = np.zeros(len(f0_hz), dtype=np.intp)
     for lower, upper in itertools.pairwise(PERIODS):
         rank += wanted > 0.5 * (lower + upper)
-    frames = np.array(PERIODS)[rank] * RATE_HZ / f0_hz
+    periods = np.array(PERIODS)[rank]
+    frames = periods * RATE_HZ / f0_hz
     size = np.zeros(len(f0_hz), dtype=np.intp)
     for fewer in POINTS[:-1]:
-        size += frames > frames_a_point * fewer
+        size += (frames > frames_a_point * fewer) | (periods * LEAST_POINTS_A_PERIOD > fewer)
     kind = rank * len(POINTS) + size
     for each in sorted(set(kind.tolist())):
         yield np.flatnonzero(kind == each), PERIODS[each // len(POINTS)], POINTS[each % len(POINTS)]

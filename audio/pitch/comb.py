@@ -11,6 +11,12 @@ Every ``HOP_FRAMES`` one estimate, decided ``latency_frames`` after its centre:
 
 Hops lie on multiples of ``HOP_FRAMES`` since the stream began, each is computed from its own sound, and whatever is
 carried on is carried from hop to hop, so the cutting into blocks cannot matter.
+
+Measured by ``python tests/bench/pitch/run.py --long --seeds report`` (four registers, four seeds, on one core of two; % of frames
+within 50 / 10 / 5 cents): clean 99.7 / 98.2 / 96.0, median of a note off by 0.2 cents, octave errors under 0.01 %; pink noise at
+10 dB 95.5 / 83.9 / 73.2, at 0 dB 83.0 / 63.4 / 51.4; a room of 1.2 s 92.1 / 81.2 / 67.5. Called voiced in rests: 0.1 % clean, 0 % in
+noise, but 15 % in a room of 0.4 s and 44 % in one of 1.2 s. About 78 times as fast as the sound. Frame uncertainties cover 97 % of
+errors clean and 93 % at 10 dB, but 70 % in the room of 1.2 s, whose errors no single frame shows.
 """
 
 from __future__ import annotations
@@ -18,6 +24,7 @@ from __future__ import annotations
 import numpy as np
 
 from audio.block import Block
+from audio.errors import SettingError
 from audio.heard import Gap, PitchFrame
 from audio.pitch import TRACKERS
 from audio.pitch._door import Door, Stretch
@@ -29,6 +36,7 @@ from audio.pitch._voicing import Voicing
 HOP_FRAMES = 120
 AHEAD_FRAMES = WINDOW_FRAMES // 2  # of a hop's centre, for its candidates
 BEHIND_FRAMES = AHEAD_FRAMES + (LAG_HOPS + 1) * HOP_FRAMES + HALF_FRAMES
+LOWEST_HZ, HIGHEST_HZ = 60.0, 1500.0  # four periods must fit into the latency; a comb needs three teeth
 HOPS_AT_ONCE = 64  # about 2 MB of work space
 
 _WINDOW_INDEX = np.arange(WINDOW_FRAMES)
@@ -44,7 +52,12 @@ class CombTracker:
     channel : str
         The channel listened to.
     lowest_hz, highest_hz : float
-        Limits of the search.
+        Limits of the search, within LOWEST_HZ and HIGHEST_HZ. Narrower ones keep other voices out.
+
+    Raises
+    ------
+    SettingError
+        If the limits are outside those, or less than a semitone apart.
     """
 
     hop_frames = HOP_FRAMES
@@ -53,6 +66,11 @@ class CombTracker:
     def __init__(
         self, line: int = 0, channel: str = "mic1", *, lowest_hz: float = 65.0, highest_hz: float = 1100.0
     ) -> None:
+        if not (lowest_hz >= LOWEST_HZ and lowest_hz * 2 ** (1 / 12) <= highest_hz <= HIGHEST_HZ):
+            raise SettingError(
+                f"a pitch cannot be sought from {lowest_hz:g} to {highest_hz:g} Hz",
+                do=f"give limits from {LOWEST_HZ:g} to {HIGHEST_HZ:g} Hz, the second at least a semitone above the first",
+            )
         self._line = line
         self._lowest_hz, self._highest_hz = lowest_hz, highest_hz
         self._door = Door(channel)

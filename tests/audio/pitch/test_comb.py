@@ -9,6 +9,7 @@ import parselmouth
 import pytest
 
 from audio.block import Block
+from audio.errors import SettingError
 from audio.pitch.comb import CombTracker
 from audio.units import RATE_HZ
 
@@ -165,6 +166,20 @@ def test_limits_keep_an_equally_loud_other_voice_out():
     sound = voice(147.0) + voice(554.4)
     said = columns(heard(sound, lowest_hz=110, highest_hz=250))
     assert np.median(np.abs(said["cents"][20:-20] - cents_of(147.0))) < 8  # without the limits 2298 cents off
+
+
+@pytest.mark.parametrize("limits", [(30, 500), (100, 2000), (300, 200), (200, 205)])
+def test_limits_that_cannot_be_are_refused_with_what_can(limits):
+    with pytest.raises(SettingError, match="cannot be sought") as said:
+        CombTracker(lowest_hz=limits[0], highest_hz=limits[1])
+    assert "60 to 1500" in said.value.do
+
+
+@pytest.mark.parametrize(("f0_hz", "limits"), [(61.0, (60, 120)), (1480.0, (700, 1500))])
+def test_the_widest_limits_are_tracked_up_to_their_ends(f0_hz, limits):
+    said = columns(heard(voice(f0_hz), lowest_hz=limits[0], highest_hz=limits[1]))
+    assert said["voiced"][20:-20].all()
+    assert np.abs(said["cents"][20:-20] - cents_of(f0_hz)).max() < 5
 
 
 def test_memory_does_not_grow_with_the_take():
