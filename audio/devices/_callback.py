@@ -111,8 +111,9 @@ class Callbacks:
             self._shared.input_records[self._input.callbacks % at.RECORDS] = row
             self._count(lost, wrong, 0, frames)
             self._input.callbacks += 1
+            self._header[at.INPUT_LAST_NS] = row[4]
             self._fence()
-            self._header[at.INPUT_FRAMES] = self._input.callbacks
+            self._header[at.INPUT_CALLBACKS] = self._input.callbacks
         except Exception as err:
             self._failed(err)
 

@@ -24,7 +24,7 @@ RECORDS = 1 << 13
 
 # slots of the header, one 64-bit integer each; written by the child
 FRAMES, TAKEN, CALLBACKS, LAST_NS, OVERFLOWS, UNDERFLOWS, LOST, LAST_FLAGGED, FAULT = range(9)
-INPUT_FRAMES = 9
+INPUT_CALLBACKS, INPUT_LAST_NS = 9, 10
 # written by the parent
 CLOSING = 32
 HEADER_SLOTS = 64

@@ -10,9 +10,8 @@ from typing import Self
 import numpy as np
 
 from audio.block import Block, Samples
+from audio.devices._side import ROOM_FRAMES
 from audio.devices.link import Flags, channel_names
-
-ROOM_SECONDS = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +70,7 @@ class FakeSound:
         self.channels_in = self._microphone.shape[1]
         self.channels_out = channels_out
         self.reported_round_trip_frames = reported_round_trip_frames
-        self.room_frames = ROOM_SECONDS * rate_hz
+        self.room_frames = ROOM_FRAMES
         self.trouble = ""
         self._loopback = loopback
         self._flaws = sorted((flaws or {}).items())
