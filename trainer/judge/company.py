@@ -19,6 +19,7 @@ CLEAR_FROM = 800  # a singer in a quiet room stays above 900
 MURKY_LEVEL_DB10 = -600
 MURKY_TAKE = 250
 NOT_SUNG = frozenset({Sign.SILENT, Sign.UNSURE})
+MAYBE_OURS = frozenset({Sign.OFF, Sign.OCTAVE})  # a played voice an octave away answers to OCTAVE
 
 
 def murky_permille(line: PitchLine, from_frame: int, to_frame: int) -> int:
@@ -51,7 +52,7 @@ def only_our_voices(readings: Sequence[Reading], suspects: Sequence[Suspect | No
     own = sum(
         1
         for reading, suspect in zip(readings, suspects, strict=True)
-        if suspect is not None and not reading.signs & (NOT_SUNG | {Sign.OFF, Sign.OCTAVE}) and not matches(suspect)
+        if suspect is not None and not reading.signs & (NOT_SUNG | MAYBE_OURS) and not matches(suspect)
     )
     return own < 1 + len(readings) * murky // 2000
 
@@ -60,7 +61,7 @@ def unsure_where_ours(readings: Iterable[tuple[Reading, Suspect | None]]) -> lis
     """The readings of a murky take, each wrong note that a played voice sounds made unsure."""
     return [
         Reading(frozenset({Sign.UNSURE}), why=reading.why)
-        if suspect is not None and Sign.OFF in reading.signs and matches(suspect)
+        if suspect is not None and reading.signs & MAYBE_OURS and matches(suspect)
         else reading
         for reading, suspect in readings
     ]

@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from audio.heard import UNTIMED, Gap
 from trainer.judge.beats import Part, beat_parts, beat_verdict
-from trainer.judge.company import MURKY_TAKE, murky_permille
+from trainer.judge.company import MAYBE_OURS, MURKY_TAKE, murky_permille
 from trainer.judge.listening import OCTAVE, Listening, Span, listen, overlap
 from trainer.judge.phonation import Segment, median, ms_to_frames
 from trainer.judge.pitchline import PitchLine
@@ -153,7 +153,7 @@ class Ear:
         span = self._spans.span(target, from_quarters, to_quarters)
         heard = self.listen(span)
         reading = self.read(span, heard, target, known)
-        if Sign.OFF in reading.signs and (known.murky or self._murky(span)):
+        if reading.signs & MAYBE_OURS and (known.murky or self._murky(span)):
             suspect = self.suspect(target, reading, heard, span, known)
             if suspect is not None and matches(suspect):
                 return Reading(frozenset({Sign.UNSURE}), why=reading.why), heard, None

@@ -10,7 +10,7 @@ from fractions import Fraction
 
 from audio.heard import Gap
 from trainer.judge.beats import beat_parts
-from trainer.judge.company import CLEAR_FROM, MURKY_FROM, MURKY_LEVEL_DB10, MURKY_TAKE, only_our_voices
+from trainer.judge.company import CLEAR_FROM, MURKY_FROM, MURKY_LEVEL_DB10, MURKY_TAKE, NOT_SUNG, only_our_voices
 from trainer.judge.ear import Ear, Known
 from trainer.judge.faint import without_faint
 from trainer.judge.octave import steady_shift, vote
@@ -60,7 +60,7 @@ class RunningLine:
         told = []
         while self._next < len(self._beats) and len(self._pitch_line):
             at, length = self._beats[self._next]
-            if self._spans.frame(at + length) + ms_to_frames(AFTER_BEAT_MS) > self._pitch_line.centres[-1]:
+            if self._spans.reached(at + length) + ms_to_frames(AFTER_BEAT_MS) > self._pitch_line.centres[-1]:
                 break
             told.append(self._judge(at, length))
             self._next += 1
@@ -73,7 +73,7 @@ class RunningLine:
         return left
 
     def _judge(self, at: Fraction, length: Fraction) -> BeatVerdict:
-        from_frame, to_frame = self._spans.frame(at), self._spans.frame(at + length)
+        from_frame, to_frame = self._spans.frame(at), self._spans.reached(at + length)
         now = self._pitch_line.centres[-1] + 1 if len(self._pitch_line) else 0
         clear = without_faint(self._pitch_line)
         steady = segments(clear, from_frame - ms_to_frames(BACK_MS), min(now, to_frame + ms_to_frames(AFTER_BEAT_MS)))
@@ -133,7 +133,7 @@ class RunningLine:
 
 
 def _surely_sung(reading: Reading, suspect: Suspect | None) -> bool:
-    return suspect is not None and Sign.OFF not in reading.signs and not matches(suspect)
+    return suspect is not None and not reading.signs & (NOT_SUNG | {Sign.OFF, Sign.OCTAVE}) and not matches(suspect)
 
 
 class Murk:

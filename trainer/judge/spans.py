@@ -32,17 +32,21 @@ class Spans:
         """Frame of a place in the music."""
         return self._time.frame(quarters)
 
+    def reached(self, quarters: Fraction) -> int:
+        """Frame at which what ends at that place ends; another than ``frame`` only where the music waits just there."""
+        return self._time.reached(quarters)
+
     def bounds(self, target: Target) -> tuple[int, int]:
         """First frame of a target and the one after its last."""
-        return self.frame(target.onset_quarters), self.frame(target.end_quarters)
+        return self.frame(target.onset_quarters), self.reached(target.end_quarters)
 
     def reference(self, target: Target) -> Reference:
         """The target's reference steps on the frame axis."""
-        return tuple((self.frame(s.from_quarters), self.frame(s.to_quarters), s.pitch_c100) for s in target.steps)
+        return tuple((self.frame(s.from_quarters), self.reached(s.to_quarters), s.pitch_c100) for s in target.steps)
 
     def span(self, target: Target, from_quarters: Fraction, to_quarters: Fraction) -> Span:
         """The stretch of a target from one place to another; the whole of it when they are its own ends."""
-        from_frame, to_frame = self.frame(from_quarters), self.frame(to_quarters)
+        from_frame, to_frame = self.frame(from_quarters), self.reached(to_quarters)
         own_start = from_quarters == target.onset_quarters
         own_end = to_quarters == target.end_quarters
         before, after = self._beside(target, -1), self._beside(target, 1)
@@ -101,7 +105,7 @@ class Spans:
                 company.line_index,
                 company.voice,
                 self.frame(company.onset_quarters),
-                self.frame(company.end_quarters),
+                self.reached(company.end_quarters),
                 company.steps[0].pitch_c100,
             )
             for company in target.company

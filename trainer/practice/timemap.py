@@ -5,7 +5,7 @@ A fixed tempo is one anchor, a score with tempo changes a few, and a take that y
 
 from __future__ import annotations
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable
 from fractions import Fraction
 
@@ -52,7 +52,7 @@ class TimeMap:
         return anchor.quarters + Fraction(frame - anchor.frame, RATE_HZ) * anchor.quarters_per_minute / 60
 
     def frame(self, quarters: Fraction) -> int:
-        """First frame at which music time has reached *quarters*, to the nearest frame."""
+        """Frame at which music time goes on from *quarters*, to the nearest frame."""
         index = max(bisect_right(self._anchors, quarters, key=lambda a: a.quarters) - 1, 0)
         # of several anchors at one place (a wait), the last one leads on
         anchor = self._anchors[index]
@@ -61,6 +61,14 @@ class TimeMap:
             anchor = self._anchors[index]
         if anchor.quarters_per_minute == 0:
             raise ValueError(f"music time waits at quarter {anchor.quarters} and never reaches {quarters}")
+        return anchor.frame + round((quarters - anchor.quarters) * 60 * RATE_HZ / anchor.quarters_per_minute)
+
+    def reached(self, quarters: Fraction) -> int:
+        """First frame at which music time comes to *quarters*: where it waits just there, the frame at which the wait begins."""
+        index = max(bisect_left(self._anchors, quarters, key=lambda a: a.quarters) - 1, 0)
+        anchor = self._anchors[index]
+        if anchor.quarters_per_minute == 0:
+            return self.frame(quarters)
         return anchor.frame + round((quarters - anchor.quarters) * 60 * RATE_HZ / anchor.quarters_per_minute)
 
 
