@@ -22,6 +22,7 @@ from numpy.typing import NDArray
 from audio.block import Block, Samples
 from audio.errors import SoundFileError
 from audio.foreign import ForeignSound, looks_foreign
+from audio.quiet import quiet_stderr
 from audio.whole_file import write_pieces
 
 __all__ = ["read_blocks", "sound_length_seconds", "write_pieces", "write_sound"]
@@ -144,7 +145,8 @@ def _tables(place: Path, block_frames: int) -> Iterator[Samples]:
     with _opened(place) as sound:
         while True:
             try:
-                table = sound.read(block_frames, dtype="float32", always_2d=True)
+                with quiet_stderr():  # the MP3 decoder tells of every damaged frame
+                    table = sound.read(block_frames, dtype="float32", always_2d=True)
             except soundfile.LibsndfileError as err:
                 raise SoundFileError(
                     f"the recording breaks off at {at / sound.samplerate:.1f} s", str(place), "record or copy it again"
@@ -183,6 +185,7 @@ def _opened(place: Path) -> Any:
     if looks_foreign(place):
         return ForeignSound(place)
     try:
-        return soundfile.SoundFile(os.fsencode(place) if os.name == "posix" else str(place))
+        with quiet_stderr():
+            return soundfile.SoundFile(os.fsencode(place) if os.name == "posix" else str(place))
     except (soundfile.LibsndfileError, TypeError, ValueError) as err:  # TypeError: headerless .raw asks for its rate
         raise SoundFileError("this is not a recording that can be read", str(place), READ_AS) from err
