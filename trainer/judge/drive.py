@@ -36,6 +36,8 @@ def drive(
     """
     engine = Engine(plan, time)
     for record in heard:
+        if engine.finished(record):
+            break
         engine.hear(record)
         if listen is not None:
             for event in engine.beats_over():

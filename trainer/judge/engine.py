@@ -22,6 +22,7 @@ from trainer.practice.timemap import TimeMap
 FAR = 1 << 60
 EDGE_FRAMES = 1_200  # 50 ms: the first and last estimates stand half a window inside the sound
 CUT_SHORT_FRAMES = 6_000  # a quarter of a second
+LISTEN_ON_FRAMES = 240_000  # ten seconds: an hour-long recording of a minute's piece is not heard to its end
 NOT_HEARD = frozenset({Sign.SILENT, Sign.UNSURE})
 ONLY_OURS = (
     "Only the played voices were heard. If somebody sang, use headphones or sing nearer to the microphone; "
@@ -46,6 +47,7 @@ class Engine:
         self._pitch_lines = [PitchLine() for _ in plan.lines]
         self._keys: list[list[KeyNote]] = [[] for _ in plan.lines]
         self._gaps: list[Gap] = []
+        self._until: int | None = None
         self._running = [
             RunningLine(plan, line, self._time, pitch_line, self._gaps)
             for line, pitch_line in zip(plan.lines, self._pitch_lines, strict=True)
@@ -60,8 +62,23 @@ class Engine:
                 self._keys[record.line].append(record)
             case Anchor():
                 self._time.add(record)
+                self._until = None
             case Gap():
                 self._gaps.append(record)
+
+    def finished(self, record: Heard) -> bool:
+        """Whether *record* lies so far after the last note that nothing more belongs to this attempt."""
+        if isinstance(record, Anchor | Gap):
+            return False
+        if self._until is None:
+            self._until = self._last_frame() + LISTEN_ON_FRAMES
+        return (record.centre_frame if isinstance(record, PitchFrame) else record.on_frame) > self._until
+
+    def _last_frame(self) -> int:
+        try:
+            return max(self._end_frame(line) for line in self._plan.lines)
+        except ValueError:  # music time stands still: somebody is being waited for
+            return FAR
 
     def beats_over(self) -> list[BeatOver]:
         """Beats that have ended since this was last asked."""

@@ -29,6 +29,8 @@ AFTER_BEAT_MS = 150
 """Sound after a beat that its verdict waits for."""
 
 BACK_MS = 2_500
+EDGE_MS = 50  # the last estimate stands half a window inside the sound
+FAR = 1 << 60
 SETTLED_VOTES = 2
 
 
@@ -77,7 +79,8 @@ class RunningLine:
         now = self._pitch_line.centres[-1] + 1 if len(self._pitch_line) else 0
         clear = without_faint(self._pitch_line)
         steady = segments(clear, from_frame - ms_to_frames(BACK_MS), min(now, to_frame + ms_to_frames(AFTER_BEAT_MS)))
-        ear = Ear(self._plan, self._line, self._spans, clear, steady, self._gaps)
+        to_come = Gap(now + ms_to_frames(EDGE_MS), FAR, "not heard yet")
+        ear = Ear(self._plan, self._line, self._spans, clear, steady, self._gaps, (to_come,))
         shift = self._shift(ear, at, length)
         murky = 0 if self._plan.settings.alone else self._murk.permille(self._spans.frame(self._first_quarters), now)
         known = Known(shift, murky=murky >= MURKY_TAKE)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
 
@@ -10,7 +11,7 @@ import pytest
 from heard_frames import Sung, as_written, frames, judged, quartet
 
 from audio.block import Block
-from audio.heard import Anchor, KeyNote
+from audio.heard import Anchor, Heard, KeyNote
 from audio.pitch import DEFAULT_TRACKER, TRACKERS
 from trainer.judge.drive import drive
 from trainer.practice.event import BeatOver
@@ -105,3 +106,19 @@ def test_listening_changes_no_verdict() -> None:
     silent = drive(plan, frames(sung, 16.5), time=time)
     watched = drive(plan, frames(sung, 16.5), time=time, listen=lambda _: None)
     assert silent == watched
+
+
+def test_an_hour_of_recording_after_a_short_piece_is_not_listened_to() -> None:
+    plan = make_plan(FOUR, (2,), Settings())
+    time = fixed_time(plan.tempo, first_full_quarters=Fraction(0), starts_at_s=Fraction(0))
+    asked_for = 0
+
+    def hour() -> Iterator[Heard]:
+        nonlocal asked_for
+        for frame in frames(as_written(FOUR, 2), 3600):
+            asked_for += 1
+            yield frame
+
+    take = drive(plan, hour(), time=time).takes[0]
+    assert [n.sign.value for n in take.notes] == ["held"] * 4
+    assert asked_for < 30 * 200
