@@ -26,12 +26,16 @@ SHORTEST_PLANTED_S = 0.7
 """Faults are planted in notes long enough that nobody could call them ornaments."""
 
 
+SCOOPED = 0.15
+"""Share of clean long notes that are slid into."""
+
+
 @dataclass(frozen=True, slots=True)
 class Planted:
     """One take to come: who sings what, and which notes are wrong on purpose.
 
-    ``faults`` maps a note's index to its expected main sign; ``pulled_to`` to the voice followed; ``free`` are notes that a fault
-    beside them may touch, left out of every count.
+    ``faults`` maps a note's index to its expected main sign; ``pulled_to`` to the voice followed;
+    ``leak_db`` is the level of our own voices against the singer's where they leak.
     """
 
     seed: int
@@ -44,6 +48,7 @@ class Planted:
     throat: Throat
     condition: str
     level_dbfs: float
+    leak_db: float
 
 
 @cache
@@ -89,6 +94,9 @@ def plan_take(seed: int, *, faults: bool = True) -> Planted:
     pulled_to: dict[int, str] = {}
     if faults:
         sung, wrong, pulled_to = _with_faults(sung, piece, voice, rng, qpm)
+    for note in sung:  # slid into from below, then right: no fault
+        if note.index not in wrong and note.end_s - note.start_s >= SHORTEST_PLANTED_S and rng.random() < SCOOPED:
+            sung = slips.scooped(sung, note.index, float(rng.uniform(-200, -60)))
     if rng.random() < 0.3:
         sung = slips.in_octave(sung, 1 if voice == "bass" else -1)
     return Planted(
@@ -100,8 +108,9 @@ def plan_take(seed: int, *, faults: bool = True) -> Planted:
         wrong,
         pulled_to,
         throat,
-        str(rng.choice(CONDITIONS)),
-        float(rng.uniform(-32, -18)),
+        condition=str(rng.choice(CONDITIONS)),
+        level_dbfs=float(rng.uniform(-32, -18)),
+        leak_db=float(rng.uniform(-34, -20)),
     )
 
 
@@ -212,7 +221,7 @@ def sound_of(planted: Planted, *, score: Path, scratch: Path) -> tuple[Sound, di
     elif planted.condition == "refrigerator":
         sound = mixed(sound, hum(frames, RATE_HZ, dbfs=-50), pink(frames, RATE_HZ, seed=planted.seed + 7, dbfs=-52))
     elif planted.condition == "voices leak from headphones":
-        sound = mixed(sound, _leak(planted, score, scratch, frames, planted.level_dbfs - 28))
+        sound = mixed(sound, _leak(planted, score, scratch, frames, planted.level_dbfs + planted.leak_db))
     return np.clip(sound[:frames], -1, 1), take.true_midi
 
 

@@ -206,3 +206,63 @@ def end(process: subprocess.Popen[str]) -> str:
     except subprocess.TimeoutExpired:
         process.kill()
         return process.communicate()[0]
+
+
+def leak_through_pulse(server: Server, *, latency_ms: int = 20) -> None:
+    """The loudspeaker is heard in the microphone."""
+    server.run(
+        "pactl", "load-module", "module-loopback", "source=speaker.monitor", "sink=singer", f"latency_msec={latency_ms}"
+    )
+
+
+def ports(server: Server, part: str = "") -> list[str]:
+    """Ports of JACK whose name holds *part*."""
+    return [name for name in server.run("jack_lsp").split("\n") if name and part in name]
+
+
+def join(server: Server, source: str, target: str) -> None:
+    """Connect two ports of JACK, and the target to nothing else."""
+    for other in _joined_to(server, target):
+        server.run("jack_disconnect", other, target)
+    server.run("jack_connect", source, target)
+
+
+def leak_through_jack(server: Server, client: str = "PortAudio") -> None:
+    """A client's first output is its own first input."""
+    join(server, f"{client}:out_0", f"{client}:in_0")
+
+
+def _joined_to(server: Server, target: str) -> list[str]:
+    """Ports connected to *target*, from ``jack_lsp -c``: a port's own line, then its connections indented."""
+    found, here = [], False
+    for line in server.run("jack_lsp", "-c").split("\n"):
+        if not line.startswith(" "):
+            here = line == target
+        elif here:
+            found.append(line.strip())
+    return found
+
+
+@contextlib.contextmanager
+def sung_through_pulse(server: Server, recording: Path, *, sink: str = "singer") -> Iterator[subprocess.Popen[str]]:
+    """A separate process plays *recording* into the microphone, once, from now on."""
+    process = server.begin("paplay", f"--device={sink}", "--latency-msec=20", recording)
+    try:
+        yield process
+    finally:
+        end(process)
+
+
+@contextlib.contextmanager
+def sung_through_jack(
+    server: Server, recording: Path, *, into: str = "PortAudio:in_0"
+) -> Iterator[subprocess.Popen[str]]:
+    """A separate process plays *recording* into a port of JACK, once, from now on."""
+    process = server.begin(sys.executable, Path(__file__).with_name("jack_singer.py"), recording, into)
+    try:
+        line = (process.stdout.readline() if process.stdout else "").strip()
+        if line != "singing":
+            raise RuntimeError(f"the singer did not begin: {line} {end(process)}")
+        yield process
+    finally:
+        end(process)
