@@ -13,14 +13,16 @@ from typing import TYPE_CHECKING, Any
 
 from trainer.cli import _options
 from trainer.cli._parser import Parser, UsageError
+from trainer.errors import DeviceError, HeldlineError
 
 if TYPE_CHECKING:
     from audio.devices import SoundLink
     from trainer.live.delay import Delay
     from trainer.live.session import Came, Session, Wish
     from trainer.live.state import Face
+    from trainer.log.devices import DeviceMemory
 
-INTERRUPTED = 130
+INTERRUPTED, HUNG_UP = 130, 129
 
 
 def add_live(parser: Parser) -> None:
@@ -154,24 +156,51 @@ def opened(args: argparse.Namespace, wish: Wish) -> Iterator[SoundLink]:
     from audio.devices import SoundWish, open_sound
 
     silent = wish.desk.sounding == "silent"
-    link = open_sound(
-        SoundWish(
-            input_name=args.input_device,
-            output_name=None if silent else args.output_device,
-            channels_out=0 if silent else 2,
+    memory = device_memory()
+
+    def ask(input_name: str | None, output_name: str | None) -> SoundLink:
+        return open_sound(
+            SoundWish(
+                input_name=input_name,
+                output_name=None if silent else output_name,
+                channels_out=0 if silent else 2,
+            )
         )
-    )
+
+    wanted = (args.input_device, args.output_device)
+    remembered = (wanted[0] or memory.last("input"), wanted[1] or memory.last("output"))
     try:
+        link = ask(*remembered)
+    except DeviceError:
+        if remembered == wanted:
+            raise
+        link = ask(*wanted)  # what was used last is not plugged in today
+    try:
+        with contextlib.suppress(HeldlineError):  # a device that cannot be remembered is chosen again next time
+            memory.use(input=link.input_name, **({"output": link.output_name} if link.output_name else {}))
         yield link
     finally:
         link.close()
 
 
+def device_memory() -> DeviceMemory:
+    """What is remembered of devices on this machine."""
+    from trainer.log.devices import DeviceMemory
+    from trainer.places import places
+
+    return DeviceMemory(places().devices)
+
+
 def delay_of(link: SoundLink) -> Delay:
-    """The round trip of these devices, as well as it is known."""
+    """The round trip of these devices: as soundcheck measured it, else as well as it is known."""
     from audio.devices.roundtrip import unmeasured
     from trainer.live.delay import Delay
+    from trainer.log.devices import Pair
 
+    pair = Pair(link.input_name, link.output_name, link.rate_hz, link.block_frames)
+    measured = device_memory().measured(pair)
+    if measured is not None and link.output_name:
+        return Delay(round(measured.round_trip_ms * link.rate_hz / 1000), "measured", link.rate_hz)
     told = unmeasured(link)
     return Delay(told.frames(link.rate_hz), told.source, link.rate_hz)
 
@@ -185,15 +214,27 @@ def drawn(args: argparse.Namespace) -> bool:
 
 def run_session(args: argparse.Namespace, make: Callable[[Face], Session], *, names: str) -> Came:
     """A session under the face that fits where it is shown; Ctrl-C ends its take, a second one leaves."""
+    from trainer.cli._take import look
     from trainer.ui.lines import Lines
     from trainer.ui.reading import Names
 
     def say(line: str) -> None:
         print(line, flush=True)
 
-    session = make(Lines(_nowhere if args.json or args.quiet else say, Names(names)))
-    with _interrupts(session.interrupt):
-        return session.run()
+    if not drawn(args):
+        session = make(Lines(_nowhere if args.json or args.quiet else say, Names(names)))
+        with _interrupts(session.interrupt):
+            return session.run()
+    from trainer.ui.screen import Screen
+    from trainer.ui.terminal import HungUp, Terminal
+
+    try:
+        with Terminal().open() as terminal:
+            session = make(Screen(terminal, look(args), Names(names)))
+            with _interrupts(session.interrupt):
+                return session.run()
+    except HungUp:
+        raise SystemExit(HUNG_UP) from None  # nobody is there to be told; the take waits for the next start
 
 
 def _nowhere(_: str) -> None:

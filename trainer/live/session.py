@@ -22,7 +22,7 @@ from trainer.live.watch import MicrophoneWatch
 from trainer.places import Places
 from trainer.practice.event import BeatOver
 from trainer.practice.settings import Settings
-from trainer.practice.take import BeatVerdict, Performance
+from trainer.practice.take import Performance
 from trainer.reports.why import parse_place, why
 from trainer.score.change import cut
 from trainer.score.model import Score
@@ -127,6 +127,7 @@ class Session:
         self._came = Came()
         self._sung_frames = 0
         self._question = ""
+        self._take_now: LiveTake | None = None
         self._interrupted = False
         self._prepare()
         self._state = State("ready", self._score, wish.line_index, self._desk, self._qpm, delay=_delay_words(delay))
@@ -207,6 +208,7 @@ class Session:
         begun = self._player.begin(count_in_bars=self._wish.count_in_bars, pitch=pitch)
         where = laid(begun, self._player, self._delay, self._settings)
         take = LiveTake(self._link, self._player, where, lambda: self._during(take), self._watch.feed)
+        self._take_now = take
         take.hearing.keeping = self._wish.keep_sound == "kept"
         self._state = replace(self._state, beats=(), performance=None, why="", notice="")
         performance, end = run_take(
@@ -238,12 +240,20 @@ class Session:
             return
         for command in self._face.commands():
             self._command_in_take(command, take)
-        quarters = self._player.quarters(self._link.write_until())
-        phase = "pause" if self._player.paused else "singing" if quarters is not None and quarters >= 0 else "count-in"
+        now = self._link.write_until()
+        quarters, begun = self._player.quarters(now), self._player.begun
+        if self._player.paused:
+            phase = "pause"
+        elif begun is not None and now < begun.count_frame:
+            phase = "tuning note"
+        else:
+            phase = "singing" if quarters is not None and quarters >= 0 else "count-in"
         self._show(phase, quarters=quarters)
         self._wait(LOOK_SECONDS)
 
     def _heard(self, event: BeatOver) -> None:
+        if self._stopped():
+            return  # what was not sung any more is no beat that went by
         self._state = replace(self._state, beats=(*self._state.beats, event.verdict))
 
     def _afterwards(self, performance: Performance) -> None:
@@ -275,6 +285,9 @@ class Session:
             )
             return False
         return True
+
+    def _stopped(self) -> bool:
+        return self._take_now is not None and self._take_now.stopped
 
     # ---- commands
 
@@ -338,10 +351,16 @@ class Session:
     def _answer(self, words: str) -> None:
         question, self._question = self._question, ""
         self._state = replace(self._state, asked="", notice="")
+        if words == "\x1b":
+            return
         try:
             said = {"bars": self._choose_bars, "tempo": self._choose_tempo, "why": self._tell_why}[question](words)
-        except (HeldlineError, KeyError, ValueError) as err:
-            said = str(err.args[0]) if err.args else "that is not possible"
+        except HeldlineError as err:
+            said = err.what
+        except KeyError as err:
+            said = f"there are {err.args[0]}"
+        except (ValueError, ZeroDivisionError):
+            said = f"{words!r} is not possible here"
         self._state = replace(self._state, notice=said)
 
     def _choose_bars(self, words: str) -> str:
@@ -403,11 +422,6 @@ def is_clean(performance: Performance) -> bool:
         if counts.get("pulled", 0) or take.status != "heard":
             return False
     return True
-
-
-def latest_beat(beats: tuple[BeatVerdict, ...]) -> BeatVerdict | None:
-    """The beat that was over last."""
-    return beats[-1] if beats else None
 
 
 def _delay_words(delay: Delay) -> str:

@@ -88,6 +88,11 @@ class LiveTake:
         done = not self._player.paused and self.hearing.end_frame >= end
         return self._stopped or not self._link.alive or done
 
+    @property
+    def stopped(self) -> bool:
+        """Whether it ended before the music did."""
+        return self._stopped or not self._link.alive
+
     def stop(self) -> None:
         """End with what was heard so far."""
         self._stopped = True

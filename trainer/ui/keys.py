@@ -1,0 +1,74 @@
+"""Keys typed on the terminal become commands. Single letters, no chords, no time limits; what a question asks for ends with Enter."""
+
+from __future__ import annotations
+
+import codecs
+import re
+from collections.abc import Callable
+
+BY_KEY = {
+    " ": "go",
+    "\r": "go",
+    "\n": "go",
+    "p": "pause",
+    "r": "again",
+    "n": "note",
+    "o": "octave",
+    "c": "click",
+    "g": "guide",
+    "m": "mute",
+    "b": "bars",
+    "t": "tempo",
+    "-": "slower",
+    "+": "faster",
+    "w": "why",
+    "?": "help",
+    "h": "help",
+    "q": "quit",
+    "\x1b": "quit",
+    "\x04": "quit",
+}
+_SEQUENCE = re.compile("\x1b(?:\\[[0-9;?]*[ -/]*[@-~]|O.)")  # arrows and function keys: none of ours
+LONGEST_ANSWER = 40
+
+
+class Typed:
+    """Turns bytes as they come into commands.
+
+    Parameters
+    ----------
+    read : callable
+        Bytes that have come since the last time, b"" for none.
+    """
+
+    def __init__(self, read: Callable[[], bytes]) -> None:
+        self._read = read
+        self._decoder = codecs.getincrementaldecoder("utf-8")("ignore")
+        self.asking = False
+        self.answer = ""
+
+    def commands(self) -> list[str]:
+        """Names of the commands given, and ``=words`` for the answer to a question."""
+        text = _SEQUENCE.sub("", self._decoder.decode(self._read()))
+        found = []
+        for char in text:
+            if self.asking:
+                told = self._type(char)
+                found += [] if told is None else [told]
+            elif char.lower() in BY_KEY:
+                found.append(BY_KEY[char.lower()])
+        return found
+
+    def _type(self, char: str) -> str | None:
+        """One letter of an answer; the whole of it at Enter."""
+        if char in "\r\n":
+            self.asking, words, self.answer = False, self.answer, ""
+            return f"={words}"
+        if char == "\x1b":
+            self.asking, self.answer = False, ""
+            return "=\x1b"
+        if char in "\x7f\b":
+            self.answer = self.answer[:-1]
+        elif char.isprintable() and len(self.answer) < LONGEST_ANSWER:
+            self.answer += char
+        return None

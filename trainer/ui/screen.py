@@ -1,0 +1,84 @@
+"""A session on the screen: the view of a state, drawn at most ten times a second and only where it changed."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import replace
+from io import StringIO
+
+from rich.console import Console
+from rich.text import Text
+
+from trainer.live.state import State
+from trainer.reports.look import Look
+from trainer.ui.keys import Typed
+from trainer.ui.reading import Names
+from trainer.ui.terminal import Terminal
+from trainer.ui.views import view
+
+REDRAW_SECONDS = 0.1
+COLOURS = {"none": None, "sixteen": "standard", "full": "truecolor"}
+
+
+class Screen:
+    """A ``Face`` on a terminal that was taken.
+
+    Parameters
+    ----------
+    terminal : Terminal
+    look : Look
+        Its width is taken anew from the terminal.
+    names : Names
+    now_seconds : callable
+        A clock that never goes back.
+    """
+
+    def __init__(
+        self, terminal: Terminal, look: Look, names: Names, now_seconds: Callable[[], float] = time.monotonic
+    ) -> None:
+        self._terminal, self._look, self._names, self._now_seconds = terminal, look, names, now_seconds
+        self._typed = Typed(terminal.typed)
+        self._shown: list[str] = []
+        self._drawn_at = -1.0
+        self._phase = ""
+        self.redraws = 0
+
+    def commands(self) -> list[str]:
+        """As ``Face.commands``."""
+        return self._typed.commands()
+
+    def show(self, state: State) -> None:
+        """Draw it, unless it was drawn a moment ago; a new phase is drawn at once."""
+        self._typed.asking = bool(state.asked)
+        now = self._now_seconds()
+        if state.phase == self._phase and not self._terminal.changed and now - self._drawn_at < REDRAW_SECONDS:
+            return
+        self._drawn_at, self._phase = now, state.phase
+        columns, rows = self._terminal.size()
+        lines = view(state, replace(self._look, width=columns), rows, self._names, self._typed.answer)
+        self._draw(lines, columns, rows)
+
+    def _draw(self, lines: list[str], columns: int, rows: int) -> None:
+        whole = self._terminal.changed
+        self._terminal.changed = False
+        out = ["\x1b[2J"] if whole else []
+        padded = [*lines, *[""] * (rows - len(lines))][:rows]
+        for row, line in enumerate(padded):
+            if whole or row >= len(self._shown) or line != self._shown[row]:
+                out.append(f"\x1b[{row + 1};1H\x1b[K{self._fitted(line, columns)}")
+        self._shown = padded
+        if out:
+            self._terminal.write("".join(out))
+            self.redraws += 1
+
+    def _fitted(self, line: str, columns: int) -> str:
+        """A line no wider than the screen, its colours kept."""
+        text = Text.from_ansi(line)
+        if text.cell_len <= columns:
+            return line
+        text.truncate(columns)
+        console = Console(file=StringIO(), force_terminal=True, color_system=COLOURS[self._look.colours], width=columns)  # type: ignore[arg-type]
+        with console.capture() as captured:
+            console.print(text, end="", no_wrap=True, overflow="crop", highlight=False)
+        return captured.get()

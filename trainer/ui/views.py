@@ -1,0 +1,296 @@
+"""What the screen shows: pure functions from a state to lines. Nothing here knows a terminal.
+
+Systems of bars as music has them, one sign a beat, the signs of the report. While somebody sings there is one sign a beat and one line
+of words, and words only where a beat is long enough to read them; all the detail comes afterwards.
+"""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Sequence
+from fractions import Fraction
+
+from trainer.live.state import State
+from trainer.practice.signs import COUNTED_AS_HELD, Sign
+from trainer.practice.take import BeatVerdict
+from trainer.reports.beat_signs import BEAT_SIGNS, letter
+from trainer.reports.look import Look
+from trainer.reports.text import take_text
+from trainer.reports.wording import place_words
+from trainer.ui.lines import beat_says, first_note
+from trainer.ui.reading import Names, Step, flags, steps
+
+SMALLEST = (40, 10)
+WORDS_FROM_SECONDS = Fraction(3, 5)
+"""A picture cannot be read and used within a shorter beat: the estimate, the display and the eye's reaction together take as long."""
+
+BETWEEN = 2
+KEYS = {
+    "tuning note": (("space", "begin"), ("?", "keys"), ("q", "quit")),
+    "look-through": (
+        ("space", "begin"),
+        ("n", "note"),
+        ("o", "octave"),
+        ("g", "guide"),
+        ("m", "mute"),
+        ("b", "bars"),
+        ("t", "tempo"),
+        ("?", "keys"),
+        ("q", "quit"),
+    ),
+    "count-in": (("space", "start over"), ("n", "note"), ("c", "click"), ("?", "keys"), ("q", "quit")),
+    "singing": (
+        ("space", "stop"),
+        ("p", "pause"),
+        ("r", "again"),
+        ("c", "click"),
+        ("g", "guide"),
+        ("m", "mute"),
+        ("q", "quit"),
+    ),
+    "pause": (("space", "go on"), ("r", "again"), ("q", "quit")),
+    "done": (
+        ("space", "again"),
+        ("w", "why"),
+        ("n", "note"),
+        ("b", "bars"),
+        ("t", "tempo"),
+        ("g", "guide"),
+        ("m", "mute"),
+        ("?", "keys"),
+        ("q", "quit"),
+    ),
+}
+ALL_KEYS = (
+    ("space", "start; stop and hear what it came to"),
+    ("p", "pause, and go on"),
+    ("r", "again from the start; nothing of this take is kept"),
+    ("n", "your own first note"),
+    ("o", "the first note in another octave"),
+    ("c", "click: all through, counted in only, never"),
+    ("g", "guide, your own line: full, entries, off"),
+    ("m", "mute one other voice after another"),
+    ("b", "which bars"),
+    ("t", "tempo; - slower and + faster while it sounds"),
+    ("w", "why: the numbers behind one beat"),
+    ("q", "leave; Ctrl-C ends a take and keeps it"),
+)
+
+
+def view(state: State, look: Look, height: int, names: Names, typed: str = "") -> list[str]:
+    """Lines of a screen of ``look.width`` by *height*; no more lines than that, the last one the keys."""
+    if look.width < SMALLEST[0] or height < SMALLEST[1]:
+        return _tiny(state, look, height)
+    body = [*_head(state, look), *_body(state, look, height, names)]
+    foot = _foot(state, look, typed)
+    room = height - len(foot)
+    return [*body[:room], *[""] * (room - len(body)), *foot][:height]
+
+
+def phase_words(state: State) -> str:
+    """Where the session stands, in a few words."""
+    match state.phase:
+        case "look-through":
+            return f"look-through {state.seconds_left or 0}"
+        case "count-in":
+            return f"count-in {count(state)}".rstrip()
+        case "singing":
+            place = None if state.quarters is None else state.score.bars().place(state.quarters)
+            doing = "singing" if state.source == "sung" else "playing"
+            return doing if place is None else f"{doing} bar {place.bar} beat {int(place.beat)}"
+        case _:
+            return state.phase
+
+
+def count(state: State) -> str:
+    """The beats counted so far in the bar before the music, as in ``1 2 3``."""
+    if state.quarters is None or state.quarters >= 0:
+        return ""
+    meter = state.score.meters[0][1]
+    into = (state.quarters - state.score.pickup_quarters) % meter.bar_quarters
+    if -state.quarters > 8 * meter.bar_quarters:
+        return ""
+    return " ".join(str(beat) for beat in range(1, int(into / meter.beat_quarters) + 2))
+
+
+def _head(state: State, look: Look) -> list[str]:
+    voice = state.score.voice_names()[state.line_index]
+    left = f"{state.score.title}: {voice}"
+    right = phase_words(state)
+    left = left[: max(8, look.width - len(right) - 2)]
+    gap = " " * max(2, look.width - len(left) - len(right))
+    desk = state.desk
+    stands = [f"{_number(state.tempo_qpm)} quarters a minute", f"guide {desk.guide}", f"click {desk.click}"]
+    if desk.muted:
+        stands.append("mute " + ", ".join(state.score.voice_names()[line] for line in sorted(desk.muted)))
+    if desk.louder is not None:
+        stands.append(f"next to {state.score.voice_names()[desk.louder]}")
+    if desk.ear != "both":
+        stands.append(f"{desk.ear} ear")
+    if desk.sounding == "silent":
+        stands = [stands[0], "silent"]
+    return [look.paint(left, "head") + gap + right, "  ".join(stands)[: look.width], ""]
+
+
+def _body(state: State, look: Look, height: int, names: Names) -> list[str]:
+    if state.help:
+        return [f"{key:<8}{says}"[: look.width] for key, says in ALL_KEYS]
+    if state.phase == "done" and state.performance is not None:
+        return _done(state, look)
+    lines = _tuning(state, look)
+    if state.phase in ("ready", "tuning note", "look-through"):
+        return [*lines, *reading_view(state, look, names)]
+    return [*lines, *singing_view(state, look, height - 6, names)]
+
+
+def _tuning(state: State, look: Look) -> list[str]:
+    told = {
+        "ready": "",
+        "tuning note": f"The key chord, then your own first note: {first_note(state)}",
+        "look-through": f"Read your line; your first note is {first_note(state)}. The count begins by itself.",
+    }.get(state.phase)
+    return [] if told is None else [told[: look.width], ""]
+
+
+def reading_view(state: State, look: Look, names: Names) -> list[str]:
+    """The own line by bars, and under it what to look out for."""
+    found = steps(state.score, state.line_index, names)
+    lines = _systems_of(_cells(state, found), look, rows=("bar", "note"))
+    told = [f"bar {step.bar}: {', '.join(flags(step))}" for step in found if flags(step)]
+    if told:
+        lines += ["", *textwrap.wrap("Look out: " + "; ".join(told), look.width)]
+    return lines
+
+
+def singing_view(state: State, look: Look, room: int, names: Names) -> list[str]:
+    """The bars with a sign for every beat that is over, and one line of words on the beat before."""
+    cells = _cells(state, steps(state.score, state.line_index, names))
+    signs: dict[int, list[str]] = {}
+    for beat in state.beats:
+        drawn = look.paint(letter(beat.sign, look.letters), BEAT_SIGNS[beat.sign].kind)
+        signs.setdefault(beat.bar, []).append(drawn)
+    for cell in cells:
+        cell["beats"] = "".join(signs.get(int(cell["bar"]), []))
+        cell["wide"] = str(max(int(cell["wide"]), len(signs.get(int(cell["bar"]), []))))
+    now = state.score.bars().place(max(Fraction(0), state.quarters or Fraction(0))).bar
+    lines = _systems_of(cells, look, rows=("bar", "note", "beats"), around=now, room=room)
+    return [*lines, "", words_now(state)[: look.width], "", *_groups(state, look)]
+
+
+def words_now(state: State) -> str:
+    """What the latest beat was, where beats are long enough to read it; nothing for a held one."""
+    if not state.beats or state.phase == "count-in":
+        return ""
+    beat = state.beats[-1]
+    meter = state.score.bars().at(state.score.bars().quarters(beat.bar, beat.beat)).meter
+    if meter.beat_quarters * 60 / state.tempo_qpm < WORDS_FROM_SECONDS or beat.sign in (*COUNTED_AS_HELD, Sign.REST):
+        return ""
+    return f"{place_words(beat)}: {beat_says(beat)}"
+
+
+def _groups(state: State, look: Look) -> list[str]:
+    """The signs seen so far with their words."""
+    seen = dict.fromkeys(beat.sign for beat in sorted(state.beats, key=_rank))
+    told = [f"{look.paint(letter(sign, look.letters), BEAT_SIGNS[sign].kind)} {sign.value}" for sign in seen]
+    return ["   ".join(told)] if told else []
+
+
+def _rank(beat: BeatVerdict) -> int:
+    return list(Sign).index(beat.sign)
+
+
+def _done(state: State, look: Look) -> list[str]:
+    assert state.performance is not None  # noqa: S101 - the caller has looked
+    if state.why:
+        return [line[: look.width] for line in state.why.splitlines()]
+    return take_text(state.performance.takes[0], look).splitlines()[1:]
+
+
+def _foot(state: State, look: Look, typed: str) -> list[str]:
+    if state.asked:
+        return ["", (state.asked + typed + "_")[-look.width :]]
+    told = [state.warning or state.notice] if state.warning or state.notice else []
+    lines = [line for notice in told for line in textwrap.wrap(notice, look.width)]
+    keys = KEYS.get(state.phase, (("q", "quit"),))
+    line = ""
+    for key, says in keys:
+        part = f"{key} {says}"
+        if len(line) + len(part) + 3 > look.width:
+            break
+        line += ("   " if line else "") + part
+    return ["", *lines, line]
+
+
+def _tiny(state: State, look: Look, height: int) -> list[str]:
+    """A screen too small for systems: the phase, the last signs, words."""
+    signs = "".join(letter(beat.sign, look.letters) for beat in state.beats)[-max(1, look.width) :]
+    lines = [phase_words(state), signs, words_now(state), state.warning or state.notice, "q quit"]
+    if state.phase == "done" and state.performance is not None:
+        counts = state.performance.takes[0].result()
+        lines[1] = f"{counts['held']} of {counts['judged']} held"
+    return [line[: look.width] for line in lines][:height]
+
+
+def _cells(state: State, found: Sequence[Step]) -> list[dict[str, str]]:
+    """One cell a bar: its number, its notes, its beats so far, and how wide it is."""
+    notes: dict[int, list[str]] = {}
+    for step in found:
+        notes.setdefault(step.bar, []).append(step.called)
+    cells = []
+    for bar in state.score.bars().bars:
+        called = " ".join(notes.get(bar.number, ["-"]))
+        beats = -(-bar.length_quarters // bar.meter.beat_quarters)
+        width = max(len(str(bar.number)), len(called), int(beats))
+        cells.append({"bar": str(bar.number), "note": called, "beats": "", "wide": str(width)})
+    return cells
+
+
+def _systems_of(
+    cells: Sequence[dict[str, str]],
+    look: Look,
+    *,
+    rows: tuple[str, ...],
+    around: int | None = None,
+    room: int | None = None,
+) -> list[str]:
+    """Bars side by side, as many in a system as fit; where not all systems have room, those from the bar *around* on."""
+    label = max(len(row) for row in rows) + BETWEEN
+    systems: list[list[dict[str, str]]] = [[]]
+    used = 0
+    for cell in cells:
+        wide = int(cell["wide"]) + BETWEEN
+        if systems[-1] and used + wide > look.width - label:
+            systems.append([])
+            used = 0
+        systems[-1].append(cell)
+        used += wide
+    if room is not None:
+        fit = max(1, (room + 1) // (len(rows) + 1))
+        here = next((k for k, one in enumerate(systems) if any(c["bar"] == str(around) for c in one)), 0)
+        first = max(0, min(here - 1, len(systems) - fit))
+        systems = systems[max(first, here - fit + 1) :][:fit]
+    lines: list[str] = []
+    for system in systems:
+        if lines:
+            lines.append("")
+        for row in rows:
+            told = "".join(cell[row] + " " * (int(cell["wide"]) + BETWEEN - _seen(cell[row])) for cell in system)
+            lines.append(f"{row:<{label}}{told}".rstrip())
+    return lines
+
+
+def _seen(text: str) -> int:
+    """Columns of a text whose colour codes take none."""
+    length, inside = 0, False
+    for char in text:
+        if char == "\x1b":
+            inside = True
+        elif inside:
+            inside = char != "m"
+        else:
+            length += 1
+    return length
+
+
+def _number(value: Fraction) -> str:
+    return str(value.numerator) if value.denominator == 1 else f"{float(value):.4g}"
