@@ -54,7 +54,7 @@ def main() -> None:
             leave({"trouble": "ended", "says": callbacks.fault or "the device has ended the stream"})
     if callbacks.fault:
         leave({"trouble": "ended", "says": callbacks.fault})
-    stopper = threading.Thread(target=lambda: [stream.stop() for stream in streams], daemon=True)
+    stopper = threading.Thread(target=_stop, args=(sounddevice, streams), daemon=True)
     stopper.start()
     stopper.join(LEAVE_SECONDS)
     os._exit(0)  # neither close() nor the interpreter's own end returns when the server is dead
@@ -83,6 +83,14 @@ def leave(table: dict[str, Any]) -> NoReturn:
         say(table)
     finally:
         os._exit(1)
+
+
+def _stop(sounddevice: Any, streams: list[Any]) -> None:
+    """Take leave of the server as it wants it: JACK misses its beat when a client is simply gone."""
+    for stream in streams:
+        stream.stop()
+        stream.close()
+    sounddevice._terminate()  # PortAudio's own end, else left to the interpreter's
 
 
 def _wait_for_end(ended: threading.Event) -> None:

@@ -12,7 +12,7 @@ import os
 import sys
 import threading
 import time
-from typing import Any, NoReturn
+from typing import NoReturn
 
 from audio.devices import _midi_ports
 
@@ -20,7 +20,10 @@ LOOK_SECONDS = 0.1
 PORT_LOOKS = 3
 """The list of ports is asked for at every third look."""
 
-_kept: list[Any] = []
+LEAVE_SECONDS = 0.4
+DRAIN_SECONDS = 0.06
+"""JACK sends with its next periods only: 1024 frames at 48 kHz are 21 ms, and one period is under way already."""
+
 _writing = threading.Lock()
 
 
@@ -31,8 +34,7 @@ def main() -> None:
     try:
         if order["direction"] == "input":
             send = None
-            name, port, there = _midi_ports.opened_input(order["name"], _arrived)
-            _kept.append(port)
+            name, there = _midi_ports.opened_input(order["name"], _arrived)
         else:
             name, send, there = _midi_ports.opened_output(order["name"])
     except _midi_ports.Absent as err:
@@ -46,7 +48,10 @@ def main() -> None:
         if looks % PORT_LOOKS == 0 and not there():
             _leave({"says": f"{name} was unplugged"})
         _line(f"h {time.perf_counter_ns()}")
-    os._exit(0)  # the port's own end may hang when the server is dead
+    closer = threading.Thread(target=_midi_ports.close_all, daemon=True)
+    closer.start()
+    closer.join(LEAVE_SECONDS)
+    os._exit(0)  # a port's own end may hang when the server is dead
 
 
 def _arrived(message: bytes) -> None:
@@ -69,6 +74,7 @@ def _from_parent(ended: threading.Event, send: _midi_ports.Arrived | None) -> No
         with contextlib.suppress(Exception):
             for channel, midi in sorted(sounding):
                 send(bytes((0x80 | channel, midi, 0)))
+        time.sleep(DRAIN_SECONDS)
     ended.set()
 
 

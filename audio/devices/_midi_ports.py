@@ -6,8 +6,10 @@ is set, that library of mido's is used instead.
 
 from __future__ import annotations
 
+import contextlib
 import os
 import re
+import threading
 from collections.abc import Callable
 from typing import Any
 
@@ -70,18 +72,32 @@ def fitting(found: list[str], wanted: str | None, direction: str) -> str:
     raise Absent("unknown" if found else "none", wanted, tuple(found))
 
 
-def opened_input(wanted: str | None, arrived: Arrived) -> tuple[str, Any, Callable[[], bool]]:
-    """The port's name, what keeps it open, and whether it is still there. Raises Absent."""
+_opened: list[Any] = []
+
+
+def close_all() -> None:
+    """Take leave of the system with every port opened here."""
+    for port in _opened:
+        with contextlib.suppress(Exception):
+            if hasattr(port, "close_port"):
+                port.close_port()
+                port.delete()
+            else:
+                port.close()
+
+
+def opened_input(wanted: str | None, arrived: Arrived) -> tuple[str, Callable[[], bool]]:
+    """The port's name, and whether it is still there; *arrived* is called for each message. Raises Absent."""
     if os.environ.get("MIDO_BACKEND"):
         import mido
 
         name = fitting(names("input"), wanted, "input")
         port = _mido_open(mido.open_input, name, callback=lambda message: arrived(bytes(message.bytes())))
-        return name, port, lambda: not port.closed
+        return name, lambda: not port.closed
     name, port, index = _found("input", wanted)
     port.ignore_types(sysex=True, timing=True, active_sense=False)
     port.set_callback(lambda event, _: arrived(bytes(event[0])))
-    return name, port, _open(port, index, name)
+    return name, _open(port, index, name)
 
 
 def opened_output(wanted: str | None) -> tuple[str, Arrived, Callable[[], bool]]:
@@ -111,11 +127,21 @@ def _found(direction: str, wanted: str | None) -> tuple[str, Any, int]:
 def _open(port: Any, index: int, name: str) -> Callable[[], bool]:
     """Open it, and give what tells whether it is still there."""
     full = port.get_ports()[index]
+    _opened.append(port)
     try:
         port.open_port(index, direction_name(port))
     except Exception as err:  # rtmidi has a family of its own errors, all OSError or RuntimeError
         raise Absent("refused", str(err), (name,)) from err
-    return lambda: full in _port_names(port, delete=False)
+    threads = _drivers_threads()
+    # a client whose JACK server died still gets the old list of ports; what tells is that the driver's own thread has ended
+    return lambda: _drivers_threads() >= threads and full in _port_names(port, delete=False)
+
+
+def _drivers_threads() -> int:
+    """Threads of this process that are not Python's, where the system shows them; 0 elsewhere."""
+    with contextlib.suppress(OSError):
+        return len(os.listdir("/proc/self/task")) - threading.active_count()
+    return 0
 
 
 def direction_name(port: Any) -> str:
@@ -166,6 +192,7 @@ def _mido_names(direction: str) -> list[str]:
 
 def _mido_open(kind: Any, name: str, **more: Any) -> Any:
     try:
-        return kind(name, **more)
+        _opened.append(kind(name, **more))
+        return _opened[-1]
     except Exception as err:
         raise Absent("refused", str(err), (name,)) from err

@@ -13,6 +13,8 @@ from typing import Any
 
 _START = "import sys; sys.path[:0] = [{root!r}]; from audio.devices.{module} import main; main()"
 
+NOTHING_SAID = "nothing said"
+
 
 class Child:
     """A running child.
@@ -64,7 +66,7 @@ class Child:
         with contextlib.suppress(ValueError, IndexError):
             told: dict[str, Any] = json.loads(lines[0])
             return told
-        return {"trouble": "ended", "says": "its process ended before it began"}
+        return {"trouble": NOTHING_SAID, "says": "its process ended before it began"}
 
     @property
     def ended(self) -> bool:
@@ -73,7 +75,10 @@ class Child:
 
     def last_words(self) -> str:
         """What an ended child said of its end, "" for nothing."""
-        return str(self.answer(1.0).get("says", "")) if self.ended else ""
+        if not self.ended:
+            return ""
+        told = self.answer(1.0)
+        return "" if told.get("trouble") == NOTHING_SAID else str(told.get("says", ""))
 
     def leave(self, seconds: float) -> None:
         """Ask it to go, wait so long, then make it."""

@@ -62,7 +62,7 @@ class FakeSound:
         reported_round_trip_frames: int | None = None,
     ) -> None:
         sound = np.zeros((0, 1), np.float32) if microphone is None else np.asarray(microphone, np.float32)
-        self._microphone = sound.reshape(len(sound), -1)
+        self._microphone = sound if sound.ndim == 2 else sound[:, None]
         self.input_name = "pretend microphone"
         self.output_name = "pretend loudspeaker"
         self.rate_hz = rate_hz

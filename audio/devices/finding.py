@@ -10,6 +10,7 @@ from audio.devices._translate import midi_error, sound_error
 from audio.errors import DeviceError
 
 LOOK_SECONDS = 8.0
+LEAVE_SECONDS = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +67,7 @@ def look() -> Found:
     child = Child("_probe", {})
     try:
         told = child.answer(LOOK_SECONDS)
+        child.leave(LEAVE_SECONDS)
     finally:
         child.kill()
     if "sound" not in told:

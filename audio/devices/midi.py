@@ -17,7 +17,7 @@ from audio.devices.messages import Parser
 from audio.errors import DeviceError
 
 OPEN_SECONDS = 8.0
-CLOSE_SECONDS = 0.5
+CLOSE_SECONDS = 1.0
 SILENT_SECONDS = 2.0
 """The child tells ten times a second that the port is there; so long without a word and it is taken for hung."""
 

@@ -7,6 +7,7 @@ in our own process; ``env`` is what a child needs to reach it.
 from __future__ import annotations
 
 import contextlib
+import fcntl
 import itertools
 import os
 import shutil
@@ -18,6 +19,10 @@ import time
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
 START_SECONDS = 10.0
@@ -97,7 +102,7 @@ class Server:
         if self.process.poll() is None:
             self.process.terminate()
             with contextlib.suppress(subprocess.TimeoutExpired):
-                self.process.wait(3)
+                self.process.wait(1.5)
         if self.process.poll() is None:
             self.kill()
 
@@ -122,14 +127,14 @@ def pulse(*, rate_hz: int = 48_000) -> Iterator[Server]:
             yield server
 
 
-_jack_numbers = itertools.count(1)
+JACK_NAMES = 6
+"""jackd keeps a list of at most eight servers on a machine, and one that was killed stays in it until its name is used again."""
 
 
 @contextlib.contextmanager
 def jack(*, period_frames: int = 256, microphones: int = 1, rate_hz: int = 48_000) -> Iterator[Server]:
     """A private jackd with its dummy driver: "system" has *microphones* inputs and two outputs, all silent until connected."""
-    name = f"heldline-{os.getpid()}-{next(_jack_numbers)}"
-    with _folder("jack") as folder:
+    with _jack_name() as name, _folder("jack") as folder:
         home = folder / "home"
         home.mkdir()
         (folder / "asound.conf").write_text("</usr/share/alsa/alsa.conf>\n")
@@ -143,6 +148,25 @@ def jack(*, period_frames: int = 256, microphones: int = 1, rate_hz: int = 48_00
 
 
 @contextlib.contextmanager
+def _jack_name() -> Iterator[str]:
+    """A name that no other test run uses now; what a killed server left under it is swept away."""
+    for number in itertools.cycle(range(JACK_NAMES)):
+        name = f"heldline-test-{number}"
+        with Path(tempfile.gettempdir(), f"{name}.lock").open("w") as lock:
+            try:
+                fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            except OSError:
+                time.sleep(0.05)
+                continue
+            try:
+                yield name
+            finally:
+                for left in Path("/dev/shm").glob(f"jack*{name}*"):  # noqa: S108 - where jackd puts them
+                    left.unlink(missing_ok=True)
+            return
+
+
+@contextlib.contextmanager
 def nothing_there() -> Iterator[Server]:
     """Surroundings with the libraries but no server and no card."""
     with _folder("nothing") as folder:
@@ -151,6 +175,27 @@ def nothing_there() -> Iterator[Server]:
         env |= {"JACK_DEFAULT_SERVER": f"heldline-none-{os.getpid()}", "JACK_NO_START_SERVER": "1"}
         with _server(["sleep", "600"], env, env, folder) as server:
             yield server
+
+
+NAMES = (
+    "PULSE_SERVER",
+    "ALSA_CONFIG_PATH",
+    "PULSE_COOKIE",
+    "JACK_DEFAULT_SERVER",
+    "JACK_NO_START_SERVER",
+    "JACK_NO_AUDIO_RESERVATION",
+)
+
+
+def reach(server: Server, monkeypatch: pytest.MonkeyPatch) -> Server:
+    """Let links opened in this process reach the server."""
+    for name in NAMES:
+        if name in server.env:
+            monkeypatch.setenv(name, server.env[name])
+        else:
+            monkeypatch.delenv(name, raising=False)
+    monkeypatch.delenv("MIDO_BACKEND", raising=False)
+    return server
 
 
 def missing_programs() -> list[str]:
