@@ -140,7 +140,8 @@ def _open(port: Any, index: int, name: str) -> Callable[[], bool]:
 def _drivers_threads() -> int:
     """Threads of this process that are not Python's, where the system shows them; 0 elsewhere."""
     with contextlib.suppress(OSError):
-        return len(os.listdir("/proc/self/task")) - threading.active_count()
+        ours = sum(not isinstance(one, threading._DummyThread) for one in threading.enumerate())
+        return len(os.listdir("/proc/self/task")) - ours
     return 0
 
 
