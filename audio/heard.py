@@ -44,6 +44,10 @@ class PitchFrame:
     residual_db10: int = -1200
 
 
+OPEN_KEY = 1 << 40
+"""``off_frame`` of a key that is still down; it is told once more, from the same ``on_frame``, when it is let go."""
+
+
 @dataclass(frozen=True, slots=True)
 class KeyNote:
     """One key pressed and released. ``off_frame`` is after ``on_frame``; notes of one line may overlap (legato)."""

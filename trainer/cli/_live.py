@@ -27,8 +27,16 @@ INTERRUPTED, HUNG_UP = 130, 129
 
 def add_live(parser: Parser) -> None:
     """Options of a take in front of the microphone."""
+    add_sounding(parser)
     group = parser.add_argument_group("in front of the microphone")
     group.add_argument("--guide", choices=("full", "entries", "off"), help="the own line sounded along (off)")
+    group.add_argument("--own-octave", type=int, metavar="N", help="octaves of your voice above the written line (0)")
+    group.add_argument("--input-device", "--microphone", metavar="NAME", help="the microphone, by name or a part of it")
+
+
+def add_sounding(parser: Parser) -> None:
+    """Options of any live take: what sounds, what is shown before, which bars."""
+    group = parser.add_argument_group("live")
     group.add_argument("--click", choices=("on", "off", "silent"), help="all through, counted in only, never (off)")
     group.add_argument("--count-in", type=int, metavar="BARS", help="bars counted before the music, 0 to 8 (1)")
     group.add_argument("--ear", choices=("both", "left", "right"), help="everything in one ear (both)")
@@ -37,10 +45,8 @@ def add_live(parser: Parser) -> None:
     group.add_argument("--silent", action="store_true", help="no sound at all; the pulse is on the screen")
     group.add_argument("--bars", metavar="A-B", help="only these bars")
     group.add_argument("--loop", action="store_true", help="round and round, from the bar before --bars")
-    group.add_argument("--look-through", type=int, metavar="S", help="seconds to read before singing (30)")
+    group.add_argument("--look-through", type=int, metavar="S", help="seconds to read before the count (30)")
     group.add_argument("--names", choices=("degrees", "sol-fa", "letters"), help="how notes are called (degrees)")
-    group.add_argument("--own-octave", type=int, metavar="N", help="octaves of your voice above the written line (0)")
-    group.add_argument("--input-device", metavar="NAME", help="the microphone")
     group.add_argument("--output-device", metavar="NAME", help="the loudspeaker or headphones")
 
 
@@ -58,6 +64,10 @@ LIVE_ONLY = (
     ("own_octave", None),
     ("input_device", None),
     ("output_device", None),
+    ("keys", None),
+    ("degrees", False),
+    ("own_sound", None),
+    ("synth", None),
 )
 
 
@@ -66,7 +76,7 @@ def refuse_with_a_file(args: argparse.Namespace) -> None:
     for name, nothing in LIVE_ONLY:
         if getattr(args, name, nothing) != nothing:
             option = "--" + name.replace("_", "-")
-            raise UsageError(f"{option} is for singing live", "--input", "leave one of the two out")
+            raise UsageError(f"{option} is for a live take", "--input", "leave one of the two out")
 
 
 def sing_live(args: argparse.Namespace) -> int:

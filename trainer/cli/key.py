@@ -1,15 +1,16 @@
-"""``heldline key``: a take on the keys, here judged from a MIDI file. Note and time; a keyboard cannot be out of tune."""
+"""``heldline key``: a take on the keys, live or from a MIDI file. Note and time; a keyboard cannot be out of tune."""
 
 from __future__ import annotations
 
 import argparse
 from typing import Any
 
-from trainer.cli import _options
+from trainer.cli import _keyed, _live, _options
 from trainer.cli._parser import UsageError, add_command
-from trainer.errors import DeviceError
 
 EXAMPLES = """\
+heldline key "Kettle before Dawn" --voice alto
+heldline key "Kettle before Dawn" --voice alto --degrees
 heldline key "Kettle before Dawn" --voice alto --input take.mid
 heldline key exercise.krn --voice bass --input take.mid --starts-at 4.0 --json"""
 
@@ -25,17 +26,19 @@ def add(subparsers: Any) -> None:
     parser.add_argument("--track", metavar="TRACK", help="this track of the file alone, by number from 1 or by name")
     _options.add_time(parser)
     _options.add_octave(parser.add_argument_group("what it is judged by"))
+    _keyed.add_keys(parser)
+    _live.add_sounding(parser)
     _options.add_keeping(parser)
 
 
 def run(args: argparse.Namespace) -> int:
     """Judge, show, keep; 5 when no key was pressed."""
     if args.input is None:
-        raise DeviceError(
-            "playing on a keyboard live comes with the next version",
-            "heldline key",
-            "record your playing to a MIDI file and give it with --input take.mid",
-        )
+        for option, given in (("--starts-at", args.starts_at), ("--track", args.track)):
+            if given is not None:
+                raise UsageError(f"{option} is for a MIDI file", option, "leave it out, or give the file with --input")
+        return _keyed.key_live(args)
+    _live.refuse_with_a_file(args)
     if args.voice is None:
         raise UsageError("--voice is missing", "heldline key", "name the voice that was played, as in --voice alto")
     from trainer.cli._take import show_attempt

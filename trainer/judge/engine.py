@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
-from audio.heard import UNTIMED, Anchor, Gap, Heard, KeyNote, PitchFrame
+from audio.heard import OPEN_KEY, UNTIMED, Anchor, Gap, Heard, KeyNote, PitchFrame
 from audio.units import frames_to_seconds, whole_cents
 from trainer.judge.keyline import KeyLine
 from trainer.judge.pitchline import PitchLine
 from trainer.judge.remarks import remarks
 from trainer.judge.running import RunningLine
+from trainer.judge.runningkeys import RunningKeys, closed, with_key
 from trainer.judge.sung import SungLine
 from trainer.practice.event import BeatOver
 from trainer.practice.plan import LinePlan, Plan
@@ -49,8 +50,10 @@ class Engine:
         self._gaps: list[Gap] = []
         self._until: int | None = None
         self._running = [
-            RunningLine(plan, line, self._time, pitch_line, self._gaps)
-            for line, pitch_line in zip(plan.lines, self._pitch_lines, strict=True)
+            RunningKeys(plan, line, self._time, keys, self._gaps)
+            if line.source == "keyed"
+            else RunningLine(plan, line, self._time, pitch_line, self._gaps)
+            for line, pitch_line, keys in zip(plan.lines, self._pitch_lines, self._keys, strict=True)
         ]
 
     def hear(self, record: Heard) -> None:
@@ -59,7 +62,7 @@ class Engine:
             case PitchFrame():
                 self._pitch_lines[record.line].append(record)
             case KeyNote():
-                self._keys[record.line].append(record)
+                with_key(self._keys[record.line], record)
             case Anchor():
                 self._time.add(record)
                 self._until = None
@@ -83,7 +86,7 @@ class Engine:
     def beats_over(self) -> list[BeatOver]:
         """Beats that have ended since this was last asked."""
         return [
-            BeatOver(line, verdict, self._pitch_lines[line].centres[-1])
+            BeatOver(line, verdict, running.now_frame)
             for line, running in enumerate(self._running)
             for verdict in running.due()
         ]
@@ -92,9 +95,8 @@ class Engine:
         """The beats still open when no more is heard."""
         told = []
         for line, running in enumerate(self._running):
-            pitch_line = self._pitch_lines[line]
-            if len(pitch_line):
-                told += [BeatOver(line, verdict, pitch_line.centres[-1]) for verdict in running.rest()]
+            if len(self._pitch_lines[line]) or self._keys[line]:
+                told += [BeatOver(line, verdict, running.now_frame) for verdict in running.rest()]
         return told
 
     def close(self) -> Performance:
@@ -127,7 +129,7 @@ class Engine:
         )
 
     def _keyed_take(self, line: LinePlan, keys: list[KeyNote]) -> Take:
-        judged = KeyLine(self._plan, line, self._time, keys, self._gaps)
+        judged = KeyLine(self._plan, line, self._time, closed(keys, self._last_known(keys)), self._gaps)
         notes = judged.notes()
         take = self._made(line, notes, judged.beats(), judged.clash_verdicts(), judged.extra())
         if take.status != "heard":
@@ -164,10 +166,15 @@ class Engine:
             health=Health(self._told_gaps()),
         )
 
+    def _last_known(self, keys: list[KeyNote]) -> int:
+        """The last frame of which a keyed take knows anything: where a key that was never let go is held to."""
+        ends = [key.on_frame for key in keys] + [key.off_frame for key in keys if key.off_frame < OPEN_KEY]
+        return max([self._time.anchors[-1].frame, *ends])
+
     def _told_gaps(self) -> tuple[tuple[float, float, str], ...]:
         """Gaps in seconds; where only the timing is in doubt, no further than anything was heard."""
         last = max((line.centres[-1] for line in self._pitch_lines if len(line)), default=0)
-        last = max([last, *(key.off_frame for keys in self._keys for key in keys)])
+        last = max([last, *(key.on_frame for keys in self._keys for key in keys)])
         told = []
         for gap in self._gaps:
             to_frame = max(gap.from_frame, min(gap.to_frame, last)) if gap.why == UNTIMED else gap.to_frame

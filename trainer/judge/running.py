@@ -49,6 +49,7 @@ class RunningLine:
 
     def __init__(self, plan: Plan, line: LinePlan, time: TimeMap, pitch_line: PitchLine, gaps: list[Gap]) -> None:
         self._plan, self._line, self._pitch_line, self._gaps = plan, line, pitch_line, gaps
+        self._time = time
         self._spans = Spans(plan, line, time)
         self._beats = plan.bars.beats()
         self._next = 0
@@ -57,9 +58,16 @@ class RunningLine:
         self._suspects: list[Suspect | None] = []
         self._murk = Murk(pitch_line)
 
+    @property
+    def now_frame(self) -> int:
+        """How far the take is known."""
+        return self._pitch_line.centres[-1] if len(self._pitch_line) else 0
+
     def due(self) -> list[BeatVerdict]:
         """Beats that ended 150 ms or more before the latest frame and were not told yet."""
-        told = []
+        told: list[BeatVerdict] = []
+        if self._time.waits:
+            return told
         while self._next < len(self._beats) and len(self._pitch_line):
             at, length = self._beats[self._next]
             if self._spans.reached(at + length) + ms_to_frames(AFTER_BEAT_MS) > self._pitch_line.centres[-1]:

@@ -39,6 +39,8 @@ class Desk:
         Lines that are not heard.
     sounding : str
         "on", or "silent": nothing leaves at all.
+    keys : str
+        "on" sounds the keys that are pressed, "off" leaves that to the keyboard.
     """
 
     own: int
@@ -48,6 +50,7 @@ class Desk:
     louder: int | None = None
     muted: frozenset[int] = frozenset()
     sounding: str = "on"
+    keys: str = "on"
 
     def __post_init__(self) -> None:
         """Refuse words that nobody knows. Raises SettingError."""
@@ -76,6 +79,8 @@ class Desk:
                 return self.click != "silent"
             case "click":
                 return self.click == "on"
+            case "keys":
+                return self.keys == "on"
             case _:
                 return True
 

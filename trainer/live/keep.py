@@ -7,6 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from trainer.errors import HeldlineError
+from trainer.live.keytake import KeyTake
 from trainer.live.take import Laid, LiveTake
 from trainer.places import Places
 from trainer.practice.event import BeatOver
@@ -21,7 +22,7 @@ class Discarded(Exception):
 
 
 def run_take(
-    take: LiveTake,
+    take: LiveTake | KeyTake,
     where: Laid,
     score: Score,
     line_index: int,
@@ -34,7 +35,7 @@ def run_take(
 
     Parameters
     ----------
-    take : LiveTake
+    take : LiveTake or KeyTake
     where : Laid
     score : Score
     line_index : int
@@ -51,7 +52,7 @@ def run_take(
         The verdicts, and what puts the take into the database and gives its number: to be called once they are shown.
     """
     anchors = (where.anchor,)
-    attempt = new_attempt(score, (line_index,), settings=where.settings, source="sung", anchors=anchors)
+    attempt = new_attempt(score, (line_index,), settings=where.settings, source=take.source, anchors=anchors)
     keeper = Keeper(attempt, places, tell)
     try:
         performance = judge(
@@ -60,6 +61,7 @@ def run_take(
             keeper.keep(take.records()),
             settings=where.settings,
             anchors=anchors,
+            sources=(take.source,),
             listen=listen,
         )
     except Discarded:
@@ -70,21 +72,12 @@ def run_take(
         raise
 
     def end() -> int | None:
-        if not take.hearing.keeping:
-            return keeper.end(performance)
         with tempfile.TemporaryDirectory(prefix="heldline-") as folder:
-            return keeper.end(performance, recordings=_written(take, where, folder, tell))
+            try:
+                recordings = take.recordings(Path(folder))
+            except HeldlineError as err:
+                tell(f"the recording is not kept\n  {err}")
+                recordings = []
+            return keeper.end(performance, recordings=recordings)
 
     return performance, end
-
-
-def _written(take: LiveTake, where: Laid, folder: str, tell: Tell) -> list[str]:
-    from audio.whole_file import write_pieces
-
-    path = Path(folder) / "take.wav"
-    try:
-        write_pieces(path, take.hearing.kept(), where.axis.delay.rate_hz, channel_count=1, bits=24)
-    except HeldlineError as err:
-        tell(f"the recording is not kept\n  {err}")
-        return []
-    return [str(path)]

@@ -7,7 +7,7 @@ also says where music time lies (``Anchor`` points on the link's frames): the ju
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Protocol
 
@@ -27,6 +27,9 @@ AHEAD_SECONDS = 0.5
 
 MARGIN_SECONDS = 0.06
 """How far ahead of the link's next callback a command holds; the mixing itself takes a few milliseconds."""
+
+KEY_MARGIN_SECONDS = Fraction(2, 1000)
+"""The same for a key that is to sound at once: one piece is mixed and laid within it."""
 
 PIECE_SECONDS = 0.1
 ENTER_WITHIN_SECONDS = Fraction(9, 2)
@@ -87,6 +90,10 @@ class Player:
         self._qpm: Fraction | None = stems.settings.tempo_qpm
         self._begun: Begun | None = None
         self._waiting: Point | None = None
+        self._key_parts: dict[int, Part] = {}
+        self._given: list[tuple[int, int, str]] = []
+        self._beat_ends: list[Fraction] = []
+        self._next_beat_end = 0
 
     @property
     def desk(self) -> Desk:
@@ -102,6 +109,15 @@ class Player:
     def tempo(self) -> TempoMap:
         """The tempo in force."""
         return self.stems.tempo(self._qpm)
+
+    @property
+    def now_frame(self) -> int:
+        """The first frame of the link that nobody can change any more, as far as was looked."""
+        return self._now
+
+    def given(self, frame: int) -> str:
+        """What is given for pitch at a played frame: "chord", "note" or nothing."""
+        return next((kind for begin, end, kind in reversed(self._given) if begin <= frame < end), "")
 
     @property
     def paused(self) -> bool:
@@ -141,12 +157,12 @@ class Player:
         """Key chord and own first note from now on; the frame at which they are over."""
         self.hush()
         at = self._hold()
-        at = self._lay("pitch", self.stems.chord(), at, CHORD_SECONDS) + self._frames(PAUSE_SECONDS)
-        return self._lay("pitch", self.stems.first_note(), at, FIRST_NOTE_SECONDS)
+        at = self._give("chord", self.stems.chord(), at, CHORD_SECONDS) + self._frames(PAUSE_SECONDS)
+        return self._give("note", self.stems.first_note(), at, FIRST_NOTE_SECONDS)
 
     def give_first_note(self) -> int:
         """The own first note alone, beside whatever sounds; the frame at which it is over."""
-        return self._lay("pitch", self.stems.first_note(), self._hold(), FIRST_NOTE_SECONDS)
+        return self._give("note", self.stems.first_note(), self._hold(), FIRST_NOTE_SECONDS)
 
     def begin(self, *, count_in_bars: int, pitch: str = "chord") -> Begun:
         """First pitch again, counted bars, music.
@@ -162,7 +178,7 @@ class Player:
         tempo, score = self.tempo, self.stems.score
         at = self._hold()
         if pitch == "chord":
-            at = self._lay("pitch", self.stems.chord(), at, CHORD_SECONDS) + self._frames(PAUSE_SECONDS)
+            at = self._give("chord", self.stems.chord(), at, CHORD_SECONDS) + self._frames(PAUSE_SECONDS)
         counted = counted_beats(score, count_in_bars)
         count_s = -tempo.seconds(counted[0][0]) if counted else Fraction(0)
         own = self.stems.score.lines[self.stems.line_index].notes
@@ -171,12 +187,12 @@ class Player:
         if pitch != "none" and own:
             wait_s = count_s + entry_s + PAUSE_SECONDS
             if wait_s <= ENTER_WITHIN_SECONDS or count_s < FIRST_NOTE_SECONDS:
-                count_frame = self._lay("pitch", self.stems.first_note(), at, FIRST_NOTE_SECONDS)
+                count_frame = self._give("note", self.stems.first_note(), at, FIRST_NOTE_SECONDS)
                 count_frame += self._frames(PAUSE_SECONDS)
             else:  # a long count: the note is given inside it, so that the entry is not far away
                 end_s = min(count_s, count_s + entry_s - ENTER_WITHIN_SECONDS)
                 note_s = max(Fraction(0), end_s - FIRST_NOTE_SECONDS)
-                self._lay("pitch", self.stems.first_note(), at + self._frames(note_s), FIRST_NOTE_SECONDS)
+                self._give("note", self.stems.first_note(), at + self._frames(note_s), FIRST_NOTE_SECONDS)
         music_frame = count_frame + self._frames(count_s)
         frame_at = self._frame_at(tempo, Fraction(0), music_frame)
         end_frame = frame_at(score.bars().end_quarters)
@@ -184,12 +200,39 @@ class Player:
         self._parts.append(Part("count", count, 0, count_frame - self._ramp, music_frame))
         self._lay_music(tempo, Fraction(0), music_frame, from_frame=music_frame - self._ramp)
         self._begun = Begun(count_frame, music_frame, end_frame)
+        self._beat_ends = [onset + length for onset, length in score.bars().beats()]
+        self._next_beat_end = 0
         return self._begun
 
     def hush(self) -> int:
         """Everything falls silent from the frame given back on."""
         at = self._hold()
         self._end_parts(at)
+        return at
+
+    # ---- keys that are pressed now
+
+    def key_down(self, sink: Sink, midi: int, velocity: int) -> int:
+        """The tone of a key as soon as the link can sound it; the frame at which it begins."""
+        self._now = max(self._now, sink.write_until())
+        at = self._now + self._frames(KEY_MARGIN_SECONDS)
+        self.key_up(sink, midi)
+        tone = self.stems.key_tone(midi, velocity)
+        self._key_parts[midi] = Part("keys", tone, at, at - self._ramp, at + tone.length_frames)
+        self._parts.append(self._key_parts[midi])
+        self._written = at if self._written is None else min(self._written, at)
+        self.write(sink)
+        return at
+
+    def key_up(self, sink: Sink, midi: int) -> int:
+        """The tone of a key fades; the frame from which it does."""
+        self._now = max(self._now, sink.write_until())
+        at = self._now + self._frames(KEY_MARGIN_SECONDS)
+        part = self._key_parts.pop(midi, None)
+        if part is not None and part in self._parts:
+            self._parts.remove(part)
+            self._parts.append(replace(part, to_frame=max(at, part.zero_frame)))
+            self._written = at if self._written is None else min(self._written, at)
         return at
 
     # ---- what changes while it sounds
@@ -262,6 +305,19 @@ class Player:
                 here = point
         return here.quarters + Fraction(frame - here.frame, self._rate_hz) * here.quarters_per_minute / 60
 
+    def beats_passed(self) -> Iterator[Point]:
+        """Each beat of the music once its time has come, as a point: what tells a keyed take that time has gone by."""
+        if self._begun is None or self._waiting is not None or not self._points:
+            return
+        beats = self._beat_ends
+        while self._next_beat_end < len(beats):
+            quarters = beats[self._next_beat_end]
+            frame = self._frame_of(quarters)
+            if frame > self._now:
+                return
+            self._next_beat_end += 1
+            yield Point(frame, quarters, _qpm_at(self.tempo, quarters))
+
     def _next_beat(self) -> tuple[int, Fraction] | None:
         """Frame and place of the first beat at or after the earliest frame at which a command can hold."""
         if self._begun is None or self._waiting is not None:
@@ -292,15 +348,18 @@ class Player:
         return at
 
     def _end_parts(self, at_frame: int) -> None:
+        self._given = [(begin, min(end, at_frame), kind) for begin, end, kind in self._given]
         self._parts = [
-            Part(part.channel, part.rendering, part.zero_frame, part.from_frame, min(part.to_frame, at_frame))
+            part if part.channel == "keys" else replace(part, to_frame=min(part.to_frame, at_frame))
             for part in self._parts
-            if part.from_frame < at_frame
+            if part.channel == "keys" or part.from_frame < at_frame
         ]
 
-    def _lay(self, channel: str, rendering: Rendering, at_frame: int, seconds: Fraction) -> int:
+    def _give(self, kind: str, rendering: Rendering, at_frame: int, seconds: Fraction) -> int:
+        """Lay chord or note; the frame at which it is over."""
         end = at_frame + self._frames(seconds)
-        self._parts.append(Part(channel, rendering, at_frame, at_frame - self._ramp, end))
+        self._given = [*self._given[-3:], (at_frame, end, kind)]
+        self._parts.append(Part("pitch", rendering, at_frame, at_frame - self._ramp, end))
         return end
 
     def _lay_music(self, tempo: TempoMap, quarters: Fraction, frame: int, *, from_frame: int) -> None:

@@ -13,11 +13,13 @@ from typing import TYPE_CHECKING
 from trainer.errors import DeviceError, HeldlineError
 from trainer.live.delay import Delay
 from trainer.live.desk import Desk
+from trainer.live.hand import Hand, LinkClock, NumberRow
 from trainer.live.keep import Discarded, run_take
+from trainer.live.keytake import KeyTake
 from trainer.live.player import Player
 from trainer.live.state import Face, State
 from trainer.live.stems import Stems
-from trainer.live.take import LiveTake, laid
+from trainer.live.take import Laid, LiveTake, laid
 from trainer.live.watch import MicrophoneWatch
 from trainer.places import Places
 from trainer.practice.event import BeatOver
@@ -32,6 +34,9 @@ if TYPE_CHECKING:
     from audio.devices import SoundLink
 
 LOOK_SECONDS = 0.02
+KEY_LOOK_SECONDS = 0.003
+"""Between two looks at the keys: what is pressed is to be heard within 20 ms."""
+
 NUDGE_SECONDS = 20 * 60
 NUDGE = "You have sung for twenty minutes. Rest your voice for five; stop if it hurts or turns hoarse."
 QUESTIONS = {
@@ -104,6 +109,12 @@ class Session:
         Where takes are kept; None keeps none.
     tell : callable
         Told of what goes wrong on the way.
+    hand : Hand or None
+        Where keys come from; None for a singer.
+    clock : LinkClock or None
+        Fed with the link's blocks, for a hand.
+    ticks : callable
+        Called at every look with the player: a synth that sounds the voices hangs here.
     """
 
     def __init__(
@@ -116,7 +127,11 @@ class Session:
         wait: Callable[[float], None],
         places: Places | None,
         tell: Tell,
+        hand: Hand | None = None,
+        clock: LinkClock | None = None,
+        ticks: Callable[[Player], None] = lambda _: None,
     ) -> None:
+        self._hand, self._clock, self._ticks = hand, clock, ticks
         self._link, self._wish, self._delay, self._face = link, wish, delay, face
         self._wait, self._places, self._tell = wait, places, tell
         self._desk = wish.desk
@@ -127,10 +142,12 @@ class Session:
         self._came = Came()
         self._sung_frames = 0
         self._question = ""
-        self._take_now: LiveTake | None = None
+        self._take_now: LiveTake | KeyTake | None = None
         self._interrupted = False
         self._prepare()
-        self._state = State("ready", self._score, wish.line_index, self._desk, self._qpm, delay=_delay_words(delay))
+        self._state = State(
+            "ready", self._score, wish.line_index, self._desk, self._qpm, delay=delay_words(delay, hand)
+        )
 
     def interrupt(self) -> None:
         """Ctrl-C: end the take that runs with what was sung, or leave."""
@@ -188,12 +205,21 @@ class Session:
             raise Leave
         asked = ""
         for command in self._face.commands():
-            asked = self._command(command) or asked
+            asked = self._degree(command) or self._command(command) or asked
         self._player.write(self._link)
-        self._watch.feed(self._link.read())
-        self._show(phase, **more)
-        self._wait(LOOK_SECONDS)
+        blocks = self._link.read()
+        self._watch.feed(blocks)
+        if self._hand is not None and self._clock is not None:
+            self._clock.feed(blocks)
+            self._hand.moved(self._player)
+        self._rest(phase, **more)
         return asked
+
+    def _rest(self, phase: str, **more: object) -> None:
+        """Show how it stands, let whoever hangs on do their part, and give the machine a moment."""
+        self._ticks(self._player)
+        self._show(phase, **more)
+        self._wait(LOOK_SECONDS if self._hand is None else KEY_LOOK_SECONDS)
 
     def _take(self) -> Performance:
         while True:
@@ -207,9 +233,7 @@ class Session:
         pitch = "chord" if self._desk.sounding == "on" else "none"
         begun = self._player.begin(count_in_bars=self._wish.count_in_bars, pitch=pitch)
         where = laid(begun, self._player, self._delay, self._settings)
-        take = LiveTake(self._link, self._player, where, lambda: self._during(take), self._watch.feed)
-        self._take_now = take
-        take.hearing.keeping = self._wish.keep_sound == "kept"
+        take = self._take_now = self._new_take(where)
         self._state = replace(self._state, beats=(), performance=None, why="", notice="")
         performance, end = run_take(
             take,
@@ -220,10 +244,11 @@ class Session:
             tell=self._tell,
             listen=self._heard,
         )
-        self._sung_frames += max(0, take.hearing.end_frame - begun.music_frame)
+        self._sung_frames += max(0, take.end_frame - begun.music_frame)
         self._came.performances.append(performance)
-        if not self._link.alive:
-            self._state = replace(self._state, notice=f"{self._link.trouble}; the take so far is judged and kept")
+        trouble = self._link.trouble if not self._link.alive else "" if self._hand is None else self._hand.trouble
+        if trouble:
+            self._state = replace(self._state, notice=f"{trouble}; the take so far is judged and kept")
         self._state = replace(self._state, performance=performance)
         self._show("done")  # the verdict is out before anything can go wrong with the store
         self._came.numbers.append(end())
@@ -233,13 +258,25 @@ class Session:
         self._player.hush()
         return performance
 
-    def _during(self, take: LiveTake) -> None:
+    def _new_take(self, where: Laid) -> LiveTake | KeyTake:
+        def between() -> None:
+            if self._take_now is not None:
+                self._during(self._take_now)
+
+        if self._hand is not None and self._clock is not None:
+            return KeyTake(self._link, self._player, where, between, self._watch.feed, self._hand, self._clock)
+        take = LiveTake(self._link, self._player, where, between, self._watch.feed)
+        take.hearing.keeping = self._wish.keep_sound == "kept"
+        return take
+
+    def _during(self, take: LiveTake | KeyTake) -> None:
         """Between two reads of a take."""
         if self._interrupted:
             take.stop()
             return
         for command in self._face.commands():
-            self._command_in_take(command, take)
+            if not self._degree(command):
+                self._command_in_take(command, take)
         now = self._link.write_until()
         quarters, begun = self._player.quarters(now), self._player.begun
         if self._player.paused:
@@ -248,8 +285,7 @@ class Session:
             phase = "tuning note"
         else:
             phase = "singing" if quarters is not None and quarters >= 0 else "count-in"
-        self._show(phase, quarters=quarters)
-        self._wait(LOOK_SECONDS)
+        self._rest(phase, quarters=quarters)
 
     def _heard(self, event: BeatOver) -> None:
         if self._stopped():
@@ -258,7 +294,7 @@ class Session:
 
     def _afterwards(self, performance: Performance) -> None:
         """After a take: round again in a loop, else wait for what is asked."""
-        if not self._link.alive:
+        if not self._link.alive or (self._hand is not None and not self._hand.alive):
             raise Leave
         if self._wish.rounds == "loop" and self._loop_goes_on():
             self._prepare()
@@ -289,6 +325,11 @@ class Session:
     def _stopped(self) -> bool:
         return self._take_now is not None and self._take_now.stopped
 
+    def _warning(self) -> str:
+        if self._hand is None:
+            return self._watch.notice
+        return self._hand.trouble
+
     # ---- commands
 
     def _command(self, command: str) -> str:
@@ -313,7 +354,7 @@ class Session:
             self._at_any_time(command)
         return ""
 
-    def _command_in_take(self, command: str, take: LiveTake) -> None:
+    def _command_in_take(self, command: str, take: LiveTake | KeyTake) -> None:
         counting = (self._player.quarters(self._link.write_until()) or Fraction(0)) < 0
         if command == "go":
             if self._player.paused:
@@ -334,6 +375,13 @@ class Session:
             self._player.change_tempo(self._qpm)
         else:
             self._at_any_time(command)
+
+    def _degree(self, command: str) -> str:
+        """A number typed for the number row; "typed" when it was one."""
+        if isinstance(self._hand, NumberRow) and command.isdecimal():
+            self._hand.type(int(command))
+            return "typed"
+        return ""
 
     def _at_any_time(self, command: str) -> None:
         lines = len(self._score.lines)
@@ -396,7 +444,9 @@ class Session:
             tempo_qpm=self._qpm,
             octaves=self._octaves,
             level_dbfs=self._watch.level_dbfs,
-            warning=self._watch.notice,
+            warning=self._warning(),
+            down=() if self._hand is None else self._hand.down,
+            source="sung" if self._hand is None else "keyed",
             seconds_left=None,
             quarters=None,
         )
@@ -424,5 +474,11 @@ def is_clean(performance: Performance) -> bool:
     return True
 
 
-def _delay_words(delay: Delay) -> str:
-    return f"{delay.milliseconds:g} ms there and back, {delay.source}"
+def delay_words(delay: Delay, hand: Hand | None) -> str:
+    """What is known of the round trip, and what that means."""
+    if hand is not None:
+        if delay.known:
+            return "keys are answered through the same output as the voices, so its delay falls out"
+        return "that of the output is not known; timing is not judged"
+    told = f"{delay.milliseconds:g} ms there and back, {delay.source}"
+    return told if delay.known else f"{told}; timing is not judged, heldline soundcheck measures it"

@@ -51,6 +51,8 @@ class State:
         The numbers behind the place asked for last.
     source : str
         "sung" or "keyed".
+    down : tuple of int
+        MIDI numbers of the keys that are down.
     """
 
     phase: str
@@ -71,6 +73,7 @@ class State:
     help: str = ""
     why: str = ""
     source: str = "sung"
+    down: tuple[int, ...] = ()
 
 
 class Face(Protocol):

@@ -6,7 +6,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from audio.render import Rendering, Tone
+from audio.curve import PitchStep
+from audio.render import Rendering, Tone, voice_gain_db
+from audio.units import SEMITONE_C100, c100_to_hz
 from trainer.live.mixing import Channel
 from trainer.practice.reference import References, references
 from trainer.practice.settings import Settings
@@ -14,6 +16,9 @@ from trainer.score.model import Score
 from trainer.score.time import TempoMap
 from trainer.voices.lead_in import chord_tones, click_tones, counted_beats, first_note_tones
 from trainer.voices.tones import FrameAt, tones
+
+KEY_SWING_DB = 12.0
+LONGEST_KEY_SECONDS = 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +50,7 @@ class Stems:
 
     def channels(self) -> tuple[Channel, ...]:
         """Every channel there is."""
-        return (*range(len(self.score.lines)), "entries", "click", "count", "pitch")
+        return (*range(len(self.score.lines)), "entries", "click", "count", "pitch", "keys")
 
     def music(self, at: FrameAt) -> dict[Channel, Rendering]:
         """Every voice and the clicks of the music itself."""
@@ -89,6 +94,19 @@ class Stems:
                 channel=0,
             )
         )
+
+    def key_tone(self, midi: int, velocity: int) -> Rendering:
+        """One key's tone from frame 0, longer than anybody holds one."""
+        # softer than the voices: a hand that plays along must not cover what it listens to
+        gain_db = voice_gain_db(len(self.score.lines)) + (velocity - 96) / 127 * KEY_SWING_DB
+        tone = Tone(
+            0,
+            self.rate_hz * LONGEST_KEY_SECONDS,
+            (PitchStep(0, c100_to_hz(midi * SEMITONE_C100 + self.settings.a4_offset_c100)),),
+            "keys",
+            gain_db=gain_db,
+        )
+        return self._rendering([tone])
 
     def tempo(self, qpm: Fraction | None) -> TempoMap:
         """The score's tempo, its first mark at *qpm*."""

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from audio.heard import UNTIMED, Anchor, Gap, Heard
@@ -64,6 +65,8 @@ class LiveTake:
         Told of the blocks as they come.
     """
 
+    source = "sung"
+
     def __init__(
         self,
         link: SoundLink,
@@ -87,6 +90,21 @@ class LiveTake:
         end = 0 if begun is None else begun.end_frame + self._where.axis.delay.frames + round(TAIL_SECONDS * rate)
         done = not self._player.paused and self.hearing.end_frame >= end
         return self._stopped or not self._link.alive or done
+
+    @property
+    def end_frame(self) -> int:
+        """How far was heard, on the link's axis."""
+        return self.hearing.end_frame
+
+    def recordings(self, folder: Path) -> list[str]:
+        """The take's sound written into *folder* when it is to be kept. Raises SoundFileError."""
+        if not self.hearing.keeping:
+            return []
+        from audio.whole_file import write_pieces
+
+        path = folder / "take.wav"
+        write_pieces(path, self.hearing.kept(), self._where.axis.delay.rate_hz, channel_count=1, bits=24)
+        return [str(path)]
 
     @property
     def stopped(self) -> bool:

@@ -35,6 +35,11 @@ class TimeMap:
         """Every anchor so far."""
         return tuple(self._anchors)
 
+    @property
+    def waits(self) -> bool:
+        """Whether music time stands still at the end of all that is known."""
+        return self._anchors[-1].quarters_per_minute == 0
+
     def add(self, anchor: Anchor) -> None:
         """A further anchor. Raises ValueError when it lies before the last one's frame or turns music time back."""
         if self._anchors:

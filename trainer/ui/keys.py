@@ -28,6 +28,7 @@ BY_KEY = {
     "\x1b": "quit",
     "\x04": "quit",
 }
+DEGREES = "1234567"
 _SEQUENCE = re.compile("\x1b(?:\\[[0-9;?]*[ -/]*[@-~]|O.)")  # arrows and function keys: none of ours
 LONGEST_ANSWER = 40
 
@@ -55,6 +56,8 @@ class Typed:
             if self.asking:
                 told = self._type(char)
                 found += [] if told is None else [told]
+            elif char in DEGREES:
+                found.append(char)
             elif char.lower() in BY_KEY:
                 found.append(BY_KEY[char.lower()])
         return found

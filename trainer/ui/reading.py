@@ -137,6 +137,18 @@ def called(score: Score, pitch: Pitch, names: Names) -> str:
     return f"{'#' * altered if altered > 0 else 'b' * -altered}{syllable}"
 
 
+def degree_number(score: Score, midi: int) -> int:
+    """Degree, 1 to 7, of a MIDI number as the score spells it, or as its mode has it; 0 for a pitch that neither knows."""
+    tonic, fifths = _tonic(score)
+    pitches = {note.pitch.midi % 12: note.pitch for line in score.lines for note in line.notes}
+    for step in STEPS:
+        natural = line_of_fifths(Pitch(step, 0, 4))
+        pitch = Pitch(step, max(-2, min(2, (fifths + 5 - natural) // 7)), 4)
+        pitches.setdefault(pitch.midi % 12, pitch)
+    found = pitches.get(midi % 12)
+    return 0 if found is None else (STEPS.index(found.step) - STEPS.index(tonic.step)) % 7 + 1
+
+
 def leap_words(before: Pitch, pitch: Pitch) -> str:
     """Way and size of a leap of a fourth or more, "" for less."""
     if abs(pitch.midi - before.midi) < LEAP_SEMITONES:

@@ -17,6 +17,7 @@ from trainer.reports.beat_signs import BEAT_SIGNS, letter
 from trainer.reports.look import Look
 from trainer.reports.text import take_text
 from trainer.reports.wording import place_words
+from trainer.score.pitch import spelled_midi
 from trainer.ui.lines import beat_says, first_note
 from trainer.ui.reading import Names, Step, flags, steps
 
@@ -174,7 +175,16 @@ def singing_view(state: State, look: Look, room: int, names: Names) -> list[str]
         cell["wide"] = str(max(int(cell["wide"]), len(signs.get(int(cell["bar"]), []))))
     now = state.score.bars().place(max(Fraction(0), state.quarters or Fraction(0))).bar
     lines = _systems_of(cells, look, rows=("bar", "note", "beats"), around=now, room=room)
-    return [*lines, "", words_now(state)[: look.width], "", *_groups(state, look)]
+    under = [words_now(state)[: look.width]]
+    if state.source == "keyed":
+        under.append(f"keys  {keys_down(state)}".rstrip())
+    return [*lines, "", *under, "", *_groups(state, look)]
+
+
+def keys_down(state: State) -> str:
+    """Names of the keys that are down."""
+    fifths = state.score.keys[0][1].fifths if state.score.keys else 0
+    return " ".join(str(spelled_midi(midi, fifths=fifths)) for midi in state.down)
 
 
 def words_now(state: State) -> str:
