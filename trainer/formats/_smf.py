@@ -87,11 +87,6 @@ class MidiContent:
     end_ticks: int
 
 
-def looks_like_midi(content: bytes) -> bool:
-    """Whether bytes begin as a Standard MIDI File, bare or in a RIFF wrapper."""
-    return content.startswith(b"MThd") or (content.startswith(b"RIFF") and content[8:12] == b"RMID")
-
-
 def key_events(content: bytes, path: str) -> Iterator[KeyEvent]:
     """Every key going down or up in the file, in time order. Raises ScoreError."""
     yield from read_smf(content, path).events

@@ -17,11 +17,11 @@ from typing import TYPE_CHECKING
 
 from trainer.errors import ScoreError
 from trainer.formats import LARGEST_BYTES
+from trainer.formats.mxl import ZIP_MARK
 
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
 
-ZIP_MARK = b"PK\x03\x04"
 MOST_FILES = 2000
 CONTAINER = "META-INF/container.xml"
 LARGEST_CONTAINER_BYTES = 100_000

@@ -13,10 +13,28 @@ Source: Standard MIDI Files 1.0 (MIDI Manufacturers Association, RP-001).
 from __future__ import annotations
 
 from trainer.formats import FORMATS, Format
-from trainer.formats._midi_read import read
-from trainer.formats._midi_write import write
-from trainer.formats._smf import looks_like_midi
+from trainer.score.model import Score
 
-__all__ = ["read", "write"]
+# the machinery is not needed to start, list or sing a shipped drill, so it is loaded at first use
 
-FORMATS.add("midi", Format("Standard MIDI File", (".mid", ".midi", ".smf"), looks_like_midi, read, write), __name__)
+
+def read(content: bytes, path: str) -> Score:
+    """The score in the bytes. Raises ScoreError only."""
+    from trainer.formats import _midi_read
+
+    return _midi_read.read(content, path)
+
+
+def write(score: Score) -> bytes:
+    """The bytes of *score*. Raises ScoreError where the format cannot hold it."""
+    from trainer.formats import _midi_write
+
+    return _midi_write.write(score)
+
+
+def _sniff(content: bytes) -> bool:
+    """Whether bytes begin as a Standard MIDI File, bare or in a RIFF wrapper."""
+    return content.startswith(b"MThd") or (content.startswith(b"RIFF") and content[8:12] == b"RMID")
+
+
+FORMATS.add("midi", Format("Standard MIDI File", (".mid", ".midi", ".smf"), _sniff, read, write), __name__)

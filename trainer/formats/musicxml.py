@@ -11,10 +11,23 @@ Source: MusicXML 4.0, W3C Community Group Report 2021.
 from __future__ import annotations
 
 from trainer.formats import FORMATS, Format
-from trainer.formats._xml_read import read
-from trainer.formats._xml_write import write
+from trainer.score.model import Score
 
-__all__ = ["read", "write"]
+# the machinery is not needed to start, list or sing a shipped drill, so it is loaded at first use
+
+
+def read(content: bytes, path: str) -> Score:
+    """The score in the bytes. Raises ScoreError only."""
+    from trainer.formats import _xml_read
+
+    return _xml_read.read(content, path)
+
+
+def write(score: Score) -> bytes:
+    """The bytes of *score*. Raises ScoreError where the format cannot hold it."""
+    from trainer.formats import _xml_write
+
+    return _xml_write.write(score)
 
 
 def _sniff(content: bytes) -> bool:

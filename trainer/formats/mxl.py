@@ -6,15 +6,15 @@ Source: MusicXML 4.0, W3C Community Group Report 2021, "Compressed .mxl files": 
 from __future__ import annotations
 
 import io
-import zipfile
 
 from trainer.formats import FORMATS, Format
-from trainer.formats._xml_open import CONTAINER, ZIP_MARK
-from trainer.formats._xml_read import read
-from trainer.formats._xml_write import write as write_plain
+from trainer.formats.musicxml import read
+from trainer.formats.musicxml import write as write_plain
 from trainer.score.model import Score
 
 __all__ = ["read", "write"]
+
+ZIP_MARK = b"PK\x03\x04"
 
 MEDIA_TYPE = "application/vnd.recordare.musicxml"
 INSIDE = "score.musicxml"
@@ -27,6 +27,10 @@ _CONTAINER_TEXT = (
 
 def write(score: Score) -> bytes:
     """The bytes of *score*; the same score gives the same bytes. Raises ScoreError."""
+    import zipfile
+
+    from trainer.formats._xml_open import CONTAINER
+
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w") as archive:
         for name, content, packing in (
