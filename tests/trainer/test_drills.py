@@ -162,11 +162,21 @@ def test_its_rhythm_is_its_species(exercise: Exercise) -> None:
         assert bar / 2 in onsets
         assert sum(note.length_quarters == bar for note in inner) >= len(inner) * 2 / 3
     else:
-        assert len(lengths) >= 4
+        assert len(lengths) >= 3
+        assert len(patterns(score)) >= 5
         assert sum(note.onset_quarters // bar != (note.end_quarters - Fraction(1, 8)) // bar for note in inner) >= 2
     for line in score.lines:
         if line not in (cantus, sung_line(score)):
             assert {note.length_quarters for note in line.notes} == {bar}
+
+
+def patterns(score: Score) -> set[tuple[Fraction, ...]]:
+    """Where notes begin in each bar of the line to sing."""
+    onsets = [note.onset_quarters for note in sung_line(score).notes]
+    return {
+        tuple(at - bar.onset_quarters for at in onsets if 0 <= at - bar.onset_quarters < bar.length_quarters)
+        for bar in score.bars().bars
+    }
 
 
 @every_drill
@@ -232,10 +242,10 @@ def test_every_dissonance_is_lawful(exercise: Exercise) -> None:
             moving, note = (one, a) if one is sung_line(score) else (two, b)
             assert moving is sung_line(score), f"{one.name} {a.pitch} against {two.name} {b.pitch} at {at}"
             before, after = neighbours(moving, note)
-            assert before is not None, f"{note.pitch} at {at} begins dissonant"
             assert after is not None, f"{note.pitch} at {at} ends dissonant"
-            told = f"{before.pitch} {note.pitch} {after.pitch} at {at}"
-            came, goes = note.pitch.diatonic - before.pitch.diatonic, after.pitch.diatonic - note.pitch.diatonic
+            told = f"{note.pitch} {after.pitch} at {at}"
+            goes = after.pitch.diatonic - note.pitch.diatonic
+            came = note.pitch.diatonic - before.pitch.diatonic if before is not None else 9
             if note.onset_quarters < at:
                 assert at % bar == 0, f"held into a weak beat: {told}"
                 assert goes == -1, f"not resolved down a step: {told}"
@@ -261,6 +271,26 @@ def test_a_tie_begins_on_a_consonance(exercise: Exercise) -> None:
     for note in sung_line(score).notes:
         if note.onset_quarters // bar != (note.end_quarters - Fraction(1, 8)) // bar:
             assert consonant_when_struck(score, note), f"{note.pitch} at {note.onset_quarters}"
+
+
+@pytest.mark.parametrize(
+    "exercise", [exercise for exercise in SHIPPED if exercise.species == "5"], ids=lambda exercise: exercise.title
+)
+def test_florid_values_stand_where_they_may(exercise: Exercise) -> None:
+    """A tie begins on the half bar with a half note; eighths come in pairs on the second or fourth quarter and move by step."""
+    score = score_of(exercise)
+    line = sung_line(score)
+    for note in line.notes[:-1]:
+        place = note.onset_quarters % 4
+        if note.onset_quarters // 4 != (note.end_quarters - Fraction(1, 8)) // 4:
+            assert place == 2, f"{note.pitch} is tied from quarter {place + 1}"
+        if note.length_quarters == Fraction(1, 2):
+            before, after = neighbours(line, note)
+            assert place in (1, Fraction(3, 2), 3, Fraction(7, 2))
+            assert before is not None, "eighths do not begin a line"
+            assert after is not None, "eighths do not end a line"
+            assert abs(note.pitch.diatonic - before.pitch.diatonic) == 1
+            assert abs(after.pitch.diatonic - note.pitch.diatonic) == 1
 
 
 @every_drill
