@@ -12,13 +12,21 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from audio.devices.link import Flags, SoundLink, SoundWish
-
 if TYPE_CHECKING:
     from audio.devices.finding import Found
     from audio.devices.keys_link import KeysLink, SynthLink
+    from audio.devices.link import Flags, SoundLink, SoundWish
 
 __all__ = ["Flags", "SoundLink", "SoundWish", "found", "open_keys", "open_sound", "open_synth"]
+
+
+def __getattr__(name: str) -> object:
+    """The types of a link at their first use: they need numpy, which a look at what is plugged in does not."""
+    if name in ("Flags", "SoundLink", "SoundWish"):
+        from audio.devices import link
+
+        return getattr(link, name)
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
 
 
 def found() -> Found:
@@ -30,6 +38,7 @@ def found() -> Found:
 
 def open_sound(wish: SoundWish | None = None) -> SoundLink:
     """Sound in and out, as a context manager. Raises DeviceError."""
+    from audio.devices.link import SoundWish
     from audio.devices.sound import PortAudioSound
 
     return PortAudioSound(wish or SoundWish())

@@ -1,11 +1,18 @@
-"""``heldline`` alone: what is possible here and what to type next. Asks nothing, waits for nothing, touches no device."""
+"""``heldline`` alone: what is possible here and what to type next. Asks nothing, and waits for devices no longer than a moment."""
 
 from __future__ import annotations
 
 import argparse
 import contextlib
+import threading
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from audio.devices.finding import Found
 
 ABOUT = "Three voices sound, you sing or key the fourth, and each beat is told: held, or what it was."
+LOOK_SECONDS = 0.8
+"""A second is what the whole greeting may take; a driver that hangs is left to itself."""
 
 
 def run(_: argparse.Namespace) -> int:
@@ -17,9 +24,10 @@ def run(_: argparse.Namespace) -> int:
     count = 0
     with contextlib.suppress(HeldlineError):  # an installation without its library can still judge a file
         count = len(exercises())
+    here = looked()
     print(ABOUT)
-    print("Here: recordings (sing), MIDI files (key) and a pretend singer (demo) are judged; nothing is sent anywhere.")
-    print("A microphone and keys played live come with the next version.")
+    for line in here_words(here):
+        print(line)
     print()
     print("Type next:")
     steps = [
@@ -30,6 +38,49 @@ def run(_: argparse.Namespace) -> int:
     ]
     if places().takes.exists():
         steps.insert(0, ("heldline review", "your last take once more"))
+    steps = [*live_steps(here), *steps]
     for command, says in steps:
         print(f"  {command:<48}{says}")
     return 0
+
+
+def looked() -> Found | None:
+    """What is plugged in; None when that cannot be known in a moment."""
+    from audio.devices import found
+
+    answers: list[Found] = []
+    looking = threading.Thread(target=lambda: answers.append(found()), daemon=True)
+    looking.start()
+    looking.join(LOOK_SECONDS)
+    return answers[0] if answers else None
+
+
+def here_words(here: Found | None) -> list[str]:
+    """What was found, in a line or two."""
+    judged = "Recordings (sing), MIDI files (key) and a pretend singer (demo) are judged without any device."
+    if here is None:
+        return ["The devices of this machine take long to answer: heldline soundcheck --list waits for them.", judged]
+    if not (here.inputs or here.outputs or here.keys):
+        return ["No sound, no microphone, no keys here.", judged]
+    microphone = here.inputs[0].name if here.inputs else "none that I may use"
+    sound = here.outputs[0].name if here.outputs else "none"
+    keys = f"{len(here.keys)} {'port' if len(here.keys) == 1 else 'ports'}" if here.keys else "none"
+    return [f"Microphone: {microphone}. Sound: {sound}. Keys: {keys}. Nothing is sent anywhere.", judged]
+
+
+def live_steps(here: Found | None) -> list[tuple[str, str]]:
+    """What to type for what is plugged in."""
+    if here is None:
+        return []
+    steps = []
+    if here.inputs:
+        steps += [
+            ("heldline sing", "hum a note, then sing four bars"),
+            ("heldline sing SCORE --voice VOICE", "a line against the other voices"),
+            ("heldline soundcheck", "microphone, sound and delay, checked and remembered"),
+        ]
+    elif here.keys:
+        steps.append(("heldline sing", "press a key, then play four bars"))
+    if here.keys:
+        steps.append(("heldline key SCORE --voice VOICE", "the same on the keys"))
+    return steps

@@ -5,10 +5,11 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
-from trainer.cli import _live, _options
+from trainer.cli import _first, _live, _options
 from trainer.cli._parser import UsageError, add_command
 
 EXAMPLES = """\
+heldline sing
 heldline sing "Ferry Bell at Low Water" --voice tenor
 heldline sing "Ferry Bell at Low Water" --voice tenor --input take.wav
 heldline sing exercise.musicxml --voice 2 --input take.flac --starts-at 4.0 --tempo 72
@@ -20,7 +21,12 @@ def add(subparsers: Any) -> None:
     parser = add_command(
         subparsers, "sing", says="sing one voice of a score and be told beat by beat what was held", examples=EXAMPLES
     )
-    parser.add_argument("score", metavar="SCORE", help="a title or number of the library, or a score file")
+    parser.add_argument(
+        "score",
+        nargs="?",
+        metavar="SCORE",
+        help="a title or number of the library, or a score file; nothing for a first try",
+    )
     parser.add_argument("--voice", metavar="VOICE", help="soprano, alto, tenor, bass, a number from the top, or a part")
     parser.add_argument("--input", metavar="FILE", help="a recording in place of the microphone")
     parser.add_argument(
@@ -58,7 +64,9 @@ def run(args: argparse.Namespace) -> int:
             raise UsageError(
                 "--starts-at is for a recording", "--starts-at", "leave it out, or give the file with --input"
             )
-        return _live.sing_live(args)
+        return _first.first_minute(args) if args.score is None else _live.sing_live(args)
+    if args.score is None:
+        raise UsageError("SCORE is missing", "heldline sing", "name the music that was sung")
     _live.refuse_with_a_file(args)
     from trainer.cli._take import show_attempt
     from trainer.library import resolve

@@ -179,7 +179,9 @@ class Session:
         self._settings = settings
 
     def _look_through(self) -> None:
-        """Chord and first note, then time to read; any start command ends it."""
+        """Chord and first note, then time to read; any start command ends it. With no time to read the take gives the pitch alone."""
+        if self._wish.look_through_seconds == 0:
+            return
         if self._desk.sounding == "on":
             until = self._player.give_pitch()
             self._idle(until, "tuning note")

@@ -9,6 +9,9 @@ import numpy as np
 from audio.block import Block
 
 ZEROS_SECONDS = 1.0
+ZEROS_AGAIN_SECONDS = 5.0
+"""The same once something was heard: a headset that gates its noise is silent between phrases, not muted."""
+
 LEVEL_SECONDS = 0.1
 FLOOR_DBFS = -120.0
 PERFECT_SILENCE = (
@@ -23,6 +26,7 @@ class MicrophoneWatch:
     def __init__(self, channel: str = "mic1") -> None:
         self._channel = channel
         self._zeros_seconds = 0.0
+        self._heard = ""
         self.level_dbfs = FLOOR_DBFS
 
     def feed(self, blocks: Iterable[Block]) -> None:
@@ -32,7 +36,7 @@ class MicrophoneWatch:
                 continue
             sound = block.channel(self._channel)
             if np.any(sound):
-                self._zeros_seconds = 0.0
+                self._zeros_seconds, self._heard = 0.0, "something"
             else:
                 self._zeros_seconds += len(sound) / block.rate_hz
             last = np.asarray(sound[-round(LEVEL_SECONDS * block.rate_hz) :], np.float64)
@@ -42,4 +46,5 @@ class MicrophoneWatch:
     @property
     def notice(self) -> str:
         """A sentence where something is wrong, else ""."""
-        return PERFECT_SILENCE if self._zeros_seconds >= ZEROS_SECONDS else ""
+        limit = ZEROS_AGAIN_SECONDS if self._heard else ZEROS_SECONDS
+        return PERFECT_SILENCE if self._zeros_seconds >= limit else ""

@@ -78,8 +78,17 @@ def test_a_mistyped_word_is_answered_with_the_likely_one(words: list[str], likel
 @pytest.mark.parametrize(
     "words",
     [
-        ["sing"],
+        ["sing", "--input", "x.wav"],
         ["sing", "1", "--input", "x.wav"],
+        ["sing", "1", "--input", "x.wav", "--voice", "tenor", "--guide", "full"],
+        ["sing", "1", "--voice", "tenor", "--count-in", "9"],
+        ["sing", "1", "--voice", "tenor", "--bars", "9-99"],
+        ["sing", "1", "--voice", "tenor", "--bars", "x"],
+        ["sing", "1", "--voice", "tenor", "--own-octave", "3"],
+        ["sing", "1", "--voice", "tenor", "--starts-at", "2"],
+        ["sing", "1", "--voice", "tenor", "--stand", "cello"],
+        ["key", "1", "--voice", "tenor", "--track", "2"],
+        ["key", "1", "--voice", "tenor", "--degrees"],
         ["sing", "1", "--voice", "tenor", "--input"],
         ["sing", "1", "--voice", "tenor", "--input", "x", "--tolerance", "huge"],
         ["sing", "1", "--voice", "tenor", "--input", "x", "--tempo", "nan"],
