@@ -141,7 +141,7 @@ class Session:
         self._watch = MicrophoneWatch()
         self._came = Came()
         self._sung_frames = 0
-        self._question = ""
+        self._question = self._leaving = ""
         self._take_now: LiveTake | KeyTake | None = None
         self._interrupted = False
         self._prepare()
@@ -283,7 +283,7 @@ class Session:
         quarters, begun = self._player.quarters(now), self._player.begun
         if self._player.paused:
             phase = "pause"
-        elif begun is not None and now < begun.count_frame:
+        elif begun is not None and now < begun.count_frame and self._desk.sounding == "on":
             phase = "tuning note"
         else:
             phase = "singing" if quarters is not None and quarters >= 0 else "count-in"
@@ -296,7 +296,7 @@ class Session:
 
     def _afterwards(self, performance: Performance) -> None:
         """After a take: round again in a loop, else wait for what is asked."""
-        if not self._link.alive or (self._hand is not None and not self._hand.alive):
+        if self._leaving or not self._link.alive or (self._hand is not None and not self._hand.alive):
             raise Leave
         if self._wish.rounds == "loop" and self._loop_goes_on():
             self._prepare()
@@ -371,7 +371,7 @@ class Session:
             raise Discarded
         elif command == "quit":
             take.stop()
-            self._interrupted = True
+            self._leaving = "yes"
         elif command in ("tempo", "slower", "faster"):
             self._qpm = max(Fraction(20), self._qpm * (Fraction(9, 10) if command != "faster" else Fraction(10, 9)))
             self._player.change_tempo(self._qpm)
