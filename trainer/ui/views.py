@@ -82,7 +82,8 @@ def view(state: State, look: Look, height: int, names: Names, typed: str = "") -
     """Lines of a screen of ``look.width`` by *height*; no more lines than that, the last one the keys."""
     if look.width < SMALLEST[0] or height < SMALLEST[1]:
         return _tiny(state, look, height)
-    body = [*_head(state, look), *_body(state, look, height, names)]
+    head = _head(state, look)
+    body = [*(head[:1] if state.help else head), *_body(state, look, height, names)]
     foot = _foot(state, look, typed)
     room = height - len(foot)
     return [*body[:room], *[""] * (room - len(body)), *foot][:height]
@@ -150,7 +151,7 @@ def _tuning(state: State, look: Look) -> list[str]:
         "tuning note": f"The key chord, then your own first note: {first_note(state)}",
         "look-through": f"Read your line; your first note is {first_note(state)}. The count begins by itself.",
     }.get(state.phase)
-    return [] if told is None else [told[: look.width], ""]
+    return [] if told is None else [*textwrap.wrap(told, look.width), ""]
 
 
 def reading_view(state: State, look: Look, names: Names) -> list[str]:
@@ -221,14 +222,20 @@ def _foot(state: State, look: Look, typed: str) -> list[str]:
         return ["", (state.asked + typed + "_")[-look.width :]]
     told = [state.warning or state.notice] if state.warning or state.notice else []
     lines = [line for notice in told for line in textwrap.wrap(notice, look.width)]
-    keys = KEYS.get(state.phase, (("q", "quit"),))
-    line = ""
-    for key, says in keys:
-        part = f"{key} {says}"
-        if len(line) + len(part) + 3 > look.width:
-            break
-        line += ("   " if line else "") + part
-    return ["", *lines, line]
+    return ["", *lines, _keys_line(KEYS.get(state.phase, (("q", "quit"),)), look.width)]
+
+
+def _keys_line(keys: Sequence[tuple[str, str]], width: int) -> str:
+    """As many keys as fit; help and quitting are never the ones left out."""
+    told = [f"{key} {says}" for key, says in keys]
+    always = [part for part in told if part[:2] in ("? ", "q ")]
+    room = width + 3 - sum(len(part) + 3 for part in always)
+    found: list[str] = []
+    for part in told:
+        if part not in always and len(part) + 3 <= room:
+            found.append(part)
+            room -= len(part) + 3
+    return "   ".join([*found, *always])[:width]
 
 
 def _tiny(state: State, look: Look, height: int) -> list[str]:
