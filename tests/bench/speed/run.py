@@ -137,9 +137,9 @@ def report(folder: Path, minutes: float, *, short: bool) -> int:
         print(f"{name}: first line after {run.first_s:.2f} s, whole {run.whole_s:.2f} s, peak {run.peak_mb:.0f} MB")
         if run.first_s > budget_s or run.status != 0:
             late.append(f"{name}: {run.first_s:.2f} s, status {run.status}")
+    options = ("--voice", "alto", "--json", "--no-log", "--input")
     score, song, song_s = recording(folder, 1.0, sung=1.0)
-    words = ("sing", score, "--voice", "alto", "--json", "--no-log", "--input")
-    run = cost(*words, song)
+    run = cost("sing", score, *options, song)
     ours = song_s / run.cpu_s
     print(f"sing --input, a minute sung throughout: {ours:.1f} times real time on one core, peak {run.peak_mb:.0f} MB")
     if ours < LEAST_TIMES_REAL_TIME or run.status != 0:
@@ -151,7 +151,7 @@ def report(folder: Path, minutes: float, *, short: bool) -> int:
     before = 0.0
     for length in (minutes / 10, minutes):
         score, long, long_s = recording(folder, length, sung=0.2)
-        run = cost(*words, long)
+        run = cost("sing", score, *options, long)
         growth = run.peak_mb - before if before else 0.0
         print(
             f"sing --input, {length:g} minutes, a fifth sung: {long_s / run.cpu_s:.1f} times real time,"
