@@ -21,6 +21,8 @@ LONGEST_SETTLING_SECONDS = 1.0
 LONGEST_LOSS_SECONDS = 10.0
 """A stamp that claims more than this was lost is not believed."""
 
+EXACT_FRAMES = 1
+
 
 @dataclass(frozen=True, slots=True)
 class Shape:
@@ -222,8 +224,13 @@ class _Lane:
         return round((left - heard) * self._rate_hz) if 0 < heard < left < heard + LONGEST_LOSS_SECONDS else -1
 
     def _lost(self, times: Any) -> int:
-        """Frames between the end of the last block and this one by the driver's stamps; 1 when they cannot be believed."""
+        """Frames between the end of the last block and this one by the driver's stamps.
+
+        Stamps that say exactly nothing was lost are exact and believed (JACK flags cycles that were only late); stamps that cannot be
+        believed leave 1, so that the gap is seen.
+        """
         passed = float(times.inputBufferAdcTime) - self._stamp
-        if self._stamp > 0 and 0 < passed < LONGEST_LOSS_SECONDS:
-            return max(1, round(passed * self._rate_hz) - self._stamp_frames)
-        return 1
+        if self._stamp <= 0 or not 0 < passed < LONGEST_LOSS_SECONDS:
+            return 1
+        gap = round(passed * self._rate_hz) - self._stamp_frames
+        return 0 if abs(gap) <= EXACT_FRAMES else max(1, gap)

@@ -79,7 +79,8 @@ def _from_parent(ended: threading.Event, send: _midi_ports.Arrived | None) -> No
 
 
 def _line(line: str) -> None:
-    with _writing:
+    # a parent that is gone reads no more; what ends us is the end of stdin, once every note has ended
+    with _writing, contextlib.suppress(OSError, ValueError):
         sys.stdout.write(line + "\n")
         sys.stdout.flush()
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import contextlib
 import fcntl
+import functools
 import itertools
 import os
 import shutil
@@ -140,11 +141,21 @@ def jack(*, period_frames: int = 256, microphones: int = 1, rate_hz: int = 48_00
         (folder / "asound.conf").write_text("</usr/share/alsa/alsa.conf>\n")
         env = {**_plain(), "JACK_NO_AUDIO_RESERVATION": "1", "JACK_DEFAULT_SERVER": name, "JACK_NO_START_SERVER": "1"}
         env |= {"ALSA_CONFIG_PATH": str(folder / "asound.conf"), "PULSE_SERVER": f"unix:{folder}/no-pulse"}
-        words = ["jackd", "-r", "--no-mlock", "-n", name, "-d", "dummy", "-r", str(rate_hz)]
+        # without its usual real-time priority it misses its own beat on a busy machine: 0-1 against 10-39 xruns in 12 s at load 6
+        scheduling = ["-R", "-P", "10"] if _may_be_real_time() else ["-r"]
+        words = ["jackd", *scheduling, "--no-mlock", "-n", name, "-d", "dummy", "-r", str(rate_hz)]
         words += ["-p", str(period_frames), "-C", str(microphones), "-P", "2"]
         with _server(words, {**env, "HOME": str(home)}, env, folder) as server:
             _wait(server, "jack_lsp")
             yield server
+
+
+@functools.cache
+def _may_be_real_time() -> bool:
+    """Whether this user may ask for real-time priority, tried on a process that does nothing."""
+    if shutil.which("chrt") is None:
+        return False
+    return subprocess.run(["chrt", "-r", "10", "true"], capture_output=True, check=False).returncode == 0
 
 
 @contextlib.contextmanager

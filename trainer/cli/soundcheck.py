@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 from trainer.cli import _options
@@ -127,18 +128,28 @@ def _remembered(link: SoundLink, checked: Checked) -> tuple[Checked, str]:
     from trainer.log.devices import MeasuredPair, Pair
 
     memory = _memory()
-    memory.use(input=link.input_name, **({"output": link.output_name} if link.output_name else {}))
     pair = Pair(link.input_name, link.output_name, link.rate_hz, link.block_frames)
     trip = checked.round_trip
+    _kept(lambda: memory.use(input=link.input_name, **({"output": link.output_name} if link.output_name else {})))
     if trip.source == "measured":
         today = datetime.now(UTC).isoformat(timespec="seconds")
-        memory.remember(MeasuredPair(pair, trip.round_trip_ms, trip.spread_ms, trip.bleed_db, today))
+        _kept(lambda: memory.remember(MeasuredPair(pair, trip.round_trip_ms, trip.spread_ms, trip.bleed_db, today)))
         return checked, ""
     before = memory.measured(pair)
     if before is None or checked.moving:
         return checked, ""
     kept = RoundTrip(before.round_trip_ms, before.spread_ms, None, "measured")
     return replace(checked, round_trip=kept), before.measured_utc[:10]
+
+
+def _kept(write: Callable[[], None]) -> None:
+    """Write to the memory; a full disk takes nothing from what was just found."""
+    from trainer.errors import LogError
+
+    try:
+        write()
+    except LogError as err:
+        sys.stderr.write(f"heldline: {err}\n")
 
 
 def _told(link: SoundLink, checked: Checked, measured_on: str, here: Found, args: argparse.Namespace) -> int:

@@ -120,6 +120,15 @@ def test_a_drop_whose_length_nobody_knows_is_a_gap_all_the_same(stand: Stand) ->
     assert [block.lost_frames_before for block in stand.side.read()] == [0, 1]
 
 
+def test_a_flag_whose_exact_stamps_show_no_loss_is_counted_and_is_no_gap(stand: Stand) -> None:
+    stand.call(ramp(512))
+    stand.call(ramp(512, 512), Status(input_overflow=True, output_underflow=True))
+    (block,) = stand.side.read()
+    assert len(block.samples) == 1_024
+    flags = stand.side.flags()
+    assert (flags.overflows, flags.underflows, flags.lost_frames, flags.last_flagged_frame) == (1, 1, 0, 512)
+
+
 def test_input_that_the_driver_invented_is_not_given_as_sound(stand: Stand) -> None:
     stand.call(ramp(512))
     stand.call(np.zeros(512), Status(input_underflow=True))

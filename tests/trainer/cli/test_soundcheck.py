@@ -33,7 +33,7 @@ def soundcheck(server: servers.Server, *words: object) -> Done:
     return heldline_child("soundcheck", *words, env=names, timeout_s=60)
 
 
-def test_a_leaking_loudspeaker_is_heard_measured_and_remembered(pulse: servers.Server) -> None:
+def test_a_leaking_loudspeaker_is_heard_measured_and_remembered(pulse: servers.Server, own_home: Path) -> None:
     servers.leak_through_pulse(pulse)
     first = soundcheck(pulse, "--json", "--listen", 0.5)
     assert first.status == 0, first.err
@@ -46,6 +46,7 @@ def test_a_leaking_loudspeaker_is_heard_measured_and_remembered(pulse: servers.S
     assert table["spread_ms"] <= 5
     assert abs(table["bleed_db"]) < 1
     assert "headphones" in table["says"]
+    assert json.loads((own_home / "devices.json").read_text())["last"] == {"input": "default", "output": "default"}
     pulse.run("pactl", "unload-module", "module-loopback")
     again = soundcheck(pulse, "--listen", 0)
     assert again.status == 5
@@ -109,7 +110,9 @@ def test_a_wait_that_nobody_wants_is_wrong_usage() -> None:
     assert heldline("soundcheck", "--listen", "soon").status == 2
 
 
-def test_the_home_holds_the_memory_as_plain_json(pulse: servers.Server, own_home: Path) -> None:
-    soundcheck(pulse, "--listen", 0)
-    table = json.loads((own_home / "devices.json").read_text())
-    assert table["last"] == {"input": "default", "output": "default"}
+def test_a_home_that_cannot_be_written_takes_nothing_from_the_result(pulse: servers.Server, own_home: Path) -> None:
+    own_home.write_text("a file where the folder should be")
+    done = soundcheck(pulse, "--listen", 0, "--json")
+    assert done.status == 5
+    assert done.table["heard"] == ["only zeros"]
+    assert "cannot be remembered" in done.err
