@@ -61,13 +61,12 @@ class Dying:
 
 
 class Hum:
-    """The hum of the mains, 50 or 60 Hz and what is on top of it, from before anybody sang or held for half a second."""
+    """The hum of the mains, 50 or 60 Hz and what is on top of it, until anything else has a pitch: a soft singer may sing there."""
 
     LOUDEST_DB10 = -400
     NEAR_C100 = 600
     STEADY_C100 = 300  # from hop to hop
     STEADY_DB10 = 5
-    HELD_HOPS = 100
     MULTIPLES_C100 = tuple(sorted({hz_to_c100(mains * n) for mains in (50, 60) for n in range(1, 9)}))
 
     def __init__(self) -> None:
@@ -85,7 +84,7 @@ class Hum:
                 self._run += 1
             else:
                 self._run, self._sung = 0, True
-            out[hop] = self._run > 0 and (not self._sung or self._run >= self.HELD_HOPS)
+            out[hop] = self._run > 0 and not self._sung
             self._last = (level, pitch)
         return out
 

@@ -128,6 +128,7 @@ class Ear:
         return Suspect(
             Sign.OFF in reading.signs,
             reading.pitch_c100 - known.shift * OCTAVE - known.offset_c100(span.from_frame),
+            first.start_frame,
             max(first.start_frame, span.from_frame - ms_to_frames(TIMED_AROUND_MS)),
             min(heard.body[-1].end_frame, span.to_frame),
             moved and left_right,
@@ -209,14 +210,15 @@ class Ear:
         return reading
 
     def _breath_before(self, span: Span, heard: Listening, target: Target) -> bool:
-        """Whether a late start is the far side of a breath that began in the note before."""
+        """Whether a late start is the far side of a breath that was mostly taken out of the note before."""
         if not heard.attacked or heard.onset_frame is None:
             return False
         ended = [s.end_frame for s in self.steady if s.end_frame <= heard.onset_frame]
         limit = max(self._spans.beat_frames(target) // 2, ms_to_frames(600))
-        return (
-            bool(ended) and span.from_frame - ended[-1] >= ms_to_frames(100) and heard.onset_frame - ended[-1] <= limit
-        )
+        if not ended:
+            return False
+        eaten_before, eaten_here = span.from_frame - ended[-1], heard.onset_frame - span.from_frame
+        return eaten_before >= max(ms_to_frames(100), eaten_here) and eaten_before + eaten_here <= limit
 
 
 def _inside(gaps: list[Gap], from_frame: int, to_frame: int) -> int:

@@ -110,6 +110,7 @@ class KeyLine:
         return Suspect(
             Sign.OFF in reading.signs,
             reading.pitch_c100 + offset - 12 * self.shift * SEMITONE_C100,
+            key.on_frame,
             max(key.on_frame, from_frame),
             max(min(key.off_frame, to_frame), max(key.on_frame, from_frame) + 1),
             False,

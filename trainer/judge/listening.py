@@ -20,8 +20,11 @@ RIGHT_WEIGHT = (3, 2)
 ENTRY_C100 = 20_000
 CONSONANT_MS = 170
 NEAR_END_MS = 200
+LEAD_BEFORE_MS = 30
 DIP_DB10 = 60
 UNDER_VOWEL_DB10 = 40
+ATTACK_DB10 = 120
+ATTACK_MS = 45
 DIP_AROUND_MS = 150
 SCOOP_PIECE_MS = 300
 OCTAVE = 120_000
@@ -63,6 +66,11 @@ class Span:
     def length_frames(self) -> int:
         """How long it lasts."""
         return self.to_frame - self.from_frame
+
+    @property
+    def whole_frames(self) -> int:
+        """How long the whole target lasts."""
+        return self.reference[-1][1] - self.reference[0][0]
 
     def reference_c100(self, frame: int) -> int:
         """Reference at *frame*, the nearest one outside the note."""
@@ -206,7 +214,10 @@ def _lead_in(found: list[Segment], first: Segment, span: Span, level_c100: int) 
     before = found[index - 1]
     short = before.length_frames <= ms_to_frames(SCOOP_PIECE_MS)
     of_the_note_before = span.before_c100 is not None and _folded(before.level_c100 - span.before_c100) <= SAME_C100
-    if short and not of_the_note_before and abs(before.level_c100 - level_c100) <= 2 * ENTRY_C100:
+    here = (before.start_frame + before.end_frame) // 2 >= span.from_frame - ms_to_frames(
+        LEAD_BEFORE_MS
+    ) or before.after_gap
+    if short and here and not of_the_note_before and abs(before.level_c100 - level_c100) <= 2 * ENTRY_C100:
         return before
     return first
 
@@ -237,10 +248,11 @@ def _vowel(line: PitchLine, lead: Segment) -> int:
         return lead.start_frame
     vowel = median(line.levels[first:end])
     first, end = line.window(lead.start_frame, lead.start_frame + ms_to_frames(CONSONANT_MS))
-    for k in range(first, end):
-        if line.levels[k] >= vowel - UNDER_VOWEL_DB10:
-            return lead.start_frame if k == first else line.centres[k]
-    return lead.start_frame
+    loud = next((k for k in range(first, end) if line.levels[k] >= vowel - UNDER_VOWEL_DB10), first)
+    rising = next((k for k in range(first, end) if line.levels[k] >= vowel - ATTACK_DB10), first)
+    # a quick rise is the vowel's own attack and counts from its start; a shelf below the vowel is a consonant
+    onset = rising if line.centres[loud] - line.centres[rising] <= ms_to_frames(ATTACK_MS) else loud
+    return lead.start_frame if onset == first else line.centres[onset]
 
 
 def _dip(line: PitchLine, at_frame: int, reach: int) -> int | None:

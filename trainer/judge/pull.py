@@ -37,6 +37,8 @@ class Suspect:
     off : bool
     pitch_c100 : int
         Sung, the take's shift and offset taken off.
+    began_frame : int
+        Where that pitch was taken up, be it before the stretch that is looked at.
     from_frame, to_frame : int
         Where the body sounded.
     slid : bool
@@ -48,6 +50,7 @@ class Suspect:
 
     off: bool
     pitch_c100: int
+    began_frame: int
     from_frame: int
     to_frame: int
     slid: bool
@@ -82,7 +85,7 @@ def pulled_to(suspects: Sequence[Suspect | None]) -> list[str | None]:
         if suspect is not None and suspect.off and not _is_own(suspect):
             beside = {n.rank for j in (k - 1, k + 1) if 0 <= j < len(matched) for n in matched[j]}
             for neighbour in matched[k]:
-                first = neighbour.from_frame <= suspect.from_frame - ms_to_frames(FIRST_MS)
+                first = neighbour.from_frame <= suspect.began_frame - ms_to_frames(FIRST_MS)
                 if neighbour.rank in beside or suspect.slid or first:
                     answer = neighbour.voice
                     break

@@ -26,6 +26,7 @@ BREATH_FROM_MS = (
 )
 BREATH_EATS_MS = 100
 RELEASE_MS = 150
+SLIDE_MS = 200
 ONSET_UNCERTAINTY_MS = 20  # half the tracker's window; the milder sign is taken inside it
 SCOOP_C100 = 4_000
 UNCLEAR = 350
@@ -201,7 +202,7 @@ def _release(heard: Listening, span: Span, frame: Frame) -> tuple[int | None, se
 def _left(heard: Listening, span: Span, frame: Frame, short: int, limit: int) -> set[Sign]:
     """What a body that stops *short* frames before its span's end is: a breath, left early, or neither."""
     last = heard.body[-1]
-    allowed = max(span.length_frames // 5, ms_to_frames(RELEASE_MS))
+    allowed = max((span.whole_frames if span.own_end else span.length_frames) // 5, ms_to_frames(RELEASE_MS))
     if not last.before_gap:
         return {Sign.LEFT_EARLY} if span.own_end and short > allowed and not _moved_to_next(heard, span) else set()
     from_frame, to_frame = next(
@@ -218,7 +219,11 @@ def _moved_to_next(heard: Listening, span: Span) -> bool:
     """Whether the sound that follows the body is the next note come early: that slip is counted there."""
     if span.after_c100 is None:
         return False
-    later = [s for s in heard.strays if s.start_frame >= heard.body[-1].end_frame - 1]
+    later = [
+        s
+        for s in heard.strays
+        if s.start_frame >= heard.body[-1].end_frame - 1 and s.length_frames > ms_to_frames(SLIDE_MS)
+    ]
     if not later:
         return True
     rest = (later[0].level_c100 - span.after_c100) % OCTAVE

@@ -13,7 +13,8 @@ from trainer.practice.take import NoteVerdict
 from trainer.practice.timemap import TimeMap
 
 OFFSET_CENTS = 15
-FEWEST_WRONG = 4
+FEWEST_WRONG = 3
+FREE_TIME = "A recording made without our click needs --time free, which this version does not have yet."
 
 
 def remarks(
@@ -54,8 +55,15 @@ def _gathered(notes: Sequence[NoteVerdict], cents: int) -> str:
 def _misfit(notes: Sequence[NoteVerdict], voice: str, plan: Plan) -> list[str]:
     heard = [n for n in notes if n.expected is not None and n.sign not in (Sign.SILENT, Sign.UNSURE)]
     wrong = [n for n in heard if n.sign in (Sign.OFF, Sign.PULLED)]
-    if len(wrong) < FEWEST_WRONG or 2 * len(wrong) < len(heard):
+    ill_timed = [n for n in heard if {Sign.LATE, Sign.EARLY} & set(n.signs) and n not in wrong]
+    misfits = len(wrong) + len(ill_timed)
+    if misfits < FEWEST_WRONG or 2 * misfits < len(heard):
         return []
+    if len(ill_timed) > len(wrong):
+        return [
+            f"{misfits} of {len(heard)} notes do not fall where the score has them. Is the tempo right, and does bar 1 fall at "
+            f"{float(plan.settings.starts_at_s):g} s? {FREE_TIME}"
+        ]
     followed = Counter(v for n in wrong for v in (*n.also_note_of, *([n.pulled_to] if n.pulled_to else [])))
     if followed:
         other, count = min(followed.items(), key=lambda item: (-item[1], item[0]))
@@ -63,6 +71,5 @@ def _misfit(notes: Sequence[NoteVerdict], voice: str, plan: Plan) -> list[str]:
             return [f"This was the {other}'s line: {count} of {len(heard)} notes are the {other}'s, not the {voice}'s."]
     return [
         f"{len(wrong)} of {len(heard)} notes are not this line's. Is it the right piece and voice, and does bar 1 fall at "
-        f"{float(plan.settings.starts_at_s):g} s? A recording made without our click needs --time free, "
-        "which this version does not have yet."
+        f"{float(plan.settings.starts_at_s):g} s? {FREE_TIME}"
     ]

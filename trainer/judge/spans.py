@@ -58,11 +58,19 @@ class Spans:
             own_start,
             own_end,
             self.reference(target),
-            max(own_from - reach, self._middle(before, own_from)),
+            self._heard_from(before, own_from),
             min(own_to + reach, self._middle(after, own_to + reach)),
             before.steps[-1].pitch_c100 if before is not None and before.steps else None,
             after.steps[0].pitch_c100 if after is not None and after.steps else None,
         )
+
+    def _heard_from(self, before: Target | None, own_from: int) -> int:
+        """From where on sound may be this target's: all of a rest before it, half of a note before it."""
+        if before is None:
+            return own_from - ms_to_frames(REACH_MS)
+        if before.pitch is None:
+            return min(self.bounds(before)[0], own_from - ms_to_frames(REACH_MS // 2))
+        return max(own_from - ms_to_frames(REACH_MS), self._middle(before, own_from))
 
     def whole(self, target: Target) -> Span:
         """The span of a whole target."""

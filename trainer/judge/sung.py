@@ -8,7 +8,7 @@ from trainer.judge.company import MURKY_TAKE, murky_permille, only_our_voices, u
 from trainer.judge.ear import Ear, Known, nothing_taken_off
 from trainer.judge.faint import without_faint
 from trainer.judge.hum import without_hum
-from trainer.judge.listening import OCTAVE, Listening
+from trainer.judge.listening import OCTAVE, Listening, Span
 from trainer.judge.octave import steady_shift
 from trainer.judge.phonation import ms_to_frames, segments
 from trainer.judge.pitchline import PitchLine
@@ -126,7 +126,8 @@ class SungLine:
             suspect = self._suspects[target.index]
             also = tuple(n.voice for n in matches(suspect)) if suspect is not None else ()
             reading, pulled = self._known.readings[target.index], self._known.pulls[target.index]
-            verdicts.append(self._words.note(target, reading, self._heard[target.index], pulled, also))
+            heard, bounds = self._heard[target.index], self._spans.bounds(target)
+            verdicts.append(self._words.note(target, reading, heard, pulled, also, bounds=bounds))
         return tuple(verdicts)
 
     def beats(self) -> tuple[BeatVerdict, ...]:
@@ -153,15 +154,22 @@ class SungLine:
             doubt = Sign.UNSURE
             return ClashVerdict(place.bar, place.beat, place.printed_bar, clash.figure, doubt, doubt, doubt)
         prepared, _ = self._part(target, target, clash)
-        held, heard = self._part(target, None, clash)
+        held, _ = self._part(target, None, clash)
         span = self._spans.span(target, clash.at_quarters, target.end_quarters)
-        allowed = max(span.length_frames // 5, ms_to_frames(150))
-        left = heard.body and heard.body[-1].end_frame < span.to_frame - allowed
-        if left and held in (Sign.HELD, Sign.BREATH) and not _comes_back(heard):
+        if held not in (Sign.SHARP, Sign.FLAT, Sign.OCTAVE) and self._left(target, span):
             held = Sign.LEFT_EARLY
         pulled = {Sign.PULLED} if self._known.pulls[resolution.index] else set()
         signs = (self._known.readings[resolution.index].signs | pulled) & PITCH_SIGNS
         return ClashVerdict(place.bar, place.beat, place.printed_bar, clash.figure, prepared, held, ranked(signs)[0])
+
+    def _left(self, target: Target, span: Span) -> bool:
+        """Whether the tied note's own pitch sounded into the clash and stopped well before its end, not for a breath."""
+        whole = self._heard[target.index]
+        if not whole.body or Sign.OFF in self._known.readings[target.index].signs:
+            return False
+        allowed = max(span.length_frames // 5, ms_to_frames(150))
+        ended = whole.body[-1].end_frame
+        return span.from_frame - allowed <= ended < span.to_frame - allowed and not _comes_back(whole)
 
     def _part(self, target: Target, before: Target | None, clash: Clash) -> tuple[Sign, Listening]:
         """The sign of a clash's preparation (*before* given) or of its holding."""

@@ -48,9 +48,16 @@ class Words:
         return self._naming.name(reading.pitch_c100)
 
     def note(
-        self, target: Target, reading: Reading, heard: Listening, pulled: str | None, also: tuple[str, ...]
+        self,
+        target: Target,
+        reading: Reading,
+        heard: Listening,
+        pulled: str | None,
+        also: tuple[str, ...],
+        *,
+        bounds: tuple[int, int],
     ) -> NoteVerdict:
-        """The verdict of one note."""
+        """The verdict of one note; *bounds* are the frames at which it is due to begin and end."""
         signs = set(reading.signs)
         if pulled is not None:
             signs = (signs - {Sign.OFF}) | {Sign.PULLED}
@@ -62,8 +69,8 @@ class Words:
             target.length_beats,
             str(target.pitch),
             ranked(signs),
-            start_s=frames_to_seconds(heard.body[0].start_frame) if sang else None,
-            end_s=frames_to_seconds(heard.body[-1].end_frame) if sang else None,
+            start_s=frames_to_seconds(_start(heard, bounds)) if sang else None,
+            end_s=frames_to_seconds(_end(heard, bounds)) if sang else None,
             sung=self.sung(reading, target),
             cents=self.cents(reading),
             uncertainty_cents=None if reading.uncertainty_c100 is None else -(-reading.uncertainty_c100 // 100),
@@ -102,6 +109,16 @@ class Words:
     def name(self, pitch_c100: int) -> str:
         """Scientific name of the nearest semitone."""
         return self._naming.name(pitch_c100)
+
+
+def _start(heard: Listening, bounds: tuple[int, int]) -> int:
+    """Where the note was begun; where it is due when the sound of the note before simply goes on."""
+    return heard.onset_frame if heard.onset_frame is not None else max(heard.body[0].start_frame, bounds[0])
+
+
+def _end(heard: Listening, bounds: tuple[int, int]) -> int:
+    last = heard.body[-1].end_frame
+    return last if heard.release_frame is not None else min(last, bounds[1])
 
 
 def _vibrato(heard: Listening) -> Vibrato | None:

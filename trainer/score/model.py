@@ -173,7 +173,9 @@ class Score:
         usual = VOICES_BY_PARTS.get(len(self.lines), ())
         if usual and sorted(own) != sorted(usual):
             return usual
-        return tuple(name or str(number) for number, name in enumerate(own, start=1))
+        if usual:
+            return own
+        return tuple(line.name or str(number) for number, line in enumerate(self.lines, start=1))
 
     def digest(self) -> str:
         """A name for the music itself (notes, time, meters), whatever file it came from: 64 hex digits."""
@@ -204,8 +206,9 @@ def find_voice(score: Score, wanted: str) -> int:
     """
     names = score.voice_names()
     low = wanted.strip().lower()
-    if low in names:
-        return names.index(low)
+    lowered = [name.lower() for name in names]
+    if low in lowered:
+        return lowered.index(low)
     own = [line.name.lower() for line in score.lines]
     if low in own:
         return own.index(low)

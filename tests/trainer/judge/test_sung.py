@@ -285,3 +285,61 @@ def test_silence_in_front_moves_times_and_no_sign() -> None:
     assert [n.signs for n in moved.notes] == [n.signs for n in plain.notes]
     assert [n.cents for n in moved.notes] == [n.cents for n in plain.notes]
     assert moved.notes[0].start_s == pytest.approx(plain.notes[0].start_s + 3)
+
+
+def test_a_long_steady_last_note_is_a_singer_and_no_machine() -> None:
+    lines = ("B4 F#4 G#4 A4 ~ ~ ~ ~", "B3 C#4 E4 F#4 ~ ~ ~ ~", "F#3 A3 B3 C#4 ~ ~ ~ ~", "B2 A2 G#2 F#2 ~ ~ ~ ~")
+    take = take_of(as_written(quartet(*lines), TENOR), lines, end_s=32.5)
+    assert signs(take) == ["held"] * 4
+
+
+def test_a_tone_from_before_the_music_that_goes_on_through_it_is_nobody() -> None:
+    take = take_of([Sung(0, 20, 54, level_db10=-420)], end_s=20, starts_at_s=Fraction(2))
+    assert (take.status, take.result()["held"]) == ("nothing heard", 0)
+
+
+def test_a_singer_over_a_hum_is_heard_and_a_note_left_out_is_not_the_hum() -> None:
+    sung = [replace(s, start_s=s.start_s + 2, end_s=s.end_s + 2) for s in as_written(quartet(*FOUR), TENOR)]
+    del sung[1]
+    hum = Sung(0, 20, 43.35, level_db10=-480)
+    take = take_of([*sung, hum], end_s=20, starts_at_s=Fraction(2))
+    assert signs(take) == ["held", "silent", "held", "held"]
+
+
+def test_a_singer_who_drones_is_told_so() -> None:
+    take = take_of([Sung(4 * k + 0.5, 4 * k + 3.8, 54) for k in range(4)], end_s=17, starts_at_s=Fraction(0))
+    assert signs(take)[1:3] == ["off"] * 2
+
+
+def test_the_next_note_come_a_beat_and_more_early_into_a_rest_is_early() -> None:
+    lines = ("B4 F#4 G#4 A4", "B3 C#4 E4 F#4", "F#3 - B3 C#4", "B2 A2 G#2 F#2")
+    sung = as_written(quartet(*lines), TENOR)
+    sung[1] = replace(sung[1], start_s=6.3)
+    note = take_of(sung, lines).notes[1]
+    assert note.sign is Sign.EARLY
+    assert note.onset_error_ms == pytest.approx(-1700, abs=8)
+
+
+def test_a_slide_at_the_end_of_a_note_is_not_the_next_one_come_early() -> None:
+    sung = as_written(quartet(*FOUR), TENOR)
+    sung[0] = replace(sung[0], end_s=3.88)
+    sung.insert(1, Sung(3.88, 3.985, 55.4))
+    assert signs(take_of(sung)) == ["held"] * 4
+
+
+def test_a_wrong_note_attacked_with_another_voice_is_off_in_all_its_beats() -> None:
+    take = take_of(changed(2, midi=64.0))
+    assert [b.sign.value for b in take.beats[8:12]] == ["off"] * 4
+
+
+def test_late_outranks_the_breath_that_every_detached_note_ends_with() -> None:
+    sung = [replace(s, end_s=s.end_s - 0.2) for s in as_written(quartet(*FOUR), TENOR)]
+    sung[2] = replace(sung[2], start_s=8.33)
+    take = take_of(sung)
+    assert take.notes[2].sign is Sign.LATE
+    assert take.notes[2].onset_error_ms == round(1000 * (take.notes[2].start_s - 8))
+
+
+def test_a_take_at_another_tempo_says_that_it_does_not_fit() -> None:
+    slow = as_written(quartet(*FOUR), TENOR, qpm=48)
+    assert "--time free" in take_of(slow, end_s=21).remarks[-1]
