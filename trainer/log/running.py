@@ -12,6 +12,7 @@ import errno
 import json
 import os
 import struct
+import sys
 import time
 import zlib
 from collections.abc import Callable, Iterable, Iterator
@@ -230,17 +231,16 @@ def _record(body: bytes) -> Heard:
 
 def _lock(file: BinaryIO, *, patience: str) -> None:
     """Take the file's lock; with no patience OSError when another program has it."""
-    try:
-        import fcntl
-    except ImportError:  # Windows: one byte far beyond the end, so that reading is not hindered
+    if sys.platform == "win32":  # one byte far beyond the end, so that reading is not hindered
         import msvcrt
 
         file.seek(1 << 40)
-        how = "LK_LOCK" if patience == _WAIT else "LK_NBLCK"
-        getattr(msvcrt, "locking")(file.fileno(), getattr(msvcrt, how), 1)  # noqa: B009 - only Windows has them
+        msvcrt.locking(file.fileno(), msvcrt.LK_LOCK if patience == _WAIT else msvcrt.LK_NBLCK, 1)
         file.seek(0)
-        return
-    fcntl.flock(file, fcntl.LOCK_EX if patience == _WAIT else fcntl.LOCK_EX | fcntl.LOCK_NB)
+    else:
+        import fcntl
+
+        fcntl.flock(file, fcntl.LOCK_EX if patience == _WAIT else fcntl.LOCK_EX | fcntl.LOCK_NB)
 
 
 @contextlib.contextmanager

@@ -194,9 +194,7 @@ def _besides(take: Take) -> str:
     doubted = [start for start, _, why in take.health.gaps if why == UNTIMED]
     if doubted:
         told.append(f"from {doubted[0]:.1f} s on timing not judged: the sound stumbled and its delay is no longer sure")
-    told += [
-        f"{start:.1f} to {end:.1f} s not judged: {why}" for start, end, why in take.health.gaps if why != UNTIMED
-    ]
+    told += [f"{start:.1f} to {end:.1f} s not judged: {why}" for start, end, why in take.health.gaps if why != UNTIMED]
     return "; ".join(told)
 
 

@@ -43,6 +43,8 @@ class Terminal:
 
     def take(self) -> None:
         """Alternate screen, no cursor, no echo, keys at once; signals still come."""
+        if sys.platform == "win32":
+            raise HungUp  # there the take is told in plain lines
         import termios
         import tty
 
@@ -55,7 +57,7 @@ class Terminal:
     def give_back(self) -> None:
         """As it was. May be called twice, and never fails."""
         before, self._before = self._before, None
-        if before is None:
+        if before is None or sys.platform == "win32":
             return
         import termios
 

@@ -42,7 +42,7 @@ def test_nothing_heard_is_a_take_too() -> None:
 
 def test_forty_four_seconds_of_frames_stay_below_forty_kilobytes() -> None:
     """A line far more restless than a voice: every field jumps at every hop. Real ones are measured in tests/trainer/takes."""
-    rng = random.Random(5)  # noqa: S311 - a fixed seed, no secret
+    rng = random.Random(5)
     frames = [
         PitchFrame(
             0,
