@@ -219,7 +219,8 @@ def drawn(args: argparse.Namespace) -> bool:
     """Whether a screen is drawn: on a terminal that can, unless plain lines or JSON are asked for."""
     from trainer.cli._take import look
 
-    return not args.json and sys.stdout.isatty() and sys.stdin.isatty() and look(args).form == "drawn"
+    on_a_terminal = sys.platform != "win32" and sys.stdout.isatty() and sys.stdin.isatty()
+    return not args.json and on_a_terminal and look(args).form == "drawn"
 
 
 def run_session(args: argparse.Namespace, make: Callable[[Face], Session], *, names: str) -> Came:

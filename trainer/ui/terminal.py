@@ -43,28 +43,28 @@ class Terminal:
 
     def take(self) -> None:
         """Alternate screen, no cursor, no echo, keys at once; signals still come."""
-        if sys.platform == "win32":
-            raise HungUp  # there the take is told in plain lines
-        import termios
-        import tty
+        if sys.platform != "win32":
+            import termios
+            import tty
 
-        self._before = termios.tcgetattr(self._key_fd)
-        atexit.register(self.give_back)
-        tty.setcbreak(self._key_fd)
+            self._before = termios.tcgetattr(self._key_fd)
+            atexit.register(self.give_back)
+            tty.setcbreak(self._key_fd)
         self.write(ALTERNATE + HIDDEN)
         self.changed = True
 
     def give_back(self) -> None:
         """As it was. May be called twice, and never fails."""
         before, self._before = self._before, None
-        if before is None or sys.platform == "win32":
+        if before is None:
             return
-        import termios
-
         with contextlib.suppress(OSError, ValueError):
             self.write(PLAIN + SHOWN + USUAL)
-        with contextlib.suppress(OSError, termios.error):
-            termios.tcsetattr(self._key_fd, termios.TCSADRAIN, before)
+        if sys.platform != "win32":
+            import termios
+
+            with contextlib.suppress(OSError, termios.error):
+                termios.tcsetattr(self._key_fd, termios.TCSADRAIN, before)
         atexit.unregister(self.give_back)
 
     def write(self, text: str) -> None:
