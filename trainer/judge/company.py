@@ -18,7 +18,7 @@ MURKY_FROM = 120  # white and pink noise stay below
 CLEAR_FROM = 800  # a singer in a quiet room stays above 900
 MURKY_LEVEL_DB10 = -600
 MURKY_TAKE = 250  # a singer in a church comes near it, three voices in a room lie at twice as much
-DOUBTFUL_TAKE = 400
+DOUBTFUL = 400  # of a take or of one note
 NOT_SUNG = frozenset({Sign.SILENT, Sign.UNSURE})
 MAYBE_OURS = frozenset({Sign.OFF, Sign.OCTAVE})  # a played voice an octave away answers to OCTAVE
 

@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from audio.heard import UNTIMED, Gap
 from trainer.judge.beats import Part, beat_parts, beat_verdict
-from trainer.judge.company import MAYBE_OURS, MURKY_TAKE, murky_permille
+from trainer.judge.company import DOUBTFUL, MAYBE_OURS, murky_permille
 from trainer.judge.listening import OCTAVE, Listening, Span, listen, overlap
 from trainer.judge.phonation import Segment, median, ms_to_frames
 from trainer.judge.pitchline import PitchLine
@@ -164,7 +164,7 @@ class Ear:
     def _murky(self, span: Span) -> bool:
         if self._plan.settings.alone:
             return False
-        return murky_permille(self._pitch_line, span.from_frame, span.to_frame) >= MURKY_TAKE
+        return murky_permille(self._pitch_line, span.from_frame, span.to_frame) >= DOUBTFUL
 
     def rest(self, target: Target, shift: int) -> Segment | None:
         """What was surely sung in a rest. After the last note nothing is asked for, and a long last note is no fault."""

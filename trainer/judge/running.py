@@ -10,7 +10,7 @@ from fractions import Fraction
 
 from audio.heard import Gap
 from trainer.judge.beats import beat_parts
-from trainer.judge.company import CLEAR_FROM, MURKY_FROM, MURKY_LEVEL_DB10, MURKY_TAKE, NOT_SUNG, only_our_voices
+from trainer.judge.company import CLEAR_FROM, DOUBTFUL, MURKY_FROM, MURKY_LEVEL_DB10, NOT_SUNG, only_our_voices
 from trainer.judge.ear import Ear, Known
 from trainer.judge.faint import without_faint
 from trainer.judge.octave import steady_shift, vote
@@ -91,7 +91,7 @@ class RunningLine:
         ear = Ear(self._plan, self._line, self._spans, clear, steady, self._gaps, (to_come,))
         shift = self._shift(ear, at, length)
         murky = 0 if self._plan.settings.alone else self._murk.permille(self._spans.frame(self._first_quarters), now)
-        known = Known(shift, murky=murky >= MURKY_TAKE)
+        known = Known(shift, murky=murky >= DOUBTFUL)
         verdict = ear.beat(at, length, Words(self._plan, shift), known)
         if verdict.sign is Sign.REST:
             return verdict

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from audio.heard import Gap
 from trainer.judge.clash import Clash, clashes
-from trainer.judge.company import DOUBTFUL_TAKE, murky_permille, only_our_voices, unsure_where_ours
+from trainer.judge.company import DOUBTFUL, murky_permille, only_our_voices, unsure_where_ours
 from trainer.judge.ear import Ear, Known, nothing_taken_off
 from trainer.judge.faint import without_faint
 from trainer.judge.hum import without_hum
@@ -104,15 +104,12 @@ class SungLine:
         elif not self._settings.alone:
             mended = unsure_where_ours((readings[k], suspects[k]) for k in readings)
             for k, doubted in zip(readings, mended, strict=True):
-                if (
-                    murky >= DOUBTFUL_TAKE
-                    or murky_permille(pitch_line, whole[k].from_frame, whole[k].to_frame) >= MURKY_TAKE
-                ):
+                if murky >= DOUBTFUL or murky_permille(pitch_line, whole[k].from_frame, whole[k].to_frame) >= DOUBTFUL:
                     readings[k] = doubted
             suspects = {k: s if Sign.UNSURE not in readings[k].signs else None for k, s in suspects.items()}
         pulls = pulled_to([suspects.get(t.index) for t in self._line.targets])
         self._suspects = suspects
-        return Known(self.shift, taken_off, dict(enumerate(pulls)), readings, self._heard, murky >= DOUBTFUL_TAKE)
+        return Known(self.shift, taken_off, dict(enumerate(pulls)), readings, self._heard, murky >= DOUBTFUL)
 
     def notes(self) -> tuple[NoteVerdict, ...]:
         """A verdict a note, and one for every rest that was surely sung in."""
