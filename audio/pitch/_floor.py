@@ -1,6 +1,9 @@
 """The noise under a voice, bin by bin.
 
-In one frame: the mean fourth root of the power over a neighbourhood, which few loud harmonics hardly raise. Over time:
+In one hop never less than what the strongest bin's own line spreads: after digital silence there is nothing else, and the
+window's sidelobes would count as harmonics, and its line as flat and as wide as a semitone.
+
+Else, in one frame: the mean fourth root of the power over a neighbourhood, which few loud harmonics hardly raise. Over time:
 the level that this stays under for a fifth of the time, followed by small steps up and larger steps down, so that a
 held note does not become noise and a ventilator does.
 
@@ -11,6 +14,7 @@ Fischer & Bippus (2000), ICASSP (from memory).
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,12 +29,23 @@ STEP = 0.2  # nepers of power; up 8.7 dB a second, down 35
 QUICK_STEPS = 25  # the first half second
 QUICK = 4.0
 LEAST_OF_FRAME = 0.1  # of the frame's own estimate, for noise that began a moment ago
+SHADOW = 4.0  # times the highest sidelobe of a steady tone, for those that move
+LARGEST_SHADOW = 1.0 / 700.0  # within the line itself: its top stays below where _salience levels off
+LEAST_SHADOW = 3e-7  # far away: the resampler lets images of a tone through at -70 dB
+LINE_EDGE = 1.5  # in lines
 
 
 class Floor:
-    """The noise under one stream."""
+    """The noise under one stream.
 
-    def __init__(self) -> None:
+    Parameters
+    ----------
+    lines_a_bin : float
+        Distance of two bins, in units of 1 / the length of the Hann window that they were taken with.
+    """
+
+    def __init__(self, lines_a_bin: float) -> None:
+        self._lines_a_bin = lines_a_bin
         self._level: Floats | None = None
         self._steps = 0
 
@@ -55,7 +70,26 @@ class Floor:
                 level = np.where(now[hop] > level, level * math.exp(step * QUANTILE), lower)
             out[hop] = level
         self._level = level
-        return np.maximum(out, LEAST_OF_FRAME * now)
+        return np.maximum(np.maximum(out, LEAST_OF_FRAME * now), self._shadow(power))
+
+    def _shadow(self, power: Floats) -> Floats:
+        """What the window spreads from each hop's strongest bin, shape (hops, bins)."""
+        hops, bins = power.shape
+        strongest = power.argmax(axis=1)
+        spread = _spread(bins, self._lines_a_bin).take((bins - 1 - strongest)[:, None] + np.arange(bins))
+        shadow: Floats = spread * power[np.arange(hops), strongest][:, None]
+        return shadow
+
+
+@lru_cache(maxsize=4)
+def _spread(bins: int, lines_a_bin: float) -> Floats:
+    """Share of a tone's power counted as its own shadow so many bins away, shape (2 * bins - 1,).
+
+    The envelope of the Hann window's sidelobes: Harris (1978), Proc. IEEE 66(1), from memory.
+    """
+    away = np.maximum(np.abs(np.arange(1 - bins, bins)) * lines_a_bin, LINE_EDGE)
+    envelope = SHADOW / (np.pi * away * (away**2 - 1.0)) ** 2
+    return np.minimum(np.maximum(envelope, LEAST_SHADOW), LARGEST_SHADOW)
 
 
 def _mean_around(values: Floats) -> Floats:

@@ -28,16 +28,23 @@ MOST_HARMONICS = 24
 CLEAR_STRENGTHS = np.array([1.5, 3.0, 5.0])  # of _salience
 WINDOW_SECONDS = np.array([0.070, 0.050, 0.040, 0.034])  # below, between and above them
 LARGEST_SNR = 20.0  # of one harmonic: beyond it jitter, glides and rooms set the limit, not noise
-CERTAIN_SNR = 15.0  # well below it a harmonic may be noise alone, and is left out
+CERTAIN_SNR = 15.0  # well below it a harmonic may be noise alone, and counts for little
+LONE_SNR = 2.0  # and for next to nothing if what stands beside it is below this, too: noise is seldom strong twice
+MOST_BESIDE = 1.5  # that a strong neighbour can say for it, of itself
 MODEL_SNR = 20.0  # and no estimate is surer than this many times its weights
-LEAST_HARMONIC = 3e-8  # of the strongest: images of the interpolation are no harmonics
+LEAST_HARMONIC = 5e-9  # of the strongest: images of the interpolation are no harmonics
+LEAST_BESIDE_PURE = 1e-4  # nor is anything so weak beside a pure tone: its leak, or noise that 24 chances picked out
+PURE_REST = 1e-4  # power of all other harmonics together, in a tone that is pure
+NEARLY_PURE_REST = 1e-3
+FIRST_TRUST = 100.0  # the first look lets a nearly pure tone's own harmonic count so much more than the rest
+FARTHEST_CENTS = 150.0  # moved by the first look: a comb reads a low sine off 100 cents away
 FIRST_SHARE = 0.6  # of the second look's length
 FIRST_FRAMES_A_POINT = 3.2
 HIGH_HZ = 350.0
 FRAMES_A_POINT = np.array(
     [2.4, 1.3]
 )  # below and above HIGH_HZ: a high voice's few harmonics reach up to where it folds
-HALF_FRAMES = 980  # reach to each side: half of the longest window, at a pitch 100 cents lower than was asked for
+HALF_FRAMES = 1020  # reach to each side: half of the longest window, at a pitch 150 cents lower than was asked for
 
 
 @lru_cache(maxsize=2)
@@ -85,22 +92,27 @@ def refine(sound: Floats, centres: NDArray[np.int64], cents: Floats, window_seco
     moved = np.zeros(len(cents))
     for rows, periods, points in alike(f0_hz, FIRST_SHARE * window_seconds, np.full(len(cents), FIRST_FRAMES_A_POINT)):
         frames = linear_frames(sound, centres[rows], f0_hz[rows], periods, points)
-        moved[rows] = _shift(centred_spectrum(frames), periods, points)[0]
-    f0_hz = f0_hz * np.exp2(np.minimum(np.maximum(moved, -100.0), 100.0) / 1200.0)
+        moved[rows] = _shift(centred_spectrum(frames), periods, points, FIRST_TRUST)[0]
+    f0_hz = f0_hz * np.exp2(np.minimum(np.maximum(moved, -FARTHEST_CENTS), FARTHEST_CENTS) / 1200.0)
     out = Refined(6900.0 + 1200.0 * np.log2(f0_hz / 440.0), *(np.empty(len(cents)) for _ in range(3)))
     for rows, periods, points in alike(f0_hz, window_seconds, FRAMES_A_POINT[(f0_hz > HIGH_HZ).astype(np.intp)]):
         frames = cubic_frames(sound, centres[rows], f0_hz[rows], periods, points)
         frames -= (frames * _hann2(points)).sum(axis=1)[:, None]
         spectrum = centred_spectrum(frames)
-        moved, out.sigma_cents[rows] = _shift(spectrum, periods, points)
+        moved, out.sigma_cents[rows] = _shift(spectrum, periods, points, 0.0)
         out.cents[rows] += np.minimum(np.maximum(moved, -50.0), 50.0)
         out.power[rows] = (frames**2 * _hann2(points)).sum(axis=1)
         out.residual[rows] = _residual(spectrum, out.power[rows], periods, points)
     return out
 
 
-def _shift(spectrum: Floats, periods: int, points: int) -> tuple[Floats, Floats]:
-    """Cents by which the pitch is above the one that the window was cut for, and its standard deviation."""
+def _shift(spectrum: Floats, periods: int, points: int, trust: float) -> tuple[Floats, Floats]:
+    """Cents by which the pitch is above the one that the window was cut for, and its standard deviation.
+
+    A harmonic counts with its number squared, so two dozen of them that are only noise or another one's leak could outvote
+    the one harmonic of a sine: what a harmonic must stand out of grows with how pure the tone is. ``trust`` is by how much
+    the strongest harmonic of a nearly pure tone may count beyond LARGEST_SNR.
+    """
     harmonics = min(MOST_HARMONICS, points // (2 * periods) - 1)
     spectrum = spectrum[:, :, : periods * harmonics + periods // 2 + 2]
     windowed = 0.5 * spectrum[:, :, 1:-1] + 0.25 * (spectrum[:, :, :-2] + spectrum[:, :, 2:])  # bin 1 on
@@ -114,8 +126,16 @@ def _shift(spectrum: Floats, periods: int, points: int) -> tuple[Floats, Floats]
     noise = 0.5 * (
         power[:, periods - 1 - half : periods * harmonics - half : periods] + power[:, periods - 1 + half :: periods]
     )
-    snr = strength / (_smooth(noise) + LEAST_HARMONIC * strength.max(axis=1, keepdims=True))
-    weight = snr * (snr / (snr + CERTAIN_SNR)) ** 2 / (1.0 + snr / LARGEST_SNR)
+    strongest = strength.max(axis=1, keepdims=True)
+    rest = (strength.sum(axis=1, keepdims=True) - strongest) / strongest
+    least = LEAST_HARMONIC + LEAST_BESIDE_PURE * (PURE_REST / (PURE_REST + rest)) ** 2
+    snr = strength / (_smooth(noise) + least * strongest)
+    beside = snr[:, :-1].copy()
+    np.maximum(beside[:, :-1], snr[:, 2:], out=beside[:, :-1])
+    evidence = snr**2
+    evidence[:, 1:] = snr[:, 1:] * np.minimum(beside, MOST_BESIDE * snr[:, 1:])
+    largest = LARGEST_SNR * (1.0 + trust * (NEARLY_PURE_REST / (NEARLY_PURE_REST + rest)) ** 2)
+    weight = snr * (snr / (snr + CERTAIN_SNR)) ** 2 / (1.0 + snr / largest) * evidence / (evidence + LONE_SNR**2)
     number = np.arange(1, harmonics + 1)
     pull = (weight * number * off_bins).sum(axis=1)
     hold = (weight * number**2).sum(axis=1)

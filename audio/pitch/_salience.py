@@ -1,8 +1,8 @@
 """How well each pitch of a grid explains a stretch of sound: a levelled spectrum against combs of harmonics.
 
 Each state is a pitch, ``GRID_CENTS`` apart. Its comb adds the levelled spectrum at the harmonics, falling as 1 / sqrt(l),
-and takes off what lies between them, so that f/2 and f/3 (half or two thirds of whose teeth bite on nothing) and 2f and 3f
-(which have harmonics between their teeth) lose against f.
+and takes off what lies between them, most of all halfway, so that f/2 and f/3 (half or two thirds of whose teeth bite on
+nothing) and 2f and 3f (which have harmonics between their teeth) lose against f.
 
 Levelling is against ``_floor``: each bin counts by how far it stands out of the noise, with a fourth root, so that a formant on
 the second harmonic, the classical octave trap, is one tooth among many, and a band full of noise has no say.
@@ -36,8 +36,15 @@ BIN_HZ = RATE_HZ / FFT_FRAMES
 GRID_CENTS = 20
 MOST_TEETH = 20
 TOOTH_WINDOWS = 1.2  # width of a tooth, in widths of the window's own line
+GAP = 0.2  # depth of the valley halfway between two teeth: an octave above the pitch has harmonics there
+THIRD = 0.3  # and of the one a third of the way to the first tooth, where a twelfth above has the fundamental
+VALLEYS_FROM_HZ, VALLEYS_ABOVE_HZ = (
+    70.0,
+    50.0,
+)  # below, the window's own lines fill the valleys; deepest after so many more
+THIRD_FROM_HZ = 150.0
 LOW_VOICE_LEAN = 0.2  # strengths rise as f0**-0.2: a low voice shows more harmonics and so more noise between them
-LARGEST_LEVELLED = 255
+LARGEST_LEVELLED = 255  # 28 dB above the floor
 UNIT = 64.0  # levelled spectrum, in integers
 PIECE = 64
 ONE_THREAD_PRODUCTS = (
@@ -63,7 +70,7 @@ class Salience:
 
     def __init__(self, lowest_hz: float, highest_hz: float) -> None:
         self.cents, self._combs, self._scale = _grid(hz_to_c100(lowest_hz), hz_to_c100(highest_hz))
-        self._floor = Floor()
+        self._floor = Floor(WINDOW_FRAMES / FFT_FRAMES)
 
     def strengths(self, frames: Floats, first_hop: int) -> Floats:
         """Strength of each state, shape (hops, states); noise alone gives about 0 +- 0.5, a clear voice 5 and more.
@@ -135,10 +142,20 @@ def _comb(f0_hz: float) -> Floats:
     place = np.arange(BINS) * BIN_HZ / f0_hz
     teeth = int(min(MOST_TEETH, (BINS - 1) * BIN_HZ / f0_hz - 0.5))
     width = max(TOOTH_WINDOWS * RATE_HZ / WINDOW_FRAMES / f0_hz, 0.03)
+    gap = GAP * min(max((f0_hz - VALLEYS_FROM_HZ) / VALLEYS_ABOVE_HZ, 0.0), 1.0)
     weights = np.zeros(BINS)
+
+    def bump(cell: NDArray[np.bool_], centre: float) -> Floats:
+        shape: Floats = np.exp(-2.0 * ((place[cell] - centre) / width) ** 2)
+        return shape
+
     for tooth in range(1, teeth + 1):
         cell = np.abs(place - tooth) <= 0.5
-        bump = np.exp(-2.0 * ((place[cell] - tooth) / width) ** 2)
-        weights[cell] = (bump - bump.mean()) / np.sqrt(tooth)
+        shape = bump(cell, tooth) - gap * (bump(cell, tooth - 0.5) + bump(cell, tooth + 0.5))
+        weights[cell] = (shape - shape.mean()) / np.sqrt(tooth)
+    if f0_hz > THIRD_FROM_HZ:
+        cell = (place > 0.2) & (place < 0.5)
+        shape = bump(cell, 1 / 3)
+        weights[cell] -= THIRD * (shape - shape.mean())
     whole: Floats = np.rint(weights / np.abs(weights).max() * 127.0)
     return whole
