@@ -81,7 +81,9 @@ def test_on_pulseaudio_pitch_is_told_the_same_and_timing_is_not_judged(stage, tm
     told = [line for line in lines if line.startswith("Bar ")]
     assert [line.partition(":")[0] for line in told[:11]] == [f"Bar {bar}" for bar in range(1, 12)]
     assert "cents flat" in told[1]
-    assert "G#3 heard" in told[2] or "pulled to soprano" in told[2]  # two notes running are known to follow at the second
+    assert (
+        "G#3 heard" in told[2] or "pulled to soprano" in told[2]
+    )  # two notes running are known to follow at the second
     assert any("timing is not judged" in line for line in lines)
     judged = from_its_recording(stage, live)
     assert [set(n["signs"]) - TIMED for n in judged["notes"]] == [set(n["signs"]) - TIMED for n in live["notes"]]
