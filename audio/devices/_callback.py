@@ -14,14 +14,8 @@ from typing import Any
 import numpy as np
 
 from audio.devices import _rings as at
+from audio.devices._lane import DISPLACED_CALLBACKS, Lane
 from audio.devices._rings import RING_FRAMES, Fence, Shared
-
-SETTLE_SECONDS = 0.1
-LONGEST_SETTLING_SECONDS = 1.0
-LONGEST_LOSS_SECONDS = 10.0
-"""A stamp that claims more than this was lost is not believed."""
-
-EXACT_FRAMES = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,67 +54,85 @@ class Callbacks:
         self._header = shared.header
         self._fence = Fence()
         self._numbers = np.arange(RING_FRAMES, dtype=np.int64)
-        self._axis = _Lane(shape.rate_hz)
-        self._input = _Lane(shape.input_rate_hz)
+        self._axis = Lane(shape.rate_hz)
+        self._input = Lane(shape.input_rate_hz)
         self._faded = 0
         self._closing = False
 
+    @property
+    def displaced(self) -> bool:
+        """Whether the stream is to be begun anew."""
+        return self._axis.displaced >= DISPLACED_CALLBACKS
+
+    def begin_anew(self) -> None:
+        """The stream was stopped and is about to start."""
+        self._axis.begin_anew()
+
     def both(self, heard: Any, out: Any, frames: int, times: Any, status: Any) -> None:
         """One stream in both directions."""
+        now_ns = time.perf_counter_ns()
         try:
             if self._axis.settled(frames, status):
-                start, lost, wrong = self._begin(self._axis, frames, times, status)
+                start, lost, wrong = self._begin(frames, times, status, now_ns)
                 self._hear(start, heard)
                 self._sound(start, out, frames)
-                self._end(start, frames, lost, wrong, times)
+                self._end(start, frames, lost, wrong, times, now_ns)
             else:
                 out.fill(0)
+                self._header[at.LAST_NS] = now_ns
         except Exception as err:
             out.fill(0)
             self._failed(err)
 
     def sound_out(self, out: Any, frames: int, times: Any, status: Any) -> None:
         """A stream that only sounds: it owns the axis."""
+        now_ns = time.perf_counter_ns()
         try:
+            if self._axis.stalled(frames, now_ns / 1e9):
+                self._axis.begin_anew()  # its buffer has run dry and fills in a burst: the count waits till that is over
             if self._axis.settled(frames, status):
-                start, lost, wrong = self._begin(self._axis, frames, times, status)
+                start, lost, wrong = self._begin(frames, times, status, now_ns)
                 self._sound(start, out, frames)
-                self._end(start, frames, lost, wrong, times)
+                self._end(start, frames, lost, wrong, times, now_ns)
             else:
                 out.fill(0)
+                self._header[at.LAST_NS] = now_ns
         except Exception as err:
             out.fill(0)
             self._failed(err)
 
     def sound_in_alone(self, heard: Any, frames: int, times: Any, status: Any) -> None:
         """A stream that only listens where nothing sounds: it owns the axis."""
+        now_ns = time.perf_counter_ns()
         try:
             if self._axis.settled(frames, status):
-                start, lost, wrong = self._begin(self._axis, frames, times, status)
+                start, lost, wrong = self._begin(frames, times, status, now_ns)
                 self._hear(start, heard)
-                self._end(start, frames, lost, wrong, times)
+                self._end(start, frames, lost, wrong, times, now_ns)
+            else:
+                self._header[at.LAST_NS] = now_ns
         except Exception as err:
             self._failed(err)
 
     def sound_in_beside(self, heard: Any, frames: int, times: Any, status: Any) -> None:
         """A stream that listens beside another that sounds, at a rate and a clock of its own."""
+        now_ns = time.perf_counter_ns()
         try:
+            self._header[at.INPUT_LAST_NS] = now_ns
             if not self._input.settled(frames, status):
                 return
-            start, lost, wrong = self._input.step(frames, times, status)
+            start, lost, wrong = self._input.step(frames, times, status, now_ns / 1e9)
             self._hear(start, heard)
-            row = (start, frames, lost, wrong, time.perf_counter_ns(), -1)
-            self._shared.input_records[self._input.callbacks % at.RECORDS] = row
-            self._count(lost, wrong, 0, frames)
+            self._shared.input_records[self._input.callbacks % at.RECORDS] = (start, frames, lost, wrong, now_ns, -1)
+            self._count(lost, wrong, self._axis.frame, frames)
             self._input.callbacks += 1
-            self._header[at.INPUT_LAST_NS] = row[4]
             self._fence()
             self._header[at.INPUT_CALLBACKS] = self._input.callbacks
         except Exception as err:
             self._failed(err)
 
-    def _begin(self, lane: _Lane, frames: int, times: Any, status: Any) -> tuple[int, int, int]:
-        start, lost, wrong = lane.step(frames, times, status)
+    def _begin(self, frames: int, times: Any, status: Any, now_ns: int) -> tuple[int, int, int]:
+        start, lost, wrong = self._axis.step(frames, times, status, now_ns / 1e9)
         self._header[at.TAKEN] = start + frames
         return start, lost, wrong
 
@@ -152,13 +164,13 @@ class Callbacks:
             out[:, : shape.channels_out] = laid
             out[:, shape.channels_out :] = 0.0
 
-    def _end(self, start: int, frames: int, lost: int, wrong: int, times: Any) -> None:
+    def _end(self, start: int, frames: int, lost: int, wrong: int, times: Any, now_ns: int) -> None:
         header = self._header
-        row = (start, frames, lost, wrong, time.perf_counter_ns(), self._axis.round_trip_frames(times))
+        row = (start, frames, lost, wrong, now_ns, self._axis.round_trip_frames(times))
         self._shared.records[self._axis.callbacks % at.RECORDS] = row
         self._axis.callbacks += 1
         self._count(lost, wrong, start, frames)
-        header[at.LAST_NS] = row[4]
+        header[at.LAST_NS] = now_ns
         self._fence()
         header[at.FRAMES] = start + frames
         header[at.CALLBACKS] = self._axis.callbacks
@@ -169,68 +181,9 @@ class Callbacks:
             header[at.OVERFLOWS] += (wrong & (at.OVERFLOWED | at.INVENTED)) != 0
             header[at.UNDERFLOWS] += (wrong & at.UNDERFLOWED) != 0
             header[at.LOST] += lost + (frames if wrong & at.INVENTED else 0)
-            header[at.LAST_FLAGGED] = (start or self._axis.frame) + 1
+            header[at.LAST_FLAGGED] = start + 1
 
     def _failed(self, err: Exception) -> None:
         self.fault = f"{type(err).__name__}: {err}"
         self._header[at.FAULT] = 1
         self.on_fault()
-
-
-class _Lane:
-    """The frame count of one stream."""
-
-    def __init__(self, rate_hz: int) -> None:
-        self.frame = 0
-        self.callbacks = 0
-        self._rate_hz = rate_hz
-        self._quiet_frames = 0
-        self._all_frames = 0
-        self._stamp = 0.0
-        self._stamp_frames = 0
-
-    def settled(self, frames: int, status: Any) -> bool:
-        """Whether counting may begin or has begun."""
-        if self._quiet_frames < 0:
-            return True
-        self._quiet_frames = 0 if status else self._quiet_frames + frames
-        self._all_frames += frames
-        if (
-            self._quiet_frames >= SETTLE_SECONDS * self._rate_hz
-            or self._all_frames >= LONGEST_SETTLING_SECONDS * self._rate_hz
-        ):
-            self._quiet_frames = -1
-        return False
-
-    def step(self, frames: int, times: Any, status: Any) -> tuple[int, int, int]:
-        """First frame of this callback, frames lost before it, and what was wrong."""
-        wrong = lost = 0
-        if status:
-            if status.input_overflow:
-                wrong |= at.OVERFLOWED
-                lost = self._lost(times)
-            if status.input_underflow:
-                wrong |= at.INVENTED
-            if status.output_underflow or status.output_overflow:
-                wrong |= at.UNDERFLOWED
-        self._stamp, self._stamp_frames = float(times.inputBufferAdcTime), frames
-        start = self.frame + lost
-        self.frame = start + frames
-        return start, lost, wrong
-
-    def round_trip_frames(self, times: Any) -> int:
-        """What the stamps say of the way out and in; -1 when they say nothing plausible."""
-        heard, left = float(times.inputBufferAdcTime), float(times.outputBufferDacTime)
-        return round((left - heard) * self._rate_hz) if 0 < heard < left < heard + LONGEST_LOSS_SECONDS else -1
-
-    def _lost(self, times: Any) -> int:
-        """Frames between the end of the last block and this one by the driver's stamps.
-
-        Stamps that say exactly nothing was lost are exact and believed (JACK flags cycles that were only late); stamps that cannot be
-        believed leave 1, so that the gap is seen.
-        """
-        passed = float(times.inputBufferAdcTime) - self._stamp
-        if self._stamp <= 0 or not 0 < passed < LONGEST_LOSS_SECONDS:
-            return 1
-        gap = round(passed * self._rate_hz) - self._stamp_frames
-        return 0 if abs(gap) <= EXACT_FRAMES else max(1, gap)
