@@ -8,9 +8,12 @@ a note counts as the singer's own only if no played voice has it.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
+from trainer.judge.listening import OCTAVE
+from trainer.judge.phonation import Segment, median
 from trainer.judge.pitchline import PitchLine
-from trainer.judge.pull import Suspect, matches
+from trainer.judge.pull import Neighbour, Suspect, matches
 from trainer.judge.reading import Reading
 from trainer.practice.signs import Sign
 
@@ -66,3 +69,44 @@ def unsure_where_ours(readings: Iterable[tuple[Reading, Suspect | None]]) -> lis
         else reading
         for reading, suspect in readings
     ]
+
+
+LEAK_DB10 = 140
+LEAK_C100 = 4_000
+
+
+def without_leaks(
+    line: PitchLine, steady: Sequence[Segment], played: Sequence[Neighbour], own: Sequence[Neighbour]
+) -> list[Segment]:
+    """The segments without those that headphones let out: 14 dB or more under the singer, on a played voice's note, not on the own.
+
+    Parameters
+    ----------
+    line : PitchLine
+    steady : sequence of Segment
+    played, own : sequences of Neighbour
+        Every note of the other voices, and of the singer's own line, on the frame axis.
+    """
+    sung = [level for level, voiced in zip(line.levels, line.voiced, strict=True) if voiced]
+    if not sung:
+        return list(steady)
+    faint = median(sung) - LEAK_DB10
+    leaks = [
+        median([line.levels[k] for k in s.kept]) <= faint and _sounds(s, played) and not _sounds(s, own) for s in steady
+    ]
+    around = [False, *leaks, False]
+    return [
+        replace(s, after_gap=s.after_gap or around[k], before_gap=s.before_gap or around[k + 2])
+        for k, s in enumerate(steady)
+        if not leaks[k]
+    ]
+
+
+def _sounds(segment: Segment, notes: Sequence[Neighbour]) -> bool:
+    """Whether one of the notes, in any octave, sounds for most of the segment."""
+    for note in notes:
+        shared = min(note.to_frame, segment.end_frame) - max(note.from_frame, segment.start_frame)
+        rest = (segment.level_c100 - note.pitch_c100) % OCTAVE
+        if 2 * shared > segment.length_frames and min(rest, OCTAVE - rest) <= LEAK_C100:
+            return True
+    return False

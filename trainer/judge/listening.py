@@ -15,6 +15,7 @@ from trainer.judge.phonation import Segment, median, ms_to_frames
 from trainer.judge.pitchline import PitchLine
 
 SAME_C100 = 6_000
+SLIP_WITHIN_C100 = 4_000
 RIGHT_C100 = 5_000
 RIGHT_WEIGHT = (3, 2)
 ENTRY_C100 = 20_000
@@ -153,7 +154,8 @@ def listen(line: PitchLine, steady: list[Segment], span: Span, *, loud_db10: int
     loud, clear = _sound_inside(line, span, loud_db10)
     if not body:
         return Listening((), (), None, 0, 0, 0, clear, loud, 0, None, None, False, False, None, ())
-    level = median([line.pitches[k] for s in body for k in s.kept])
+    main = max(body, key=lambda s: (overlap(s, span.from_frame, span.to_frame), -s.start_frame))
+    level = median([line.pitches[k] for s in body if abs(s.level_c100 - main.level_c100) <= SAME_C100 for k in s.kept])
     lead = _lead_in(found, body[0], span, level)
     onset, restruck = _onset(line, span, lead, level)
     strays = tuple(
@@ -188,7 +190,7 @@ def _body(inside: list[Segment], span: Span) -> tuple[Segment, ...]:
     """Segments of the pitch with most time in the span, the right pitch weighted up."""
     best: tuple[int, tuple[Segment, ...]] = (0, ())
     for leader in inside:
-        group = tuple(s for s in inside if abs(s.level_c100 - leader.level_c100) <= SAME_C100)
+        group = tuple(s for s in inside if abs(s.level_c100 - leader.level_c100) <= SAME_C100 or _slipped(s, leader))
         weight = sum(overlap(s, span.from_frame, span.to_frame) for s in group) * RIGHT_WEIGHT[1]
         off = (leader.level_c100 - span.reference_c100(leader.start_frame)) % OCTAVE
         if min(off, OCTAVE - off) <= RIGHT_C100:
@@ -196,6 +198,13 @@ def _body(inside: list[Segment], span: Span) -> tuple[Segment, ...]:
         if weight > best[0]:
             best = weight, group
     return best[1]
+
+
+def _slipped(segment: Segment, leader: Segment) -> bool:
+    """Whether a shorter stretch in the same breath lies an exact octave away: the tracker slipped, nobody leaps so within a note."""
+    if segment.length_frames >= leader.length_frames or (segment.after_gap and segment.before_gap):
+        return False
+    return abs(abs(segment.level_c100 - leader.level_c100) - OCTAVE) <= SLIP_WITHIN_C100
 
 
 def _sound_inside(line: PitchLine, span: Span, loud_db10: int) -> tuple[int, int]:
@@ -301,8 +310,12 @@ def _silences(found: list[Segment], body: tuple[Segment, ...], span: Span) -> tu
             if s.start_frame >= segment.end_frame
             and (
                 s.start_frame >= span.to_frame - ms_to_frames(NEAR_END_MS)
-                or _folded(s.level_c100 - level) <= SAME_C100
-                or (span.after_c100 is not None and _folded(s.level_c100 - span.after_c100) <= SAME_C100)
+                or abs(s.level_c100 - level) <= SAME_C100
+                or (
+                    span.after_c100 is not None
+                    and _folded(s.level_c100 - span.after_c100) <= SAME_C100
+                    and abs(s.level_c100 - level) <= OCTAVE + SAME_C100
+                )
             )
         )
         first = next(back, None)

@@ -204,7 +204,9 @@ def _left(heard: Listening, span: Span, frame: Frame, short: int, limit: int) ->
     last = heard.body[-1]
     allowed = max((span.whole_frames if span.own_end else span.length_frames) // 5, ms_to_frames(RELEASE_MS))
     if not last.before_gap:
-        return {Sign.LEFT_EARLY} if span.own_end and short > allowed and not _moved_to_next(heard, span) else set()
+        return (
+            {Sign.LEFT_EARLY} if span.own_end and short > allowed and not _moved_to_next(heard, span, short) else set()
+        )
     from_frame, to_frame = next(
         (g for g in heard.silences if g[0] == last.end_frame), (last.end_frame, span.after_frame)
     )
@@ -215,7 +217,7 @@ def _left(heard: Listening, span: Span, frame: Frame, short: int, limit: int) ->
     return {Sign.LEFT_EARLY} if short > allowed else set()
 
 
-def _moved_to_next(heard: Listening, span: Span) -> bool:
+def _moved_to_next(heard: Listening, span: Span, short: int) -> bool:
     """Whether the sound that follows the body is the next note come early: that slip is counted there."""
     if span.after_c100 is None:
         return False
@@ -224,8 +226,8 @@ def _moved_to_next(heard: Listening, span: Span) -> bool:
         for s in heard.strays
         if s.start_frame >= heard.body[-1].end_frame - 1 and s.length_frames > ms_to_frames(SLIDE_MS)
     ]
-    if not later:
-        return True
+    if not later:  # a slide into the next note, unless it is too long for one
+        return short <= ms_to_frames(SLIDE_MS + RELEASE_MS)
     rest = (later[0].level_c100 - span.after_c100) % OCTAVE
     return min(rest, OCTAVE - rest) <= RIGHT_C100
 

@@ -119,6 +119,16 @@ class Spans:
             for company in target.company
         )
 
+    def all_notes(self, line_index: int) -> list[Neighbour]:
+        """Every note of one line on the frame axis."""
+        line, steps = self.plan.score.lines[line_index], self.plan.references[line_index]
+        return [
+            Neighbour(
+                line_index, line.name, self.frame(n.onset_quarters), self.frame(n.end_quarters), steps[k][0].pitch_c100
+            )
+            for k, n in enumerate(line.notes)
+        ]
+
     def _beside(self, target: Target, step: int) -> Target | None:
         k = target.index + step
         return self.targets[k] if 0 <= k < len(self.targets) else None

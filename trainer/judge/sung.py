@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from audio.heard import Gap
 from trainer.judge.clash import Clash, clashes
-from trainer.judge.company import DOUBTFUL, murky_permille, only_our_voices, unsure_where_ours
+from trainer.judge.company import DOUBTFUL, murky_permille, only_our_voices, unsure_where_ours, without_leaks
 from trainer.judge.ear import Ear, Known, nothing_taken_off
 from trainer.judge.faint import without_faint
 from trainer.judge.hum import without_hum
 from trainer.judge.listening import OCTAVE, Listening, Span
 from trainer.judge.octave import steady_shift
-from trainer.judge.phonation import ms_to_frames, segments
+from trainer.judge.phonation import Segment, ms_to_frames, segments
 from trainer.judge.pitchline import PitchLine
 from trainer.judge.pull import matches, pulled_to
 from trainer.judge.reading import RIGHT_C100, Reading
@@ -60,7 +60,13 @@ class SungLine:
                 asked_pitches=len({t.pitch for t in self._notes}),
             )
         ends = (pitch_line.centres[0], pitch_line.centres[-1] + 1) if len(pitch_line) else (0, 0)
-        self._ear = Ear(plan, line, self._spans, pitch_line, segments(pitch_line, *ends), gaps, unheard)
+        steady = segments(pitch_line, *ends)
+        if not self._settings.alone:
+            others = [k for k in range(len(plan.score.lines)) if k != line.line_index]
+            played = [note for k in others for note in self._spans.all_notes(k)]
+            kept = without_leaks(pitch_line, steady, played, self._spans.all_notes(line.line_index))
+            pitch_line, steady = pitch_line.with_voiced(_voiced_in(pitch_line, kept)), kept
+        self._ear = Ear(plan, line, self._spans, pitch_line, steady, gaps, unheard)
         self._heard = {t.index: self._ear.listen(self._spans.whole(t)) for t in self._notes}
         deviations = {k: _deviation(h) for k, h in self._heard.items() if h.body}
         self.shift = 0 if self._settings.octave == "strict" else steady_shift(deviations.values())
@@ -190,6 +196,12 @@ class SungLine:
     def _own_pitches(self, target: Target) -> tuple[int, ...]:
         around = (*self._spans.own_around(target), target.steps[0].pitch_c100)
         return tuple(pitch + self.shift * OCTAVE for pitch in around)
+
+
+def _voiced_in(line: PitchLine, kept: list[Segment]) -> list[bool]:
+    """The line's voiced frames that lie in one of the kept segments."""
+    inside = {k for segment in kept for k in range(segment.first, segment.end)}
+    return [voiced and k in inside for k, voiced in enumerate(line.voiced)]
 
 
 def _comes_back(heard: Listening) -> bool:

@@ -343,3 +343,21 @@ def test_late_outranks_the_breath_that_every_detached_note_ends_with() -> None:
 def test_a_take_at_another_tempo_says_that_it_does_not_fit() -> None:
     slow = as_written(quartet(*FOUR), TENOR, qpm=48)
     assert "--time free" in take_of(slow, end_s=21).remarks[-1]
+
+
+def test_what_leaks_from_headphones_after_a_note_let_go_is_silence() -> None:
+    sung = changed(1, end_s=5.6)
+    alto, soprano = 61.0, 66.0  # bar 2 of the others, 20 dB under the singer
+    leak = [Sung(5.6, 6.8, soprano, level_db10=-450), Sung(6.8, 7.98, alto, level_db10=-450)]
+    take = take_of([*sung[:2], *leak, *sung[2:]])
+    assert signs(take) == ["held", "left early", "held", "held"]
+    assert [b.sign.value for b in take.beats[4:8]] == ["held", "left early", "silent", "silent"]
+
+
+def test_an_octave_that_the_tracker_slips_by_in_mid_note_is_no_slip_of_the_singers() -> None:
+    sung = changed(1, end_s=6.5)
+    sung.insert(2, Sung(6.5, 7.6, 45.0))
+    sung.insert(3, Sung(7.6, 7.98, 57.0))
+    take = take_of(sung)
+    assert signs(take) == ["held"] * 4
+    assert take.notes[1].cents == 0
