@@ -1,0 +1,88 @@
+"""The first start of all, on a real server: type ``heldline sing``, hum, sing four bars; and the same with only keys, or nothing."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+import servers
+import simulated_singer
+import slips
+import soundfile
+from live_stage import RATE_HZ, TENOR
+
+from trainer.library import resolve
+
+QPM = 96
+
+
+def voice(path: Path, sung: slips.Performance, seconds: float) -> Path:
+    sound = simulated_singer.sing(sung, seed=3, seconds=seconds, throat=simulated_singer.Throat("men")).samples
+    soundfile.write(path, sound.astype("float32"), RATE_HZ, subtype="FLOAT")
+    return path
+
+
+@pytest.mark.parametrize("stage", ["pulse"], indirect=True)
+def test_from_nothing_to_the_first_sung_note_within_a_minute(stage, tmp_path: Path) -> None:
+    notes = resolve("1").lines[TENOR].notes[:4]
+    hum = voice(tmp_path / "hum.wav", (slips.SungNote(0, 0.1, 1.6, 45.0),), 2.0)  # an octave below what is sounded
+    line = tuple(
+        slips.SungNote(
+            k, float(n.onset_quarters) * 60 / QPM, float(n.end_quarters) * 60 / QPM, float(n.pitch.midi - 12)
+        )
+        for k, n in enumerate(notes)
+    )
+    sung = voice(tmp_path / "sung.wav", line, 11.0)
+    began, lines, at = time.monotonic(), [], {}
+    singers = []
+    with stage.heldline("sing", "--plain") as process:
+        for text in process.stdout:
+            lines.append(text.rstrip())
+            at.setdefault(text.split(":")[0].strip(), time.monotonic() - began)
+            if "Hum this" in text:
+                time.sleep(2.3)  # a person answers when the note is over
+                singers.append(stage.server.begin("paplay", "--device=singer", hum))
+            if text.startswith("Sing"):
+                singers.append(stage.server.begin("paplay", "--device=singer", "--latency-msec=20", sung))
+    for singer in singers:
+        servers.end(singer)
+    assert process.returncode == 0, lines
+    assert "Heard: A2, steady." in lines
+    assert "I cannot hear my own voices. That is as it should be." in lines
+    assert any("your own first note, F#2" in line or line.startswith("Now") for line in lines)
+    assert at["Sing"] < 60
+    assert "Held: 4 of 4 notes judged" in lines
+    assert any("octave lower" in line for line in lines)
+    print({name: round(seconds, 1) for name, seconds in at.items() if name in ("Here is A3. Hum this.", "Sing")})
+
+
+@pytest.mark.parametrize("stage", ["pulse"], indirect=True)
+def test_who_hums_nothing_is_told_and_not_kept_waiting(stage) -> None:
+    with stage.heldline("sing", "--plain") as process:
+        out, _ = process.communicate(timeout=40)
+    assert process.returncode == 5
+    assert "perfect silence" in out
+
+
+def test_with_nothing_plugged_in_it_says_what_can_be_done(there: None, tmp_path: Path) -> None:
+    with servers.nothing_there() as server:
+        env = {**server.env, "HELDLINE_HOME": str(tmp_path)}
+        for words, status in ((["sing"], 3), ([], 0)):
+            began = time.monotonic()
+            done = subprocess.run(
+                [sys.executable, "-m", "trainer", *words],
+                env=env,
+                capture_output=True,
+                text=True,
+                timeout=30,
+                stdin=subprocess.DEVNULL,
+                check=False,
+            )
+            assert done.returncode == status
+            assert "heldline demo" in done.stdout + done.stderr
+            assert "ALSA" not in done.stdout + done.stderr
+            assert "Traceback" not in done.stderr
+            print(words, f"{time.monotonic() - began:.2f} s")
