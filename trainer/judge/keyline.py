@@ -119,8 +119,27 @@ class KeyLine:
         )
 
     def notes(self) -> tuple[NoteVerdict, ...]:
-        """A verdict a note."""
-        return tuple(self._note(target) for target in self._notes)
+        """A verdict a note, and one for every rest that was played in."""
+        verdicts = []
+        for target in self._line.targets:
+            if target.pitch is not None:
+                verdicts.append(self._note(target))
+                continue
+            key = self._played_in(target)
+            if key is not None:
+                sung = self._naming.name(key.midi * SEMITONE_C100)
+                verdicts.append(self._words.sung_rest(target, key.on_frame, key.off_frame, sung))
+        return tuple(verdicts)
+
+    def _played_in(self, target: Target) -> KeyNote | None:
+        """The first key in a rest that was meant for no note; none is asked for, or minded, after the last note."""
+        if target.index == len(self._line.targets) - 1:
+            return None
+        from_frame, to_frame = self._spans.bounds(target)
+        meant = set(self._meant.values())
+        return next(
+            (key for k, key in enumerate(self._keys) if k not in meant and from_frame <= key.on_frame < to_frame), None
+        )
 
     def _note(self, target: Target) -> NoteVerdict:
         reading, pulled, suspect = self.readings[target.index], self.pulls[target.index], self._suspects[target.index]
@@ -158,7 +177,10 @@ class KeyLine:
             parts: list[Part] = []
             for target, from_quarters, to_quarters in beat_parts(self._line.targets, at, at + length):
                 if target.pitch is None:
-                    parts.append((target, Reading(frozenset({Sign.REST})), None))
+                    key = self._played_in(target)
+                    end = self._spans.frame(to_quarters)
+                    here = key is not None and key.on_frame < end and key.off_frame > self._spans.frame(from_quarters)
+                    parts.append((target, Reading(frozenset({Sign.OFF if here else Sign.REST})), None))
                     continue
                 reading = self._in_beat(target, self._spans.frame(from_quarters), self._spans.frame(to_quarters))
                 parts.append((target, reading, self.pulls[target.index] if Sign.OFF in reading.signs else None))
@@ -224,6 +246,7 @@ class KeyLine:
     def extra(self) -> tuple[ExtraNote, ...]:
         """Keys that nothing asked for."""
         meant = set(self._meant.values())
+        in_rests = [self._played_in(t) for t in self._line.targets if t.pitch is None]
         return tuple(
             ExtraNote(
                 frames_to_seconds(key.on_frame),
@@ -231,5 +254,5 @@ class KeyLine:
                 self._naming.name(key.midi * SEMITONE_C100),
             )
             for k, key in enumerate(self._keys)
-            if k not in meant
+            if k not in meant and key not in in_rests
         )

@@ -124,7 +124,8 @@ class SungLine:
             if target.pitch is None:
                 rest = None if self.only_ours else self._ear.rest(target, self.shift)
                 if rest is not None:
-                    verdicts.append(self._words.sung_rest(target, rest))
+                    sung = self._words.name(rest.level_c100)
+                    verdicts.append(self._words.sung_rest(target, rest.start_frame, rest.end_frame, sung))
                 continue
             suspect = self._suspects[target.index]
             also = tuple(n.voice for n in matches(suspect)) if suspect is not None else ()

@@ -84,8 +84,8 @@ class Words:
             why=reading.why,
         )
 
-    def sung_rest(self, target: Target, segment: Segment) -> NoteVerdict:
-        """The verdict of a rest that was sung in."""
+    def sung_rest(self, target: Target, from_frame: int, to_frame: int, sung: str) -> NoteVerdict:
+        """The verdict of a rest in which *sung* was heard."""
         return NoteVerdict(
             target.place.bar,
             target.place.beat,
@@ -93,9 +93,9 @@ class Words:
             target.length_beats,
             None,
             (Sign.OFF,),
-            start_s=frames_to_seconds(segment.start_frame),
-            end_s=frames_to_seconds(segment.end_frame),
-            sung=self._naming.name(segment.level_c100),
+            start_s=frames_to_seconds(from_frame),
+            end_s=frames_to_seconds(to_frame),
+            sung=sung,
         )
 
     def extra(self, segment: Segment) -> ExtraNote:

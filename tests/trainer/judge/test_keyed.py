@@ -95,3 +95,14 @@ def test_detached_keys_are_forgiven_and_a_key_let_go_long_before_the_end_is_not(
 def test_nothing_keyed_is_nothing_heard() -> None:
     take = keyed()
     assert (take.status, take.source, words(take)) == ("nothing heard", "keyed", ["silent"] * 4)
+
+
+def test_a_key_in_a_rest_is_off_with_nothing_expected() -> None:
+    score = quartet("C5 - B4 C5", "C3 C3 G2 C3", quarters=1)
+    keys = [KeyNote(0, k * SECOND, k * SECOND + 20_000, midi) for k, midi in enumerate((72, 74, 71, 72))]
+    take = judge(score, [0], keys, settings=Settings(), sources=["keyed"]).takes[0]
+    assert [(n.expected, n.sign.value, n.sung) for n in take.notes][1] == (None, "off", "D5")
+    assert [b.sign.value for b in take.beats] == ["held", "off", "held", "held"]
+    assert take.extra == ()
+    kept = judge(score, [0], [keys[0], *keys[2:]], settings=Settings(), sources=["keyed"]).takes[0]
+    assert [b.sign.value for b in kept.beats] == ["held", "rest", "held", "held"]
