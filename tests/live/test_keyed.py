@@ -1,0 +1,110 @@
+"""A second process keys a line through JACK MIDI while heldline sounds the other voices and judges live."""
+
+from __future__ import annotations
+
+import subprocess
+import time
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+import servers
+from live_stage import QPM, SCORE, TENOR, signs_of, table_of
+
+from trainer.library import resolve
+
+COUNT_S = 4 * 60 / QPM
+SCRIPT = Path(__file__).parents[1] / "support" / "jack_keyboard.py"
+KEY = ("key", SCORE, "--voice", "tenor", "--tempo", QPM, "--look-through", "0")
+
+
+@contextmanager
+def keyboard(stage, *words):
+    process = stage.begin(SCRIPT, *words, stdin=subprocess.PIPE)
+    try:
+        assert process.stdout.readline().strip() == "ready"
+        yield process
+    finally:
+        process.kill()
+        process.communicate()
+
+
+def listening(stage) -> None:
+    """The keyboard hears heldline, which has only an output."""
+    until = time.monotonic() + 15
+    while not servers.ports(stage.server, "PortAudio-01:out_0"):
+        assert time.monotonic() < until, servers.ports(stage.server)
+        time.sleep(0.02)
+    servers.join(stage.server, "PortAudio-01:out_0", "PortAudio:in_0")
+
+
+def written() -> list[tuple[float, float, int]]:
+    second = 60 / QPM
+    notes = resolve(SCORE).lines[TENOR].notes
+    return [(float(n.onset_quarters) * second, float(n.end_quarters) * second, n.pitch.midi) for n in notes]
+
+
+def words(line) -> list[str]:
+    return [word for on, off, midi in line for word in (f"{on}:{midi}:64", f"{off - 0.03}:{midi}:0")]
+
+
+@pytest.mark.parametrize("stage", ["jack"], indirect=True)
+def test_a_wrong_a_late_and_a_missing_key_are_each_named_and_all_others_held(stage) -> None:
+    line = written()
+    line[2] = (*line[2][:2], line[2][2] + 1)
+    line[5] = (line[5][0] + 0.3, *line[5][1:])
+    del line[8]
+    with keyboard(stage, "play", COUNT_S, *words(line)) as organ:
+        process = stage.heldline(*KEY, "--json")
+        listening(stage)
+        organ.stdin.write("go\n")
+        organ.stdin.flush()
+        status, live, err = table_of(process)
+    assert status == 0, err
+    assert live["source"] == "keyed"
+    told = [(n["bar"], n["signs"], n["onset_error_ms"]) for n in live["notes"]]
+    print("onset errors, ms:", [n["onset_error_ms"] for n in live["notes"]])
+    assert signs_of(live) == [
+        "held", "held", "off", "held", "held", "late", "held", "held", "silent", "held", "held",
+    ], told  # fmt: skip
+    status, again, err = table_of(stage.heldline("review", "--json"))
+    assert status == 0, err
+    assert again["notes"] == live["notes"]
+
+
+@pytest.mark.parametrize("stage", ["jack"], indirect=True)
+def test_a_key_is_heard_within_twenty_milliseconds(stage) -> None:
+    with keyboard(stage, "answer", 20) as organ:
+        quiet = ("--mute", "soprano,alto,bass", "--click", "silent", "--plain")
+        process = stage.heldline(*KEY[:-1], "60", *quiet)
+        try:
+            listening(stage)
+            time.sleep(7)  # chord and first note are over, nothing else sounds in the look-through
+            organ.stdin.write("go\n")
+            organ.stdin.flush()
+            heard = sorted(float(word) for word in organ.stdout.readline().split())
+        finally:
+            process.terminate()
+            process.communicate(timeout=10)
+    print(
+        f"{len(heard)} keys: median {heard[len(heard) // 2]:.1f} ms, worst {heard[-1]:.1f} ms from sending to hearing"
+    )
+    assert len(heard) == 20
+    # the way of the message through JACK, one period or two, is in these figures as well
+    assert heard[len(heard) // 2] <= 20
+
+
+@pytest.mark.parametrize("stage", ["jack"], indirect=True)
+def test_a_keyboard_pulled_out_in_the_take_keeps_what_was_played(stage) -> None:
+    with keyboard(stage, "play", COUNT_S, *words(written()[:4])) as organ:
+        process = stage.heldline(*KEY, "--plain")
+        listening(stage)
+        organ.stdin.write("go\n")
+        organ.stdin.flush()
+        assert organ.stdout.readline().strip() == "done"
+        organ.kill()
+        out, err = process.communicate(timeout=30)
+    assert process.returncode == 0, err
+    assert "unplugged" in out + err or "gone" in out + err
+    assert "incomplete" in out or "Held: " in out
+    assert "kept as take 1" in err
