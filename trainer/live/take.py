@@ -27,6 +27,9 @@ TAIL_SECONDS = Fraction(3, 5)
 
 BEFORE_COUNT_SECONDS = Fraction(1, 2)
 FAR_FRAMES = 24 * 3600 * RATE_HZ
+SETTLED_SECONDS = 1
+"""A stream may stumble while it starts; what is flagged so early is over before anything is judged."""
+
 RESUME_BEFORE_SECONDS = Fraction(3, 10)
 
 
@@ -78,7 +81,7 @@ class LiveTake:
         self._link, self._player, self._where, self._between, self._seen = link, player, where, between, seen
         self.hearing = Hearing(where.axis)
         self._stopped = False
-        self._flagged = link.flags().last_flagged_frame
+        self._flagged: int | None = None
         self._paused_at: int | None = None
         self._held_back: list[Anchor] = []
 
@@ -159,12 +162,12 @@ class LiveTake:
     def _doubts(self) -> Iterator[Gap]:
         """After a flagged block the round trip may have moved: from there on pitch is judged, timing is not."""
         flagged = self._link.flags().last_flagged_frame
-        if flagged is None or flagged == self._flagged:
+        if flagged is None or flagged == self._flagged or flagged < SETTLED_SECONDS * self._link.rate_hz:
             return
         self._flagged = flagged
-        frame = self._where.axis.heard(flagged)
-        if frame >= 0:
-            yield Gap(frame, frame + FAR_FRAMES, UNTIMED)
+        # what was flagged before this take began has moved the delay as well
+        frame = max(0, self._where.axis.heard(flagged))
+        yield Gap(frame, frame + FAR_FRAMES, UNTIMED)
 
     def _anchored(self, point: Point) -> Anchor:
         return Anchor(self._where.axis.played(point.frame), point.quarters, point.quarters_per_minute)

@@ -144,12 +144,12 @@ def _next(take: Take, note: NoteVerdict) -> str:
 def _nothing_heard(take: Take) -> ThreeLines:
     if take.source == "keyed":
         return ThreeLines(
-            "no key was pressed in this file",
+            "no key was pressed",
             "none; nothing was judged",
-            "see that the file holds your track, or name it with --track",
+            "see with heldline soundcheck that the keys arrive, or that the file holds your track (--track names it)",
         )
     return ThreeLines(
         f"no voice was heard where the {take.voice} should sing",
         "none; nothing was judged",
-        "see with heldline trace whether the file holds a voice; then --starts-at, the microphone and its level",
+        "check the microphone and its level with heldline soundcheck, or a recording with heldline trace and its --starts-at",
     )

@@ -161,6 +161,8 @@ def reading_view(state: State, look: Look, names: Names) -> list[str]:
     told = [f"bar {step.bar}: {', '.join(flags(step))}" for step in found if flags(step)]
     if told:
         lines += ["", *textwrap.wrap("Look out: " + "; ".join(told), look.width)]
+    if state.delay:
+        lines += ["", *textwrap.wrap(f"Delay: {state.delay}", look.width)]
     return lines
 
 

@@ -147,6 +147,15 @@ def test_after_a_flagged_block_timing_is_unsure_and_pitch_goes_on():
     assert "timing not judged" in " ".join(take_text(after.performance.takes[0], Look()).split())
 
 
+def test_what_was_flagged_before_the_take_has_moved_the_delay_as_well():
+    microphone = None
+    for at_s, told in ((0.5, "late"), (3.0, "held")):
+        rig = Rig(pitch="chord", flaws={round(at_s * RATE_HZ): Flaw(underflow=True)})
+        if microphone is None:
+            microphone = rig.microphone(slips.late(rig.as_written(), 2, 220))
+        assert hear(rig, microphone).signs == ["held", "held", told, "held"]
+
+
 def test_lost_frames_are_carried_and_nothing_is_judged_across_them():
     rig = Rig()
     begun = rig.begun()
