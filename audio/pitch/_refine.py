@@ -30,13 +30,13 @@ WINDOW_SECONDS = np.array([0.070, 0.050, 0.040, 0.034])  # below, between and ab
 LARGEST_SNR = 20.0  # of one harmonic: beyond it jitter, glides and rooms set the limit, not noise
 CERTAIN_SNR = 15.0  # well below it a harmonic may be noise alone, and counts for little
 LONE_SNR = 2.0  # and for next to nothing if what stands beside it is below this, too: noise is seldom strong twice
+LONE_SNR_BESIDE_PURE = 150.0  # the same in a pure tone, where every other harmonic is its leak or lucky noise
 MOST_BESIDE = 1.5  # that a strong neighbour can say for it, of itself
 MODEL_SNR = 20.0  # and no estimate is surer than this many times its weights
 LEAST_HARMONIC = 5e-9  # of the strongest: images of the interpolation are no harmonics
-LEAST_BESIDE_PURE = 1e-4  # nor is anything so weak beside a pure tone: its leak, or noise that 24 chances picked out
 PURE_REST = 1e-4  # power of all other harmonics together, in a tone that is pure
 NEARLY_PURE_REST = 1e-3
-FIRST_TRUST = 100.0  # the first look lets a nearly pure tone's own harmonic count so much more than the rest
+FIRST_TRUST = 1e4  # the first look lets a nearly pure tone's own harmonic count so much more than the rest
 FARTHEST_CENTS = 150.0  # moved by the first look: a comb reads a low sine off 100 cents away
 FIRST_SHARE = 0.6  # of the second look's length
 FIRST_FRAMES_A_POINT = 3.2
@@ -128,14 +128,14 @@ def _shift(spectrum: Floats, periods: int, points: int, trust: float) -> tuple[F
     )
     strongest = strength.max(axis=1, keepdims=True)
     rest = (strength.sum(axis=1, keepdims=True) - strongest) / strongest
-    least = LEAST_HARMONIC + LEAST_BESIDE_PURE * (PURE_REST / (PURE_REST + rest)) ** 2
-    snr = strength / (_smooth(noise) + least * strongest)
+    snr = strength / (_smooth(noise) + LEAST_HARMONIC * strongest)
     beside = snr[:, :-1].copy()
     np.maximum(beside[:, :-1], snr[:, 2:], out=beside[:, :-1])
     evidence = snr**2
     evidence[:, 1:] = snr[:, 1:] * np.minimum(beside, MOST_BESIDE * snr[:, 1:])
-    largest = LARGEST_SNR * (1.0 + trust * (NEARLY_PURE_REST / (NEARLY_PURE_REST + rest)) ** 2)
-    weight = snr * (snr / (snr + CERTAIN_SNR)) ** 2 / (1.0 + snr / largest) * evidence / (evidence + LONE_SNR**2)
+    lone = LONE_SNR**2 + (LONE_SNR_BESIDE_PURE * PURE_REST / (PURE_REST + rest)) ** 2
+    largest = LARGEST_SNR * (1.0 + trust * (NEARLY_PURE_REST / (NEARLY_PURE_REST + rest)) ** 4)
+    weight = snr * (snr / (snr + CERTAIN_SNR)) ** 2 / (1.0 + snr / largest) * evidence / (evidence + lone)
     number = np.arange(1, harmonics + 1)
     pull = (weight * number * off_bins).sum(axis=1)
     hold = (weight * number**2).sum(axis=1)

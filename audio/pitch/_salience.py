@@ -36,8 +36,8 @@ BIN_HZ = RATE_HZ / FFT_FRAMES
 GRID_CENTS = 20
 MOST_TEETH = 20
 TOOTH_WINDOWS = 1.2  # width of a tooth, in widths of the window's own line
-GAP = 0.2  # depth of the valley halfway between two teeth: an octave above the pitch has harmonics there
-THIRD = 0.3  # and of the one a third of the way to the first tooth, where a twelfth above has the fundamental
+GAP = 0.1  # depth of the valley halfway between two teeth: an octave above the pitch has harmonics there
+THIRD = 0.15  # and of the one a third of the way to the first tooth, where a twelfth above has the fundamental
 VALLEYS_FROM_HZ, VALLEYS_ABOVE_HZ = (
     70.0,
     50.0,
