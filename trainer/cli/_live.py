@@ -106,8 +106,9 @@ def sing_live(args: argparse.Namespace) -> int:
 def wish_of(args: argparse.Namespace) -> Wish:
     """What is asked for. Raises UsageError for what cannot be."""
     from trainer.library import resolve
+    from trainer.live.choices import bars_of
     from trainer.live.desk import Desk
-    from trainer.live.session import Wish, bars_of
+    from trainer.live.session import Wish
     from trainer.score.change import cut
 
     settings = _options.settings_from(args)

@@ -297,13 +297,22 @@ class Player:
 
     def quarters(self, frame: int) -> Fraction | None:
         """Music time at a played frame, negative while bars are counted; None when nothing was begun."""
-        if not self._points:
+        here = self._in_force(frame)
+        if here is None:
             return None
-        here = self._points[0]
+        return here.quarters + Fraction(frame - here.frame, self._rate_hz) * here.quarters_per_minute / 60
+
+    def stands_still(self, frame: int) -> bool:
+        """Whether music time waits at a played frame: in a pause, and while a bar is counted after it."""
+        here = self._in_force(frame)
+        return here is None or here.quarters_per_minute == 0
+
+    def _in_force(self, frame: int) -> Point | None:
+        here = self._points[0] if self._points else None
         for point in self._points[1:]:
             if point.frame <= frame:
                 here = point
-        return here.quarters + Fraction(frame - here.frame, self._rate_hz) * here.quarters_per_minute / 60
+        return here
 
     def beats_passed(self) -> Iterator[Point]:
         """Each beat of the music once its time has come, as a point: what tells a keyed take that time has gone by."""

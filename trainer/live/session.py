@@ -11,12 +11,14 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from trainer.errors import DeviceError, HeldlineError
+from trainer.live.choices import QUESTIONS, Choices
 from trainer.live.delay import Delay
 from trainer.live.desk import Desk
 from trainer.live.hand import Hand, LinkClock, NumberRow
 from trainer.live.keep import Discarded, run_take
 from trainer.live.keytake import KeyTake
 from trainer.live.player import Player
+from trainer.live.rounds import advice
 from trainer.live.state import Face, State
 from trainer.live.stems import Stems
 from trainer.live.take import Laid, LiveTake, laid
@@ -37,14 +39,9 @@ LOOK_SECONDS = 0.02
 KEY_LOOK_SECONDS = 0.003
 """Between two looks at the keys: what is pressed is to be heard within 20 ms."""
 
+FASTER = Fraction(10, 9)
 NUDGE_SECONDS = 20 * 60
 NUDGE = "You have sung for twenty minutes. Rest your voice for five; stop if it hurts or turns hoarse."
-QUESTIONS = {
-    "bars": "bars, such as 9-10 (empty for all): ",
-    "tempo": "quarters a minute: ",
-    "why": "bar and beat, such as 5.1: ",
-}
-CLEAN_ENOUGH, POOR_ENOUGH = 3, 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,10 +131,8 @@ class Session:
         self._hand, self._clock, self._ticks = hand, clock, ticks
         self._link, self._wish, self._delay, self._face = link, wish, delay, face
         self._wait, self._places, self._tell = wait, places, tell
-        self._desk = wish.desk
-        self._qpm = wish.settings.tempo_qpm or wish.score.tempo.points[0][1]
-        self._octaves = wish.octaves
-        self._bars = wish.bars
+        qpm = wish.settings.tempo_qpm or wish.score.tempo.points[0][1]
+        self._choices = Choices(wish.desk, qpm, wish.octaves, wish.bars)
         self._watch = MicrophoneWatch()
         self._came = Came()
         self._sung_frames = 0
@@ -145,9 +140,7 @@ class Session:
         self._take_now: LiveTake | KeyTake | None = None
         self._interrupted = False
         self._prepare()
-        self._state = State(
-            "ready", self._score, wish.line_index, self._desk, self._qpm, delay=delay_words(delay, hand)
-        )
+        self._state = State("ready", self._score, wish.line_index, wish.desk, qpm, delay=delay_words(delay, hand))
 
     def interrupt(self) -> None:
         """Ctrl-C: end the take that runs with what was sung, or leave."""
@@ -172,17 +165,18 @@ class Session:
     def _prepare(self) -> None:
         """Score, stems and player for the bars, tempo and octave chosen now."""
         score = self._wish.score
-        self._score: Score = score if self._bars is None else cut(score, *self._bars)
-        settings = replace(self._wish.settings, tempo_qpm=self._qpm)
-        stems = Stems(self._score, self._wish.line_index, settings, self._octaves, self._link.rate_hz)
-        self._player = Player(stems, self._desk)
+        chosen = self._choices
+        self._score: Score = score if chosen.bars is None else cut(score, *chosen.bars)
+        settings = replace(self._wish.settings, tempo_qpm=chosen.qpm)
+        stems = Stems(self._score, self._wish.line_index, settings, chosen.octaves, self._link.rate_hz)
+        self._player = Player(stems, chosen.desk)
         self._settings = settings
 
     def _look_through(self) -> None:
         """Chord and first note, then time to read; any start command ends it. With no time to read the take gives the pitch alone."""
         if self._wish.look_through_seconds == 0:
             return
-        if self._desk.sounding == "on":
+        if self._choices.desk.sounding == "on":
             until = self._player.give_pitch()
             self._idle(until, "tuning note")
         rate = self._link.rate_hz
@@ -228,11 +222,10 @@ class Session:
             try:
                 return self._one_take()
             except Discarded:
-                self._prepare()
-                self._player.write(self._link)
+                self._begin_anew()
 
     def _one_take(self) -> Performance:
-        pitch = "chord" if self._desk.sounding == "on" else "none"
+        pitch = "chord" if self._choices.desk.sounding == "on" else "none"
         begun = self._player.begin(count_in_bars=self._wish.count_in_bars, pitch=pitch)
         where = laid(begun, self._player, self._delay, self._settings)
         take = self._take_now = self._new_take(where)
@@ -283,7 +276,7 @@ class Session:
         quarters, begun = self._player.quarters(now), self._player.begun
         if self._player.paused:
             phase = "pause"
-        elif begun is not None and now < begun.count_frame and self._desk.sounding == "on":
+        elif begun is not None and now < begun.count_frame and self._choices.desk.sounding == "on":
             phase = "tuning note"
         else:
             phase = "singing" if quarters is not None and quarters >= 0 else "count-in"
@@ -298,31 +291,23 @@ class Session:
         """After a take: round again in a loop, else wait for what is asked."""
         if self._leaving or not self._link.alive or (self._hand is not None and not self._hand.alive):
             raise Leave
-        if self._wish.rounds == "loop" and self._loop_goes_on():
-            self._prepare()
-            self._player.write(self._link)
-            return
+        if self._wish.rounds == "loop":
+            ends = advice(self._came.performances, self._choices.qpm)
+            if not ends:
+                self._begin_anew()
+                return
+            self._state = replace(self._state, notice=ends)
         if self._sung_frames >= NUDGE_SECONDS * self._link.rate_hz:
             self._state = replace(self._state, notice=NUDGE)
             self._sung_frames = 0
         while self._look("done") != "go":
             pass
+        self._begin_anew()
+
+    def _begin_anew(self) -> None:
+        """A player for what is chosen now, in step with the link."""
         self._prepare()
         self._player.write(self._link)
-
-    def _loop_goes_on(self) -> bool:
-        clean = [is_clean(performance) for performance in self._came.performances]
-        if len(clean) >= CLEAN_ENOUGH and all(clean[-CLEAN_ENOUGH:]):
-            self._state = replace(self._state, notice="Three clean takes running: now sing it in its place.")
-            return False
-        if len(clean) >= POOR_ENOUGH and not any(clean[-POOR_ENOUGH:]):
-            slower = round(self._qpm * 4 / 5)
-            self._state = replace(
-                self._state,
-                notice=f"Five takes with the same trouble: try {slower} quarters a minute, or your line alone.",
-            )
-            return False
-        return True
 
     def _stopped(self) -> bool:
         return self._take_now is not None and self._take_now.stopped
@@ -348,9 +333,8 @@ class Session:
             self._question = command
             self._state = replace(self._state, asked=QUESTIONS[command])
         elif command == "octave":
-            self._octaves = {0: -1, -1: 1}.get(self._octaves, 0)
-            self._prepare()
-            self._player.write(self._link)
+            self._choices = self._choices.with_next_octave()
+            self._begin_anew()
             self._player.give_first_note()
         else:
             self._at_any_time(command)
@@ -373,8 +357,8 @@ class Session:
             take.stop()
             self._leaving = "yes"
         elif command in ("tempo", "slower", "faster"):
-            self._qpm = max(Fraction(20), self._qpm * (Fraction(9, 10) if command != "faster" else Fraction(10, 9)))
-            self._player.change_tempo(self._qpm)
+            self._choices = self._choices.quicker(FASTER if command == "faster" else 1 / FASTER)
+            self._player.change_tempo(self._choices.qpm)
         else:
             self._at_any_time(command)
 
@@ -386,15 +370,10 @@ class Session:
         return ""
 
     def _at_any_time(self, command: str) -> None:
-        lines = len(self._score.lines)
-        moved: Desk | None = {
-            "click": self._desk.with_next_click,
-            "guide": self._desk.with_next_guide,
-            "mute": lambda: self._desk.with_next_muted(lines),
-        }.get(command, lambda: None)()
+        moved = self._choices.with_desk_command(command, len(self._score.lines))
         if moved is not None:
-            self._desk = moved
-            self._player.stand(moved)
+            self._choices = moved
+            self._player.stand(moved.desk)
         elif command == "help":
             self._state = replace(self._state, help="" if self._state.help else "shown")
 
@@ -403,8 +382,15 @@ class Session:
         self._state = replace(self._state, asked="", notice="")
         if words == "\x1b":
             return
+        said = ""
         try:
-            said = {"bars": self._choose_bars, "tempo": self._choose_tempo, "why": self._tell_why}[question](words)
+            if question == "why":
+                said = self._tell_why(words)
+            else:
+                self._choices = self._choices.answered(question, words, self._wish.score, self._settings)
+                self._begin_anew()
+                if question == "bars":
+                    self._state = replace(self._state, beats=(), performance=None)
         except HeldlineError as err:
             said = err.what
         except KeyError as err:
@@ -412,22 +398,6 @@ class Session:
         except (ValueError, ZeroDivisionError):
             said = f"{words!r} is not possible here"
         self._state = replace(self._state, notice=said)
-
-    def _choose_bars(self, words: str) -> str:
-        chosen = bars_of(words) if words.strip() else None
-        if chosen is not None:
-            cut(self._wish.score, *chosen)
-        self._bars = chosen
-        self._prepare()
-        self._state = replace(self._state, beats=(), performance=None)
-        return ""
-
-    def _choose_tempo(self, words: str) -> str:
-        qpm = Fraction(words.strip())
-        replace(self._settings, tempo_qpm=qpm)
-        self._qpm = qpm
-        self._prepare()
-        return ""
 
     def _tell_why(self, words: str) -> str:
         place = parse_place(words)
@@ -442,9 +412,9 @@ class Session:
             self._state,
             phase=phase,
             score=self._score,
-            desk=self._desk,
-            tempo_qpm=self._qpm,
-            octaves=self._octaves,
+            desk=self._choices.desk,
+            tempo_qpm=self._choices.qpm,
+            octaves=self._choices.octaves,
             level_dbfs=self._watch.level_dbfs,
             warning=self._warning(),
             down=() if self._hand is None else self._hand.down,
@@ -455,25 +425,6 @@ class Session:
         if more:
             self._state = replace(self._state, **more)  # type: ignore[arg-type]
         self._face.show(self._state)
-
-
-def bars_of(words: str) -> tuple[int, int]:
-    """First and last bar of "9-10" or "9". Raises ValueError."""
-    first, _, last = words.strip().partition("-")
-    if not first.isdecimal() or not (last or first).isdecimal():
-        raise ValueError(f"{words!r} is not a bar, or two with a dash between")
-    return int(first), int(last or first)
-
-
-def is_clean(performance: Performance) -> bool:
-    """Whether a take is clean: nine of ten notes judged held, none pulled, and nearly all of them judged (our own limits)."""
-    for take in performance.takes:
-        counts = take.result()
-        if counts["judged"] * 10 < counts["notes"] * 9 or counts["held"] * 10 < counts["judged"] * 9:
-            return False
-        if counts.get("pulled", 0) or take.status != "heard":
-            return False
-    return True
 
 
 def delay_words(delay: Delay, hand: Hand | None) -> str:

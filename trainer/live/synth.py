@@ -72,7 +72,7 @@ class SynthVoices:
             first = score.lines[self._own].notes[0].pitch.midi + 12 * self._octaves
             found[_channel(self._own), first] = VOICE_VELOCITY
         quarters = player.quarters(player.now_frame)
-        if quarters is None or quarters < 0 or player.paused:
+        if quarters is None or quarters < 0 or player.stands_still(player.now_frame):
             return found
         for line, note in sounding(score, quarters):
             if desk.guide != "full" if line == self._own else line in desk.muted:
@@ -86,7 +86,7 @@ class SynthVoices:
         begun, desk = player.begun, player.desk
         if quarters is None or begun is None or player.now_frame < begun.count_frame or desk.click == "silent":
             return
-        if player.paused or quarters >= player.stems.score.end_quarters or (quarters >= 0 and desk.click == "off"):
+        if player.stands_still(player.now_frame) or quarters >= player.stems.score.end_quarters or (quarters >= 0 and desk.click == "off"):
             return
         meter = player.stems.score.bars().at(max(quarters, Fraction(0))).meter
         start = player.stems.score.bars().first_full_quarters

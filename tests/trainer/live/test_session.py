@@ -11,9 +11,11 @@ import slips
 from live_rig import RATE_HZ, SETTINGS, TENOR, Rig, short_score
 
 from audio.devices.fake import FakeSound
+from trainer.live.choices import bars_of
 from trainer.live.delay import Delay
 from trainer.live.desk import Desk
-from trainer.live.session import NUDGE, Session, Wish, bars_of, is_clean
+from trainer.live.rounds import is_clean
+from trainer.live.session import NUDGE, Session, Wish
 from trainer.live.watch import PERFECT_SILENCE
 from trainer.places import places as own_places
 from trainer.practice.take import Performance

@@ -1,0 +1,80 @@
+"""What can be chosen while a session runs: how the voices stand, tempo, octave, bars. Frozen; each command gives the next choices."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from trainer.live.desk import Desk
+from trainer.practice.settings import Settings
+from trainer.score.change import cut
+from trainer.score.model import Score
+
+QUESTIONS = {
+    "bars": "bars, such as 9-10 (empty for all): ",
+    "tempo": "quarters a minute: ",
+    "why": "bar and beat, such as 5.1: ",
+}
+SLOWEST_QPM = Fraction(20)
+NEXT_OCTAVE = {0: -1, -1: 1, 1: 0}
+
+
+@dataclass(frozen=True, slots=True)
+class Choices:
+    """Everything that a singer may change between or in takes.
+
+    Parameters
+    ----------
+    desk : Desk
+    qpm : Fraction
+        Quarters a minute at the first tempo mark.
+    octaves : int
+        Own octave against what is written.
+    bars : (int, int) or None
+        Only these of the whole piece.
+    """
+
+    desk: Desk
+    qpm: Fraction
+    octaves: int = 0
+    bars: tuple[int, int] | None = None
+
+    def with_desk_command(self, command: str, lines: int) -> Choices | None:
+        """After click, guide or mute; None for another command."""
+        match command:
+            case "click":
+                desk = self.desk.with_next_click()
+            case "guide":
+                desk = self.desk.with_next_guide()
+            case "mute":
+                desk = self.desk.with_next_muted(lines)
+            case _:
+                return None
+        return replace(self, desk=desk)
+
+    def with_next_octave(self) -> Choices:
+        """An octave lower, an octave higher, as written, and round."""
+        return replace(self, octaves=NEXT_OCTAVE.get(self.octaves, 0))
+
+    def quicker(self, factor: Fraction) -> Choices:
+        """At another tempo."""
+        return replace(self, qpm=max(SLOWEST_QPM, self.qpm * factor))
+
+    def answered(self, question: str, words: str, whole: Score, settings: Settings) -> Choices:
+        """After the answer to "bars" or "tempo". Raises ValueError, KeyError or SettingError for one that cannot be."""
+        if question == "tempo":
+            qpm = Fraction(words.strip())
+            replace(settings, tempo_qpm=qpm)
+            return replace(self, qpm=qpm)
+        bars = bars_of(words) if words.strip() else None
+        if bars is not None:
+            cut(whole, *bars)
+        return replace(self, bars=bars)
+
+
+def bars_of(words: str) -> tuple[int, int]:
+    """First and last bar of "9-10" or "9". Raises ValueError."""
+    first, _, last = words.strip().partition("-")
+    if not first.isdecimal() or not (last or first).isdecimal():
+        raise ValueError(f"{words!r} is not a bar, or two with a dash between")
+    return int(first), int(last or first)
