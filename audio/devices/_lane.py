@@ -28,7 +28,7 @@ SHARE_OF_LATENESS = 0.75
 """A callback so late whose stamps are late by as much has frames missing before it; where a buffer took the delay up, the stamps
 go on as if nothing had been."""
 
-STALL_SECONDS = 0.12
+STALL_SECONDS = 0.16
 """So long without a callback, beyond a block's own length, and the output has run dry whether or not the driver says so."""
 
 DISPLACED_SECONDS = 0.05
