@@ -106,10 +106,13 @@ def test_two_to_six_without_the_fundamental_keep_their_octave(midi):
     assert same_octave(amplitudes, hertz(midi), 3e-4) > 0.95
 
 
+@pytest.mark.parametrize("noise", [0.0, 3e-4, 3e-3])
 @pytest.mark.parametrize("tilt", [0.0, 1.0])
 @pytest.mark.parametrize("midi", [39, *LOW_MIDI])
-def test_a_telephone_keeps_the_octave(midi, tilt):
-    assert same_octave(telephone(hertz(midi), tilt), hertz(midi), 3e-4) == 1
+def test_a_telephone_keeps_the_octave(midi, tilt, noise):
+    for cents in (-30, 0):
+        f0_hz = hertz(midi + cents / 100)
+        assert same_octave(telephone(f0_hz, tilt), f0_hz, noise) == 1, cents
 
 
 SPECTRA = {
