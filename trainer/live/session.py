@@ -278,8 +278,10 @@ class Session:
             phase = "pause"
         elif begun is not None and now < begun.count_frame and self._choices.desk.sounding == "on":
             phase = "tuning note"
+        elif quarters is None or quarters < 0 or self._player.stands_still(now):
+            phase = "count-in"
         else:
-            phase = "singing" if quarters is not None and quarters >= 0 else "count-in"
+            phase = "singing"
         self._rest(phase, quarters=quarters)
 
     def _heard(self, event: BeatOver) -> None:

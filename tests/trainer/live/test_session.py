@@ -182,6 +182,14 @@ def test_ctrl_c_before_a_take_leaves_without_one():
     assert (came.performances, came.interrupted) == ([], "yes")
 
 
+def test_the_start_key_while_bars_are_counted_starts_over():
+    face = Script((phase("count-in"), "go"))
+    came, _, _ = run(face)
+    assert face.phases.count("count-in") == 2
+    assert face.phases.count("singing") == 1
+    assert len(came.performances) == 1
+
+
 def test_quitting_in_a_take_keeps_it_and_leaves():
     face = Script((singing_from(4), "quit"))
     came, _, _ = run(face, rounds="asked")
