@@ -15,7 +15,8 @@ from trainer.formats._drill_read import read
 from trainer.live.delay import Delay
 from trainer.live.desk import Desk
 from trainer.live.keep import run_take
-from trainer.live.player import Begun, Player
+from trainer.live.places_in_time import Begun
+from trainer.live.player import Player
 from trainer.live.stems import Stems
 from trainer.live.take import LiveTake, laid
 from trainer.practice.settings import Settings

@@ -13,7 +13,7 @@ from trainer.errors import DeviceError
 
 if TYPE_CHECKING:
     from audio.devices import SoundLink
-    from trainer.live.session import Wish
+    from trainer.live.wish import Wish
 
 STARTER = "Ferry Bell at Low Water"
 STARTER_VOICE, STARTER_BARS, STARTER_TEMPO = "tenor", "1-4", 96

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from audio.devices.keys_link import KeysLink
     from trainer.live.hand import Hand, LinkClock
     from trainer.live.player import Player
-    from trainer.live.session import Wish
+    from trainer.live.wish import Wish
 
 LOW_LATENCY_SECONDS = 0.008
 """Asked of the driver so that a key is heard within 20 ms."""

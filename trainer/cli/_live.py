@@ -18,8 +18,9 @@ from trainer.errors import DeviceError, HeldlineError
 if TYPE_CHECKING:
     from audio.devices import SoundLink
     from trainer.live.delay import Delay
-    from trainer.live.session import Came, Session, Wish
+    from trainer.live.session import Session
     from trainer.live.state import Face
+    from trainer.live.wish import Came, Wish
     from trainer.log.devices import DeviceMemory
 
 INTERRUPTED, HUNG_UP = 130, 129
@@ -108,7 +109,7 @@ def wish_of(args: argparse.Namespace) -> Wish:
     from trainer.library import resolve
     from trainer.live.choices import bars_of
     from trainer.live.desk import Desk
-    from trainer.live.session import Wish
+    from trainer.live.wish import Wish
     from trainer.score.change import cut
 
     settings = _options.settings_from(args)

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 from audio.heard import OPEN_KEY, Anchor, Gap, Heard, KeyNote
 from trainer.live.hand import Hand, LinkClock, Struck
 from trainer.live.hearing import PAUSED
-from trainer.live.player import Player, Point
+from trainer.live.places_in_time import Point
+from trainer.live.player import Player
 from trainer.live.take import TAIL_SECONDS, Laid
 
 if TYPE_CHECKING:

@@ -7,9 +7,8 @@ also says where music time lies (``Anchor`` points on the link's frames): the ju
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
-from typing import Protocol
 
 import numpy as np
 
@@ -17,6 +16,7 @@ from audio.block import Samples
 from audio.render import Rendering, limited, risen
 from trainer.live.desk import Desk
 from trainer.live.mixing import RAMP_SECONDS, Fader, Part, mixed
+from trainer.live.places_in_time import Begun, Point, Sink
 from trainer.live.stems import Stems
 from trainer.score.time import TempoMap
 from trainer.voices.lead_in import CHORD_SECONDS, FIRST_NOTE_SECONDS, PAUSE_SECONDS, counted_beats
@@ -35,35 +35,6 @@ PIECE_SECONDS = 0.1
 ENTER_WITHIN_SECONDS = Fraction(9, 2)
 """The own entry comes so soon after the end of the first note at the latest. A start chord that holds the note helps singers who enter
 within 5 s of it; longer waits worsen it (Estis et al. 2009, 2011, from memory)."""
-
-
-class Sink(Protocol):
-    """The sounding half of ``audio.devices.SoundLink``."""
-
-    @property
-    def rate_hz(self) -> int: ...  # noqa: D102
-    @property
-    def channels_out(self) -> int: ...  # noqa: D102
-    def write_until(self) -> int: ...  # noqa: D102
-    def play(self, start_frame: int, samples: Samples) -> int: ...  # noqa: D102
-
-
-@dataclass(frozen=True, slots=True)
-class Point:
-    """From the played ``frame`` on music time runs from ``quarters``; at 0 quarters a minute it waits."""
-
-    frame: int
-    quarters: Fraction
-    quarters_per_minute: Fraction
-
-
-@dataclass(frozen=True, slots=True)
-class Begun:
-    """A take laid out on the link's axis, in played frames: where its counting begins, quarter 0, and the music's end."""
-
-    count_frame: int
-    music_frame: int
-    end_frame: int
 
 
 class Player:

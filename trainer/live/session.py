@@ -6,14 +6,13 @@ Time is the link's frames alone; *wait* only lets the machine rest between two l
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from trainer.errors import DeviceError, HeldlineError
 from trainer.live.choices import QUESTIONS, Choices
 from trainer.live.delay import Delay
-from trainer.live.desk import Desk
 from trainer.live.hand import Hand, LinkClock, NumberRow
 from trainer.live.keep import Discarded, run_take
 from trainer.live.keytake import KeyTake
@@ -23,9 +22,9 @@ from trainer.live.state import Face, State
 from trainer.live.stems import Stems
 from trainer.live.take import Laid, LiveTake, laid
 from trainer.live.watch import MicrophoneWatch
+from trainer.live.wish import Came, Leave, Wish, delay_words
 from trainer.places import Places
 from trainer.practice.event import BeatOver
-from trainer.practice.settings import Settings
 from trainer.practice.take import Performance
 from trainer.reports.why import parse_place, why
 from trainer.score.change import cut
@@ -42,53 +41,6 @@ KEY_LOOK_SECONDS = 0.003
 FASTER = Fraction(10, 9)
 NUDGE_SECONDS = 20 * 60
 NUDGE = "You have sung for twenty minutes. Rest your voice for five; stop if it hurts or turns hoarse."
-
-
-@dataclass(frozen=True, slots=True)
-class Wish:
-    """What a session is to be.
-
-    Parameters
-    ----------
-    score : Score
-        The whole piece.
-    line_index : int
-    settings : Settings
-    desk : Desk
-    octaves : int
-    look_through_seconds : int
-    count_in_bars : int
-    bars : (int, int) or None
-        Only these.
-    rounds : str
-        "one" ends after one take; "asked" waits for what is to be done next; "loop" goes round until three clean takes.
-    keep_sound : str
-        "kept" or "".
-    """
-
-    score: Score
-    line_index: int
-    settings: Settings
-    desk: Desk
-    octaves: int = 0
-    look_through_seconds: int = 30
-    count_in_bars: int = 1
-    bars: tuple[int, int] | None = None
-    rounds: str = "one"
-    keep_sound: str = ""
-
-
-@dataclass(slots=True)
-class Came:
-    """What a session came to: its takes in order, and their numbers in the database."""
-
-    performances: list[Performance] = field(default_factory=list)
-    numbers: list[int | None] = field(default_factory=list)
-    interrupted: str = ""
-
-
-class Leave(Exception):
-    """The singer has had enough."""
 
 
 class Session:
@@ -427,13 +379,3 @@ class Session:
         if more:
             self._state = replace(self._state, **more)  # type: ignore[arg-type]
         self._face.show(self._state)
-
-
-def delay_words(delay: Delay, hand: Hand | None) -> str:
-    """What is known of the round trip, and what that means."""
-    if hand is not None:
-        if delay.known:
-            return "keys are answered through the same output as the voices, so its delay falls out"
-        return "that of the output is not known; timing is not judged"
-    told = f"{delay.milliseconds:g} ms there and back, {delay.source}"
-    return told if delay.known else f"{told}; timing is not judged, heldline soundcheck measures it"

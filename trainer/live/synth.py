@@ -86,7 +86,11 @@ class SynthVoices:
         begun, desk = player.begun, player.desk
         if quarters is None or begun is None or player.now_frame < begun.count_frame or desk.click == "silent":
             return
-        if player.stands_still(player.now_frame) or quarters >= player.stems.score.end_quarters or (quarters >= 0 and desk.click == "off"):
+        if (
+            player.stands_still(player.now_frame)
+            or quarters >= player.stems.score.end_quarters
+            or (quarters >= 0 and desk.click == "off")
+        ):
             return
         meter = player.stems.score.bars().at(max(quarters, Fraction(0))).meter
         start = player.stems.score.bars().first_full_quarters

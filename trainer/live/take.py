@@ -15,7 +15,8 @@ from audio.heard import UNTIMED, Anchor, Gap, Heard
 from audio.units import RATE_HZ
 from trainer.live.delay import Axis, Delay, whole_zero
 from trainer.live.hearing import Hearing
-from trainer.live.player import Begun, Player, Point
+from trainer.live.places_in_time import Begun, Point
+from trainer.live.player import Player
 from trainer.practice.settings import Settings
 
 if TYPE_CHECKING:

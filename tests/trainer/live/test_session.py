@@ -15,8 +15,9 @@ from trainer.live.choices import bars_of
 from trainer.live.delay import Delay
 from trainer.live.desk import Desk
 from trainer.live.rounds import is_clean
-from trainer.live.session import NUDGE, Session, Wish
+from trainer.live.session import NUDGE, Session
 from trainer.live.watch import PERFECT_SILENCE
+from trainer.live.wish import Wish
 from trainer.places import places as own_places
 from trainer.practice.take import Performance
 from trainer.takes.keeping import open_store

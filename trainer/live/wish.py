@@ -1,0 +1,69 @@
+"""What a session is to be, and what it came to."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from trainer.live.delay import Delay
+from trainer.live.desk import Desk
+from trainer.live.hand import Hand
+from trainer.practice.settings import Settings
+from trainer.practice.take import Performance
+from trainer.score.model import Score
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """What a session is to be.
+
+    Parameters
+    ----------
+    score : Score
+        The whole piece.
+    line_index : int
+    settings : Settings
+    desk : Desk
+    octaves : int
+    look_through_seconds : int
+    count_in_bars : int
+    bars : (int, int) or None
+        Only these.
+    rounds : str
+        "one" ends after one take; "asked" waits for what is to be done next; "loop" goes round until three clean takes.
+    keep_sound : str
+        "kept" or "".
+    """
+
+    score: Score
+    line_index: int
+    settings: Settings
+    desk: Desk
+    octaves: int = 0
+    look_through_seconds: int = 30
+    count_in_bars: int = 1
+    bars: tuple[int, int] | None = None
+    rounds: str = "one"
+    keep_sound: str = ""
+
+
+@dataclass(slots=True)
+class Came:
+    """What a session came to: its takes in order, and their numbers in the database."""
+
+    performances: list[Performance] = field(default_factory=list)
+    numbers: list[int | None] = field(default_factory=list)
+    interrupted: str = ""
+
+
+class Leave(Exception):
+    """The singer has had enough."""
+
+
+def delay_words(delay: Delay, hand: Hand | None) -> str:
+    """What is known of the round trip, and what that means."""
+    if hand is not None:
+        if delay.known:
+            return "keys are answered through the same output as the voices, so its delay falls out"
+        return "that of the output is not known; timing is not judged"
+    told = f"{delay.milliseconds:g} ms there and back, {delay.source}"
+    return told if delay.known else f"{told}; timing is not judged, heldline soundcheck measures it"
