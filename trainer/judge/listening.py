@@ -26,6 +26,8 @@ DIP_DB10 = 60
 UNDER_VOWEL_DB10 = 40
 ATTACK_DB10 = 120
 ATTACK_MS = 45
+STEP_MS = 30
+STEP_DB10 = 30
 DIP_AROUND_MS = 150
 SCOOP_PIECE_MS = 300
 OCTAVE = 120_000
@@ -258,9 +260,16 @@ def _vowel(line: PitchLine, lead: Segment) -> int:
     vowel = median(line.levels[first:end])
     first, end = line.window(lead.start_frame, lead.start_frame + ms_to_frames(CONSONANT_MS))
     loud = next((k for k in range(first, end) if line.levels[k] >= vowel - UNDER_VOWEL_DB10), first)
-    rising = next((k for k in range(first, end) if line.levels[k] >= vowel - ATTACK_DB10), first)
+    lowest = min(range(first, loud + 1), key=lambda k: (line.levels[k], -k))  # the note before may still be dying away
+    rising = next((k for k in range(lowest, loud) if line.levels[k] >= vowel - ATTACK_DB10), loud)
     # a quick rise is the vowel's own attack and counts from its start; a shelf below the vowel is a consonant
-    onset = rising if line.centres[loud] - line.centres[rising] <= ms_to_frames(ATTACK_MS) else loud
+    # and a shelf ends with a step out of the flat: a note that swells has none, and began where its sound did
+    step = ms_to_frames(STEP_MS)
+    before, flat = (line.window(line.centres[loud] - n * step, line.centres[loud])[0] for n in (1, 2))
+    rise = line.levels[loud] - line.levels[before]
+    stepped = rise >= max(STEP_DB10, line.levels[before] - line.levels[flat])
+    shelf = stepped and line.centres[loud] - line.centres[rising] > ms_to_frames(ATTACK_MS)
+    onset = loud if shelf else rising
     return lead.start_frame if onset == first else line.centres[onset]
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from fractions import Fraction
 
@@ -361,3 +362,24 @@ def test_an_octave_that_the_tracker_slips_by_in_mid_note_is_no_slip_of_the_singe
     take = take_of(sung)
     assert signs(take) == ["held"] * 4
     assert take.notes[1].cents == 0
+
+
+def test_a_note_that_swells_from_nothing_begins_where_its_sound_does() -> None:
+    heard = []
+    for frame in frames(as_written(quartet(*FOUR), TENOR), 16.5):
+        into_s = (frame.centre_frame - 4 * 24_000) / 24_000
+        swell = round(200 * math.log10(max(into_s, 0.005) / 0.3)) if 0 <= into_s < 0.3 else 0  # linear in amplitude
+        heard.append(replace(frame, level_db10=frame.level_db10 + swell) if frame.voiced else frame)
+    note = judged(quartet(*FOUR), TENOR, heard).notes[1]
+    assert (note.sign, abs(note.onset_error_ms) <= 80) == (Sign.HELD, True)
+
+
+def test_a_voiced_consonant_before_the_beat_is_no_early_entry() -> None:
+    sung = changed(1, start_s=3.9)
+    sung[0] = replace(sung[0], end_s=3.9)
+    heard = []
+    for frame in frames(sung, 16.5):
+        consonant = 3.9 * 24_000 <= frame.centre_frame < 4.0 * 24_000
+        heard.append(replace(frame, level_db10=-330) if consonant and frame.voiced else frame)
+    note = judged(quartet(*FOUR), TENOR, heard).notes[1]
+    assert (note.sign, abs(note.onset_error_ms) <= 15) == (Sign.HELD, True)
