@@ -39,6 +39,10 @@ with open_sound(SoundWish()) as link:
     print(trip.round_trip_ms, trip.spread_ms, flush=True)
 """
 
+HEARD_LATER_SECONDS = 0.1
+"""The word is written when a frame is handed to the server; whoever sings to the sound hears it as much later as the output buffers
+(``BUFFER_SECONDS`` of audio/devices/_choice.py)."""
+
 
 @dataclass
 class Stage:
@@ -108,6 +112,7 @@ class Stage:
                 lines.append(line.rstrip())
                 assert time.monotonic() < until, lines
                 if line.startswith("Sing"):
+                    time.sleep(HEARD_LATER_SECONDS)
                     singers.append(self.server.begin("paplay", "--device=singer", "--latency-msec=20", recording))
         for singer in singers:
             servers.end(singer)
