@@ -1,0 +1,67 @@
+"""The check itself: a score, a rule set and a species to a report."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from trainer.rules.finding import Finding, Graded, as_finding, one_an_event, ranked
+from trainer.rules.piece import FREE, Piece, said_species
+from trainer.rules.registry import all_rules
+from trainer.rules.ruleset import OFF, RuleSet
+from trainer.score.model import Score
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """What a check found. ``species`` is by voice, top first; ``findings`` are ranked, the gravest first."""
+
+    title: str
+    rules: str
+    parts: int
+    species: tuple[str, ...]
+    findings: tuple[Finding, ...]
+
+    @property
+    def correct(self) -> bool:
+        """No forbidden finding."""
+        return not any(finding.strictness == "forbidden" for finding in self.findings)
+
+
+def check(score: Score, rule_set: RuleSet, species: str | Mapping[int, str] | None = None) -> Report:
+    """Every finding of *rule_set* in *score*.
+
+    Parameters
+    ----------
+    species : str, mapping of voice to str, or None
+        "free" asks only the rules that concern any voices; "1" to "5" is the moving voice's; a mapping says it for each voice; None
+        takes what the file says or what its rhythms show.
+    """
+    return check_piece(Piece(score, _species(score, species)), rule_set)
+
+
+def check_piece(piece: Piece, rule_set: RuleSet) -> Report:
+    """As :func:`check`, for a score already made ready."""
+    there = set(piece.species)
+    graded = []
+    for rule in all_rules().values():
+        if not there & rule.species or not rule_set.asks(rule.id, piece.parts):
+            continue
+        for fault in rule.find(piece, rule_set.settings(rule)):
+            grade = rule_set.strictness(rule.id, fault.case, piece.parts)
+            if grade != OFF:
+                graded.append(Graded(rule, fault, grade))
+    kept = ranked(one_an_event(graded))
+    findings = tuple(as_finding(one, piece.texture) for one in kept)
+    return Report(piece.score.title, rule_set.name, piece.parts, piece.species, findings)
+
+
+def _species(score: Score, asked: str | Mapping[int, str] | None) -> Mapping[int, str]:
+    if asked == FREE:
+        return dict.fromkeys(range(len(score.lines)), FREE)
+    if asked is None:
+        return said_species(score)
+    if isinstance(asked, str):
+        said = said_species(score)
+        return {voice: asked if kind not in ("cantus", "1") else kind for voice, kind in said.items()}
+    return asked

@@ -1,0 +1,1 @@
+"""Parallel, antiparallel and direct perfect intervals between every two voices."""
