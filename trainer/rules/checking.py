@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from trainer.rules.finding import Finding, Graded, as_finding, one_an_event, ranked
-from trainer.rules.piece import FREE, Piece, said_species
+from trainer.rules.piece import Piece
 from trainer.rules.registry import all_rules
 from trainer.rules.ruleset import OFF, RuleSet
 from trainer.score.model import Score
@@ -37,7 +37,7 @@ def check(score: Score, rule_set: RuleSet, species: str | Mapping[int, str] | No
         "free" asks only the rules that concern any voices; "1" to "5" is the moving voice's; a mapping says it for each voice; None
         takes what the file says or what its rhythms show.
     """
-    return check_piece(Piece(score, _species(score, species)), rule_set)
+    return check_piece(Piece(score, species), rule_set)
 
 
 def check_piece(piece: Piece, rule_set: RuleSet) -> Report:
@@ -54,14 +54,3 @@ def check_piece(piece: Piece, rule_set: RuleSet) -> Report:
     kept = ranked(one_an_event(graded))
     findings = tuple(as_finding(one, piece.texture) for one in kept)
     return Report(piece.score.title, rule_set.name, piece.parts, piece.species, findings)
-
-
-def _species(score: Score, asked: str | Mapping[int, str] | None) -> Mapping[int, str]:
-    if asked == FREE:
-        return dict.fromkeys(range(len(score.lines)), FREE)
-    if asked is None:
-        return said_species(score)
-    if isinstance(asked, str):
-        said = said_species(score)
-        return {voice: asked if kind not in ("cantus", "1") else kind for voice, kind in said.items()}
-    return asked

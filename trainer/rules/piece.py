@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from trainer.rules.texture import Texture
+from trainer.rules.chord import Chord, chord_of
+from trainer.rules.mode import Mode, find_mode
+from trainer.rules.showing import shown_species
+from trainer.rules.texture import Slice, Texture
 from trainer.score.model import Score, find_voice
 
 CANTUS = "cantus"
@@ -17,20 +20,28 @@ class Piece:
     Attributes
     ----------
     texture : Texture
+    mode : Mode or None
+        None only for music without notes.
     species : tuple of str
         By voice: "1" to "5", "cantus", or "free" for all.
     """
 
-    def __init__(self, score: Score, species: Mapping[int, str]) -> None:
-        """*species* says what each voice is, by its number from 0."""
+    def __init__(self, score: Score, species: Mapping[int, str] | str | None = None) -> None:
+        """*species* says what each voice is, by its number from 0; or "free", or what the moving voices are; None finds out."""
         self.score = score
         self.texture = Texture(score)
-        self.species = tuple(species.get(voice, FREE) for voice in range(self.texture.parts))
+        self.mode: Mode | None = find_mode(score, self.texture)
+        found = _species(score, self.texture, self.mode, species)
+        self.species = tuple(found.get(voice, FREE) for voice in range(self.texture.parts))
 
     @property
     def cantus(self) -> int | None:
         """The voice that has the cantus, None when none is known."""
         return self.species.index(CANTUS) if CANTUS in self.species else None
+
+    def chord(self, at: Slice) -> Chord | None:
+        """The chord of everything that sounds in a slice, None when it is no stack of thirds."""
+        return chord_of(at.sounding, at.bass) if at.bass is not None else None
 
     @property
     def parts(self) -> int:
@@ -42,8 +53,25 @@ class Piece:
         return (upper, lower) == (0, self.texture.parts - 1)
 
 
+def _species(
+    score: Score, texture: Texture, mode: Mode | None, asked: Mapping[int, str] | str | None
+) -> Mapping[int, str]:
+    if isinstance(asked, Mapping):
+        return asked
+    if asked == FREE:
+        return dict.fromkeys(range(len(score.lines)), FREE)
+    said = said_species(score)
+    if asked is None or asked == "combined":
+        return said or shown_species(texture, mode)
+    if said:
+        return {voice: kind if kind in (CANTUS, "1") else asked for voice, kind in said.items()}
+    return shown_species(texture, mode, asked)
+
+
 def said_species(score: Score) -> dict[int, str]:
     """What the file's headers say: the cantus, and the species of the voice to sing; whole-note voices are of the first."""
+    if not score.fact("cantus"):
+        return {}
     try:
         cantus = find_voice(score, score.fact("cantus"))
     except KeyError:
@@ -51,7 +79,7 @@ def said_species(score: Score) -> dict[int, str]:
     said = dict.fromkeys(range(len(score.lines)), "1")
     said[cantus] = CANTUS
     try:
-        moving = find_voice(score, score.fact("sing"))
+        moving = find_voice(score, score.fact("sing") or "none")
     except KeyError:
         return said
     if moving != cantus and score.fact("species"):
