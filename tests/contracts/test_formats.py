@@ -32,15 +32,18 @@ def written(format_: Format, score: Score) -> bytes:
 
 @pytest.mark.parametrize("name", EXACT)
 @RELAXED
-@given(score=scores())
+@given(score=scores(most_lines=8))
 def test_what_was_written_reads_back_to_an_equal_score(name: str, score: Score) -> None:
     # a drill is typed by hand and keeps a voice that rests throughout; programs export empty staves, which nobody means
     wanted = score if name == "drill" else replace(score, lines=tuple(line for line in score.lines if line.notes))
-    assert TABLE[name].read(written(TABLE[name], score), "x") == wanted
+    back = TABLE[name].read(written(TABLE[name], score), "x")
+    left_out = {line.name for line in score.lines} - {line.name for line in wanted.lines}
+    assert all(name in back.fact("remark") for name in left_out)
+    assert replace(back, facts=tuple(fact for fact in back.facts if fact[0] != "remark")) == wanted
 
 
 @RELAXED
-@given(score=scores(lengths=LENGTHS))
+@given(score=scores(lengths=LENGTHS, most_lines=8))
 def test_midi_keeps_every_key_and_time(score: Score) -> None:
     # one bar of a shorter meter is how MIDI files write a pickup, so such a score comes back with one
     first_bar = score.bars().bars[0]

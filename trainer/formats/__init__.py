@@ -25,6 +25,9 @@ LARGEST_BYTES = 16_000_000
 MOST_BARS = 5000
 """Two hours and more at any tempo; a longer count is a broken file."""
 
+MOST_LINES = 8
+"""Voices that heldline plays, hears and checks side by side."""
+
 
 @dataclass(frozen=True, slots=True)
 class Format:
@@ -102,6 +105,16 @@ def write_path(score: Score, path: Path | str) -> None:
         raise ScoreError(
             f"the file cannot be written: {_reason(err)}", str(path), "choose a folder that exists and may be written"
         ) from err
+
+
+def refuse_many_lines(count: int, where: str) -> None:
+    """Raises ScoreError for more voices than heldline takes. Every reader asks once it has told them apart."""
+    if count > MOST_LINES:
+        raise ScoreError(
+            f"the file has {count} voices, and heldline takes up to {MOST_LINES}",
+            where,
+            "leave out the others in the program that made it, and export again",
+        )
 
 
 def _by_suffix(path: Path) -> Format | None:

@@ -6,7 +6,7 @@ from dataclasses import replace
 from pathlib import PurePath
 
 from trainer.errors import ScoreError
-from trainer.formats import MOST_BARS
+from trainer.formats import MOST_BARS, refuse_many_lines
 from trainer.formats._drill_headers import counted_bars, keys_of, meters_and_pickup, tempo_of
 from trainer.formats._drill_lines import Typed, Typing, sorted_lines
 from trainer.formats._drill_voice import bar_texts, syllables, voice_notes
@@ -24,6 +24,7 @@ def read(content: bytes, path: str) -> Score:
             path,
             "add a line such as   soprano | A4 | G | F |   for each voice, the top one first",
         )
+    refuse_many_lines(len(typing.voices), path)
     meters, pickup = meters_and_pickup(typing)
     bars = counted_bars(meters, pickup, _bar_count(typing))
     lines = tuple(

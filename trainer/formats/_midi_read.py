@@ -8,7 +8,7 @@ from fractions import Fraction
 from pathlib import PurePath
 
 from trainer.errors import ScoreError
-from trainer.formats import MOST_BARS
+from trainer.formats import MOST_BARS, refuse_many_lines
 from trainer.formats._midi_voices import Overlap, Pressed, fitting_grid, on_grid, one_voice, pressed_keys
 from trainer.formats._smf import USUAL_TEMPO_US, KeyEvent, MidiContent, read_smf
 from trainer.score.model import Key, Line, Note, Origin, Score
@@ -35,6 +35,7 @@ def read(content: bytes, path: str) -> Score:
     voices = _voices(smf)
     if not voices:
         raise ScoreError("the MIDI file has no notes", path, "choose a file with a voice in each track")
+    refuse_many_lines(len(voices), path)
     grid, worst = fitting_grid(key.onset for voice in voices for key in voice.keys)
     meters, pickup = _meters(smf, path)
     signatures = _signatures(smf)

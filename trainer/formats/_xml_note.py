@@ -6,10 +6,11 @@ Source: MusicXML 4.0, W3C Community Group Report 2021 (element names and meaning
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from trainer.formats._written import TICKS_A_QUARTER, Ticks, Unreadable, in_ticks
 from trainer.score.pitch import Interval, Pitch
 from trainer.score.time import Meter
 
@@ -37,26 +38,6 @@ _NUMBER = re.compile(r"[+-]?\d{1,9}(?:\.\d{1,9})?\Z")
 _TEMPO = re.compile(r"\d{1,6}(?:\.\d{1,6})?")
 
 
-class Unreadable(Exception):
-    """A value that the standard does not allow; the caller adds the place."""
-
-
-@dataclass(frozen=True, slots=True)
-class Written:
-    """A note as written, at a place in its measure. ``pitch`` is as it sounds."""
-
-    at: Fraction
-    length: Fraction
-    pitch: Pitch
-    staff: str
-    voice: str
-    with_before: bool
-    tie_from_before: bool
-    tie_on: bool
-    breath: bool
-    lyrics: tuple[tuple[str, str], ...]
-
-
 def number(text: str | None, what: str) -> Fraction:
     """The exact number in *text*. Raises Unreadable."""
     if text is None or not _NUMBER.match(text.strip()):
@@ -77,11 +58,16 @@ def pitch_of(element: Element, transpose: Interval) -> Pitch:
     pitch = element.find("pitch")
     if pitch is None:
         raise Unreadable("a note without a pitch (percussion or spoken)")
-    alter = number(pitch.findtext("alter") or "0", "alteration")
+    return _pitch(pitch.findtext("step"), pitch.findtext("alter"), pitch.findtext("octave"), transpose)
+
+
+@lru_cache(maxsize=1024)  # a piece has few pitches and many notes
+def _pitch(step: str | None, alter_text: str | None, octave: str | None, transpose: Interval) -> Pitch:
+    alter = number(alter_text or "0", "alteration")
     if alter.denominator != 1:
         raise Unreadable("a quarter-tone")
     try:
-        written = Pitch((pitch.findtext("step") or "").strip(), int(alter), whole(pitch.findtext("octave"), "octave"))
+        written = Pitch((step or "").strip(), int(alter), whole(octave, "octave"))
         sounding = written.transposed(transpose)
     except ValueError as err:
         raise Unreadable(str(err)) from err
@@ -90,20 +76,28 @@ def pitch_of(element: Element, transpose: Interval) -> Pitch:
     return sounding
 
 
-def length_of(element: Element, divisions: Fraction) -> Fraction:
-    """Length in quarters. Programs round tuplets to whole divisions; the written value then says what was meant."""
-    length = number(element.findtext("duration"), "duration") / divisions
+@lru_cache(maxsize=1024)
+def duration(text: str | None, divisions: Fraction) -> Ticks:
+    """The ticks of a duration. Raises Unreadable."""
+    length = number(text, "duration") / divisions
     if length < 0:
         raise Unreadable("a duration below 0")
-    base = TYPE_QUARTERS.get((element.findtext("type") or "").strip())
+    return in_ticks(length)
+
+
+def length_of(element: Element, divisions: Fraction) -> Ticks:
+    """Length in ticks. Programs round tuplets to whole divisions; the written value then says what was meant."""
+    length = duration(element.findtext("duration"), divisions)
     change = element.find("time-modification")
+    base = None if change is None else TYPE_QUARTERS.get((element.findtext("type") or "").strip())
     if base is not None and change is not None:
         actual = number(change.findtext("actual-notes"), "tuplet")
         normal = number(change.findtext("normal-notes"), "tuplet")
         if actual > 0 and normal > 0:
             dots = min(len(element.findall("dot")), 4)
-            meant = base * (2 - Fraction(1, 2**dots)) * normal / actual
-            if abs(meant - length) < 1 / divisions:
+            meant = in_ticks(base * (2 - Fraction(1, 2**dots)) * normal / actual)
+            # the difference is below one division
+            if abs(Fraction(meant - length)) * divisions < TICKS_A_QUARTER:
                 return meant
     return length
 

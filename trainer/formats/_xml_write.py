@@ -8,7 +8,7 @@ from fractions import Fraction
 from xml.etree.ElementTree import Element, SubElement, indent, tostring
 
 from trainer.errors import ScoreError
-from trainer.formats._xml_read import FACT_PREFIX
+from trainer.formats._xml_head import FACT_PREFIX
 from trainer.formats._xml_values import written_values
 from trainer.score.model import Key, Line, Note, Score
 from trainer.score.time import Bar

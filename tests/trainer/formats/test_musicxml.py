@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 
 import pytest
@@ -238,7 +239,6 @@ def test_verses_go_with_the_times_through() -> None:
     ("content", "what"),
     [
         ("<note><unpitched/><duration>8</duration></note>", "percussion"),
-        ("<sound dacapo='yes'/>" + note("C4", 8), "jump (dacapo)"),
         (
             "<attributes><measure-style><measure-repeat type='start'>1</measure-repeat></measure-style></attributes>",
             "not written out",
@@ -295,3 +295,102 @@ def test_written_files_name_the_standard_and_split_at_bar_lines() -> None:
         document([note("C4", 8, inside="<tie type='start'/>"), note("C4", 8, inside="<tie type='stop'/>")]), "x"
     )
     assert write(long).decode().count('<tied type="start"') == 1
+
+
+def said(attributes: str) -> str:
+    return f"<direction><direction-type><words>sign</words></direction-type><sound {attributes}/></direction>"
+
+
+def printed(*kinds: str) -> str:
+    return f"<direction><direction-type>{''.join(kinds)}</direction-type></direction>"
+
+
+@pytest.mark.parametrize(
+    ("fine", "capo"),
+    [
+        (said("fine='yes'"), said("dacapo='yes'")),
+        (printed("<words>Fine</words>"), printed("<words>D. C. al Fine</words>")),
+        (printed("<words>fine.</words>"), printed("<words>Da Capo al Fine</words>")),
+    ],
+)
+def test_da_capo_is_sung_to_fine_without_the_repeats(fine: str, capo: str) -> None:
+    a, b, c, d = bars("A4", "B4", "C5", "D5")
+    assert order(read(document([a, b + fine + BACKWARD, c, d + capo]), "x")) == "ABABCDAB"
+
+
+def test_dal_segno_goes_to_the_coda_and_takes_the_last_ending() -> None:
+    (o1, c1), (o2, c2) = ending("1", backward="<repeat direction='backward'/>"), ending("2")
+    a, b, c, d, e, f, g = bars("A4", "B4", "C5", "D5", "E5", "F5", "G5")
+    parts = [
+        a,
+        printed("<segno/>") + b,
+        o1 + c + c1,
+        o2 + d + c2,
+        e + said("tocoda='coda'"),
+        f + said("dalsegno='segno'"),
+        said("coda='coda'") + g,
+    ]
+    assert order(read(document(parts), "x")) == "ABCABDEFBDEG"
+
+
+def test_the_words_to_coda_with_the_sign_are_the_way_out_and_not_the_coda() -> None:
+    a, b, c = bars("A4", "B4", "C5")
+    out, back = printed("<words>To Coda</words>", "<coda/>"), printed("<words>D.C. al Coda</words>")
+    assert order(read(document([a + out, b + back, printed("<coda/>") + c]), "x")) == "ABAC"
+
+
+@pytest.mark.parametrize(
+    ("measures", "what"),
+    [
+        (["A", "B" + said("dalsegno='s'")], "no segno"),
+        ([printed("<segno/>") + "A", printed("<segno/>") + "B", "C" + said("dalsegno='s'")], "several segno"),
+        (["A" + said("tocoda='c'"), "B" + said("dacapo='yes'")], "leads to no coda"),
+        (["A", "D" + said("fine='yes'") + "E", "C" + said("dacapo='yes'")], "a Fine stands inside"),
+        (["A", "D" + said("dacapo='yes'") + "E"], "a jump back stands inside"),
+    ],
+)
+def test_a_jump_that_leads_nowhere_is_refused_with_its_place(measures: list[str], what: str) -> None:
+    whole = {letter: note(f"{letter}4", 8) for letter in "ABC"} | {letter: note(f"{letter}4", 4) for letter in "DE"}
+    written = [re.sub(r"(?<![a-z<])([A-E])(?![a-z])", lambda m: whole[m[1]], measure) for measure in measures]
+    err = refused(document(written))
+    assert what in err.what
+    assert "measure" in err.where
+
+
+def test_words_that_only_look_like_a_jump_change_nothing() -> None:
+    a, b = bars("A4", "B4")
+    assert (
+        order(
+            read(document([a + printed("<words>D.C.B. cresc.</words>"), b + printed("<words>fine touch</words>")]), "x")
+        )
+        == "AB"
+    )
+
+
+def test_music_without_a_meter_is_counted_by_its_measures_or_refused() -> None:
+    time = b"<time><beats>4</beats><beat-type>4</beat-type></time>"
+    steady = document([note("A4", 2), note("B4", 6), note("C5", 6), note("D5", 6)]).replace(time, b"")
+    score = read(steady, "x")
+    assert score.meters == ((Fraction(0), Meter(3, 4)),)
+    assert score.pickup_quarters == 1
+    assert "no meter; its measures are counted in 3/4" in score.fact("remark")
+    uneven = document([note("A4", 2), note("B4", 6), note("C5", 4), note("D5", 6)]).replace(time, b"")
+    assert "no meter" in refused(uneven).what
+    free = steady.replace(b"</key>", b"</key><time><senza-misura/></time>")
+    assert "no meter" in refused(free).what
+
+
+def test_an_empty_part_is_left_out_and_said_so() -> None:
+    score = read(document([note("A4", 8)], [note("r", 8)], names=("Alto", "Tenor")), "x")
+    assert [line.name for line in score.lines] == ["Alto"]
+    assert score.fact("remark") == "Tenor left out: no notes in it"
+
+
+def test_a_meter_that_changes_inside_a_measure_is_refused() -> None:
+    change = "<attributes><time><beats>3</beats><beat-type>4</beat-type></time></attributes>"
+    assert "change of meter inside" in refused(document([note("A4", 4) + change + note("B4", 4)])).what
+
+
+def test_nine_parts_are_refused_and_eight_are_read() -> None:
+    assert len(read(document(*[[note("A4", 8)]] * 8), "x").lines) == 8
+    assert "9 voices" in refused(document(*[[note("A4", 8)]] * 9)).what

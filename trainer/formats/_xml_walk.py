@@ -1,21 +1,22 @@
 """Walks the measures of MusicXML in written order: what stands where in each, for every part.
 
-Conventions: places are quarters from the start of the measure. The first part that says something about meter, key, tempo or
-repeats speaks for all.
+The first part that says something about meter, key, tempo or repeats speaks for all.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from trainer.errors import ScoreError
 from trainer.formats import MOST_BARS
+from trainer.formats._written import Document, Measure, Ticks, Unreadable, Written
+from trainer.formats._xml_head import facts_of, part_names, title_of
+from trainer.formats._xml_jumps import mark_jumps
 from trainer.formats._xml_note import (
-    Unreadable,
-    Written,
+    duration,
     length_of,
     lyrics_of,
     meter_of,
@@ -34,35 +35,6 @@ if TYPE_CHECKING:
 
 AS_WRITTEN = Interval(0, 0)
 
-_GOING = ("dacapo", "dalsegno", "tocoda", "fine")
-
-
-@dataclass(slots=True)
-class Measure:
-    """One written measure of all parts."""
-
-    printed: str
-    implicit: bool
-    meter: Meter | None = None
-    keys: dict[Fraction, Key] = field(default_factory=dict)
-    tempi: dict[Fraction, Fraction] = field(default_factory=dict)
-    filled: Fraction = Fraction(0)
-    repeat_from: bool = False
-    repeat_times: int = 0
-    ending_starts: tuple[int, ...] = ()
-    ending_stops: bool = False
-    notes: list[list[Written]] = field(default_factory=list)
-
-
-@dataclass(frozen=True, slots=True)
-class Document:
-    """Part names, the measures in written order, and what had to be left out."""
-
-    part_names: tuple[str, ...]
-    measures: tuple[Measure, ...]
-    grace_notes: int
-    cue_notes: int
-
 
 @dataclass(slots=True)
 class _Part:
@@ -72,15 +44,15 @@ class _Part:
     name: str
     divisions: Fraction = Fraction(1)
     transpose: Interval = AS_WRITTEN
+    meter: Meter | None = None
     grace_notes: int = 0
     cue_notes: int = 0
+    notes: int = 0
 
 
 def document_of(root: Element, path: str) -> Document:
     """Every measure of a partwise or timewise score. Raises ScoreError."""
-    names = {
-        part.get("id", ""): " ".join((part.findtext("part-name") or "").split()) for part in root.iter("score-part")
-    }
+    names = part_names(root)
     order, table = _by_part(root)
     if not order:
         raise ScoreError("the MusicXML file has no part", path, "export it again with at least one voice")
@@ -99,15 +71,23 @@ def document_of(root: Element, path: str) -> Document:
             except Unreadable as err:
                 raise ScoreError(
                     f"heldline cannot sing {err} in part {part.name or part.index + 1!r}",
-                    f"{path}, measure {measures[index].printed or index + 1}",
+                    measures[index].where(path, index + 1),
                     "take it out in the program that made the file, and export again",
                 ) from err
-    return Document(
-        tuple(part.name for part in parts),
-        measures,
-        sum(part.grace_notes for part in parts),
-        sum(part.cue_notes for part in parts),
+    return Document(title_of(root), tuple(part.name for part in parts), measures, _remarks(parts), facts_of(root))
+
+
+def _remarks(parts: list[_Part]) -> tuple[str, ...]:
+    """What had to be left out."""
+    counted = (
+        (sum(part.grace_notes for part in parts), "grace notes"),
+        (sum(part.cue_notes for part in parts), "cue notes"),
     )
+    empty = [part.name or f"part {part.index + 1}" for part in parts if not part.notes]
+    left_out = [f"{count} {kind} left out" for count, kind in counted if count]
+    if empty and len(empty) < len(parts):
+        left_out.append(f"{', '.join(empty)} left out: no notes in it")
+    return tuple(left_out)
 
 
 def _by_part(root: Element) -> tuple[list[str], dict[str, list[tuple[Element, Element]]]]:
@@ -125,8 +105,8 @@ def _by_part(root: Element) -> tuple[list[str], dict[str, list[tuple[Element, El
 
 
 def _walk(part: _Part, measure: Measure, content: Element) -> None:
-    at = Fraction(0)
-    before = Fraction(0)
+    at: Ticks = 0
+    before: Ticks = 0
     notes: list[Written] = []
     measure.notes.extend([] for _ in range(part.index + 1 - len(measure.notes)))
     for element in content:
@@ -141,39 +121,44 @@ def _walk(part: _Part, measure: Measure, content: Element) -> None:
             if element.find("cue") is not None:
                 part.cue_notes += 1
             elif element.find("rest") is None and length > 0:
-                notes.append(_note(element, part, onset, length, chord=chord))
+                notes.append(_note(element, part, onset, length))
             if not chord:
                 before, at = at, at + length
         elif tag in ("backup", "forward"):
-            step = number(element.findtext("duration"), "duration") / part.divisions
-            at = max(at - step, Fraction(0)) if tag == "backup" else at + step
+            step = duration(element.findtext("duration"), part.divisions)
+            at = max(at - step, 0) if tag == "backup" else at + step
         elif tag == "attributes":
             _attributes(part, measure, element, at)
         elif tag in ("direction", "sound"):
-            _direction(measure, element, at)
+            _tempo(measure, element, at)
+            mark_jumps(measure, element, at)
         elif tag == "barline":
             _barline(measure, element)
         measure.filled = max(measure.filled, at)
+    part.notes += len(notes)
     measure.notes[part.index] = notes
 
 
-def _note(element: Element, part: _Part, at: Fraction, length: Fraction, *, chord: bool) -> Written:
-    ties = {tie.get("type") for tie in element.findall("tie")}
+def _note(element: Element, part: _Part, at: Ticks, length: Ticks) -> Written:
+    ties = [tie.get("type") for tie in element.findall("tie")]
     return Written(
-        at=at,
-        length=length,
-        pitch=pitch_of(element, part.transpose),
-        staff=(element.findtext("staff") or "1").strip(),
-        voice=(element.findtext("voice") or "1").strip(),
-        with_before=chord,
-        tie_from_before="stop" in ties,
-        tie_on="start" in ties,
-        breath=any(mark.tag in ("breath-mark", "caesura") for marks in element.iter("articulations") for mark in marks),
-        lyrics=lyrics_of(element),
+        at,
+        length,
+        pitch_of(element, part.transpose),
+        (element.findtext("staff") or "1").strip(),
+        (element.findtext("voice") or "1").strip(),
+        "stop" in ties,
+        "start" in ties,
+        any(
+            mark.tag in ("breath-mark", "caesura")
+            for marks in element.iterfind("notations/articulations")
+            for mark in marks
+        ),
+        lyrics_of(element),
     )
 
 
-def _attributes(part: _Part, measure: Measure, element: Element, at: Fraction) -> None:
+def _attributes(part: _Part, measure: Measure, element: Element, at: Ticks) -> None:
     divisions = element.findtext("divisions")
     if divisions is not None:
         part.divisions = number(divisions, "number of divisions")
@@ -188,8 +173,17 @@ def _attributes(part: _Part, measure: Measure, element: Element, at: Fraction) -
     if key is not None and key.findtext("fifths") is not None and at not in measure.keys:
         measure.keys[at] = _key(key, part.transpose)
     time = element.find("time")
-    if time is not None and measure.meter is None and at == 0:
-        measure.meter = meter_of(time)
+    if time is not None:
+        _meter(part, measure, meter_of(time), at)
+
+
+def _meter(part: _Part, measure: Measure, meter: Meter | None, at: Ticks) -> None:
+    if at > 0 and meter != part.meter:
+        raise Unreadable("a change of meter inside a measure")
+    part.meter = meter
+    if measure.meter is None and at == 0:
+        measure.meter = meter
+        measure.unmetered = meter is None
 
 
 def _key(element: Element, transpose: Interval) -> Key:
@@ -202,14 +196,10 @@ def _key(element: Element, transpose: Interval) -> Key:
     return Key(fifths + moved, "" if mode == "none" else mode)
 
 
-def _direction(measure: Measure, element: Element, at: Fraction) -> None:
+def _tempo(measure: Measure, element: Element, at: Ticks) -> None:
     qpm = tempo_of(element)
     if qpm is not None:
         measure.tempi.setdefault(at, qpm)
-    for sound in [element] if element.tag == "sound" else element.findall("sound"):
-        going = [name for name in _GOING if sound.get(name)]
-        if going:
-            raise Unreadable(f"a jump ({going[0]})")
 
 
 def _barline(measure: Measure, element: Element) -> None:

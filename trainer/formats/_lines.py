@@ -1,4 +1,4 @@
-"""Sung notes of MusicXML parts as lines: voices told apart, chords divided, ties joined.
+"""Written notes as lines: voices told apart, chords divided, ties joined.
 
 A voice with chords is as many lines as its chords have notes, the top note to the first; a single note among them is sung by all.
 """
@@ -9,25 +9,20 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from trainer.errors import ScoreError
-from trainer.formats._xml_measures import Document
-from trainer.formats._xml_note import Written
+from trainer.formats import refuse_many_lines
+from trainer.formats._written import Document, Ticks, Written, in_quarters, in_ticks
 from trainer.score.model import Line, Note, Origin
 from trainer.score.time import Bars
 
-MOST_LINES = 16
 
-
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class _Sung:
-    """A written note at its absolute place, and which time through it is sung."""
+    """A written note from one absolute place to another, in ticks, and which time through it is sung."""
 
-    onset: Fraction
+    onset: Ticks
+    end: Ticks
     written: Written
     through: int
-
-    @property
-    def end(self) -> Fraction:
-        return self.onset + self.written.length
 
 
 def lines_of(
@@ -35,12 +30,14 @@ def lines_of(
 ) -> tuple[Line, ...]:
     """Every voice that sings, top part first. Raises ScoreError."""
     lines: list[Line] = []
+    starts = [in_ticks(onset) for onset in onsets]
     for part, name in enumerate(document.part_names):
-        sung = [
-            _Sung(onset + written.at, written, through)
-            for (index, through), onset in zip(order, onsets, strict=True)
-            for written in (document.measures[index].notes[part] if part < len(document.measures[index].notes) else ())
-        ]
+        sung = []
+        for (index, through), start in zip(order, starts, strict=True):
+            notes = document.measures[index].notes
+            for written in notes[part] if part < len(notes) else ():
+                onset = start + written.at
+                sung.append(_Sung(onset, onset + written.length, written, through))
         streams = [
             stream for voice in _voices(sung) for stream in _divided(voice, bars, f"{path}, part {name or part + 1}")
         ]
@@ -49,10 +46,7 @@ def lines_of(
             wanted = own if len(streams) == 1 else f"{own} {number}"
             where = f"{path}, part {wanted}"
             lines.append(Line(_unused(wanted, lines), _notes(stream, bars, where, path)))
-    if len(lines) > MOST_LINES:
-        raise ScoreError(
-            f"the file has {len(lines)} voices", path, f"heldline takes up to {MOST_LINES}; export fewer parts"
-        )
+    refuse_many_lines(len(lines), path)
     return tuple(lines)
 
 
@@ -88,71 +82,82 @@ def _rank(label: str) -> tuple[int, str]:
 
 def _together(notes: list[_Sung]) -> bool:
     """Whether notes on different staves sound at one time."""
-    ends: dict[str, Fraction] = {}
+    ends: dict[str, Ticks] = {}
     for note in notes:
         staff = note.written.staff
         if any(end > note.onset for other, end in ends.items() if other != staff):
             return True
-        ends[staff] = max(ends.get(staff, Fraction(0)), note.end)
+        ends[staff] = max(ends.get(staff, 0), note.end)
     return False
 
 
 def _divided(notes: list[_Sung], bars: Bars, where: str) -> list[list[_Sung]]:
     """One stream a chord note."""
-    chords: dict[Fraction, list[_Sung]] = {}
+    chords: dict[Ticks, list[_Sung]] = {}
     for note in notes:
         chords.setdefault(note.onset, []).append(note)
     size = max((len(chord) for chord in chords.values()), default=0)
+    if size == 1:
+        return [notes]
     for onset, chord in chords.items():
         if len(chord) not in (1, size):
             raise ScoreError(
                 f"a chord of {len(chord)} notes where others have {size}: heldline cannot tell who sings what",
-                f"{where}, {bars.place(onset)}",
+                _place(where, bars, chord[0], onset),
                 "write each voice of the part on a voice or staff of its own",
             )
         chord.sort(key=lambda note: -note.written.pitch.midi)
     return [[chord[min(index, len(chord) - 1)] for chord in chords.values()] for index in range(size)]
 
 
+def _place(where: str, bars: Bars, sung: _Sung, onset: Ticks) -> str:
+    line = f", line {sung.written.line}" if sung.written.line else ""
+    return f"{where}{line}, {bars.place(in_quarters(onset))}"
+
+
 def _notes(stream: list[_Sung], bars: Bars, where: str, path: str) -> tuple[Note, ...]:
     """Notes with ties joined."""
-    found: list[Note] = []
+    joined: list[_Sung] = []
+    breaths: list[bool] = []
     tied = False
     for sung in stream:
         written = sung.written
-        if found and found[-1].end_quarters > sung.onset:
+        if joined and joined[-1].end > sung.onset:
             raise ScoreError(
-                f"two notes at once: {found[-1].pitch} still sounds when {written.pitch} begins",
-                f"{where}, {bars.place(sung.onset)}",
+                f"two notes at once: {joined[-1].written.pitch} still sounds when {written.pitch} begins",
+                _place(where, bars, sung, sung.onset),
                 "write each on a voice of its own",
             )
         # files leave out one end of a tie, above all into a second ending, so either end is believed
-        joins = (tied or written.tie_from_before) and bool(found) and found[-1].pitch == written.pitch
-        if joins and found[-1].end_quarters == sung.onset:
-            before = found.pop()
-            found.append(
-                Note(
-                    before.onset_quarters,
-                    sung.end - before.onset_quarters,
-                    before.pitch,
-                    lyric=before.lyric,
-                    breath_after=written.breath,
-                    origin=before.origin,
-                )
-            )
+        if (
+            (tied or written.tie_from_before)
+            and joined
+            and joined[-1].end == sung.onset
+            and joined[-1].written.pitch == written.pitch
+        ):
+            before = joined[-1]
+            joined[-1] = _Sung(before.onset, sung.end, before.written, before.through)
+            breaths[-1] = written.breath
         else:
-            origin = Origin(path)
-            found.append(
-                Note(
-                    sung.onset, written.length, written.pitch, _lyric(sung), breath_after=written.breath, origin=origin
-                )
-            )
+            joined.append(sung)
+            breaths.append(written.breath)
         tied = written.tie_on
-    return tuple(found)
+    return tuple(
+        Note(
+            in_quarters(sung.onset),
+            in_quarters(sung.end - sung.onset),
+            sung.written.pitch,
+            _lyric(sung),
+            breath,
+            Origin(path, sung.written.line),
+        )
+        for sung, breath in zip(joined, breaths, strict=True)
+    )
 
 
 def _lyric(sung: _Sung) -> str:
     """The verse of this time through, else the first."""
-    verses = dict(reversed(sung.written.lyrics))
-    first = sung.written.lyrics[0][1] if sung.written.lyrics else ""
-    return verses.get(str(sung.through), first)
+    lyrics = sung.written.lyrics
+    if not lyrics:
+        return ""
+    return dict(reversed(lyrics)).get(str(sung.through), lyrics[0][1])

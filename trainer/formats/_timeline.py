@@ -1,17 +1,17 @@
-"""Sung measures laid on one line of time: onsets, meters, signatures and tempi in quarters from the start.
+"""Puts written measures into sung time: onsets, meters, signatures, tempi and printed numbers.
 
-A measure that no part fills is a pickup when it comes first and a cut bar later; chorales are full of them, at the joins of phrases
-and around repeats. The last one counts whole. A measure that holds more than its meter gets a meter of its own length.
+Conventions: everything that comes out is in quarters.
 """
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import TypeVar
 
 from trainer.errors import ScoreError
-from trainer.formats._xml_measures import Measure
+from trainer.formats._written import Measure, Ticks, in_quarters
 from trainer.score.model import Key
 from trainer.score.time import DEFAULT_QPM, Meter, TempoMap
 
@@ -20,7 +20,7 @@ T = TypeVar("T")
 
 @dataclass(frozen=True, slots=True)
 class Timeline:
-    """Where everything falls; ``onsets`` has one entry a sung measure."""
+    """Where everything falls; ``onsets`` has one entry a sung measure. ``guessed`` is a meter that the file did not give."""
 
     onsets: tuple[Fraction, ...]
     meters: tuple[tuple[Fraction, Meter], ...]
@@ -28,11 +28,13 @@ class Timeline:
     tempo: TempoMap
     pickup_quarters: Fraction
     printed: tuple[str, ...]
+    guessed: Meter | None
 
 
 def timeline_of(measures: tuple[Measure, ...], order: list[tuple[int, int]], path: str) -> Timeline:
-    """Time for the measures in sung order. Raises ScoreError for a bar that no meter fits."""
-    meters = _meters_in_force(measures, path)
+    """Time for the measures in sung order. Raises ScoreError for music without a meter, or a bar that no meter fits."""
+    guessed = _unsaid_meter(measures, path) if all(measure.meter is None for measure in measures) else None
+    meters = _meters_in_force(measures, guessed, path)
     lengths = _lengths(measures, meters)
     onsets: list[Fraction] = []
     changes: list[tuple[Fraction, Meter]] = []
@@ -52,17 +54,43 @@ def timeline_of(measures: tuple[Measure, ...], order: list[tuple[int, int]], pat
         _tempo(_changes([measure.tempi for measure in measures], order, onsets)),
         lengths[first] if short else Fraction(0),
         _printed(measures, order, first_number=0 if short else 1),
+        guessed,
     )
 
 
-def _meters_in_force(measures: tuple[Measure, ...], path: str) -> list[Meter]:
-    """The meter of each written measure, stretched where it holds more."""
-    meter, found = Meter(4, 4), []
+def _unsaid_meter(measures: tuple[Measure, ...], path: str) -> Meter:
+    """The meter of measures that are all as long as one another, the first and the last apart."""
     for number, measure in enumerate(measures, start=1):
+        if measure.unmetered:
+            raise _without_meter(measure.where(path, number))
+    inner = [in_quarters(measure.filled) for measure in (measures[1:-1] or measures)]
+    (length, count), *_ = Counter(inner).most_common(1)
+    edges = [in_quarters(measure.filled) for measure in (measures[0], measures[-1])]
+    if count < len(inner) or length <= 0 or max(edges) > length:
+        raise _without_meter(path)
+    return _stretched(Meter(1, 4), length, path)
+
+
+def _without_meter(where: str) -> ScoreError:
+    return ScoreError(
+        "the music has no meter, and heldline counts bars and beats",
+        where,
+        "write a meter into the file, such as 4/4, with bar lines to match",
+    )
+
+
+def _meters_in_force(measures: tuple[Measure, ...], guessed: Meter | None, path: str) -> list[Meter]:
+    """The meter of each written measure, stretched where it holds more."""
+    # what comes before the first meter is said, if anything, is counted by that meter
+    meter = guessed or next(measure.meter for measure in measures if measure.meter is not None)
+    found = []
+    for number, measure in enumerate(measures, start=1):
+        where = measure.where(path, number)
+        if measure.unmetered and measure.filled:
+            raise _without_meter(where)
         meter = measure.meter or meter
-        found.append(meter)
-        if measure.filled > meter.bar_quarters:
-            found[-1] = _stretched(meter, measure.filled, f"{path}, measure {measure.printed or number}")
+        filled = in_quarters(measure.filled)
+        found.append(meter if filled <= meter.bar_quarters else _stretched(meter, filled, where))
     return found
 
 
@@ -81,15 +109,16 @@ def _lengths(measures: tuple[Measure, ...], meters: list[Meter]) -> list[Fractio
     found = []
     last = len(measures) - 1
     for index, (measure, meter) in enumerate(zip(measures, meters, strict=True)):
-        short = 0 < measure.filled < meter.bar_quarters
+        filled = in_quarters(measure.filled)
+        short = 0 < filled < meter.bar_quarters
         # a section that is sung again may end with the bar that its pickup completes
         counts = index < last or measure.repeat_times > 0 or (last == 0 and measure.implicit)
-        found.append(measure.filled if short and counts else meter.bar_quarters)
+        found.append(filled if short and counts else meter.bar_quarters)
     return found
 
 
 def _changes(
-    inside: list[dict[Fraction, T]], order: list[tuple[int, int]], onsets: list[Fraction]
+    inside: list[dict[Ticks, T]], order: list[tuple[int, int]], onsets: list[Fraction]
 ) -> list[tuple[Fraction, T]]:
     """Changes in sung order from those in each written measure; what held at a measure's start is restored by a repeat."""
     held: list[T | None] = []
@@ -102,10 +131,10 @@ def _changes(
     for (index, _), onset in zip(order, onsets, strict=True):
         start = held[index]
         for at, value in sorted(
-            (({} if start is None else {Fraction(0): start}) | inside[index]).items(), key=lambda change: change[0]
+            (({} if start is None else {0: start}) | inside[index]).items(), key=lambda change: change[0]
         ):
             if not found or found[-1][1] != value:
-                found.append((onset + at, value))
+                found.append((onset + in_quarters(at), value))
     return found
 
 
