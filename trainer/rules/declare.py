@@ -15,10 +15,10 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
+from trainer.rules.piece import SPECIES as SPECIES
 from trainer.rules.piece import Piece
 from trainer.rules.texture import Tone
 
-SPECIES = frozenset({"1", "2", "3", "4", "5"})
 EVERY = SPECIES | {"free"}
 """Rules that concern any voices are kept when a score is checked free."""
 

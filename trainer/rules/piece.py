@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import cached_property
 
 from trainer.rules.chord import Chord, chord_of
+from trainer.rules.dissonance import Dissonance, find_dissonances
 from trainer.rules.mode import Mode, find_mode
-from trainer.rules.showing import shown_species
-from trainer.rules.texture import Slice, Texture
+from trainer.rules.showing import kind_of, shown_species
+from trainer.rules.suspension import Suspension
+from trainer.rules.texture import BarTicks, Slice, Texture
 from trainer.score.model import Score, find_voice
 
 CANTUS = "cantus"
 FREE = "free"
+SPECIES = frozenset({"1", "2", "3", "4", "5"})
 
 
 class Piece:
@@ -39,6 +43,25 @@ class Piece:
         """The voice that has the cantus, None when none is known."""
         return self.species.index(CANTUS) if CANTUS in self.species else None
 
+    @cached_property
+    def dissonances(self) -> tuple[Dissonance, ...]:
+        """Every dissonance, classified."""
+        return find_dissonances(self.texture)
+
+    @cached_property
+    def suspensions(self) -> tuple[Suspension, ...]:
+        """Every dissonant tie."""
+        return tuple(one.suspension for one in self.dissonances if one.suspension is not None)
+
+    def is_moving(self, voice: int) -> bool:
+        """Whether the voice is of the second to fifth species."""
+        return self.species[voice] in ("2", "3", "4", "5")
+
+    @cached_property
+    def penultimate(self) -> BarTicks | None:
+        """The last bar but one, None when there is only one."""
+        return self.texture.bars[-2] if len(self.texture.bars) > 1 else None
+
     def chord(self, at: Slice) -> Chord | None:
         """The chord of everything that sounds in a slice, None when it is no stack of thirds."""
         return chord_of(at.sounding, at.bass) if at.bass is not None else None
@@ -60,7 +83,7 @@ def _species(
         return asked
     if asked == FREE:
         return dict.fromkeys(range(len(score.lines)), FREE)
-    said = said_species(score)
+    said = said_species(score, texture)
     if asked is None or asked == "combined":
         return said or shown_species(texture, mode)
     if said:
@@ -68,20 +91,20 @@ def _species(
     return shown_species(texture, mode, asked)
 
 
-def said_species(score: Score) -> dict[int, str]:
-    """What the file's headers say: the cantus, and the species of the voice to sing; whole-note voices are of the first."""
+def said_species(score: Score, texture: Texture) -> dict[int, str]:
+    """What the file's headers say: the cantus, and the species of the voice to sing; the others' is that of their rhythm."""
     if not score.fact("cantus"):
         return {}
     try:
         cantus = find_voice(score, score.fact("cantus"))
     except KeyError:
         return {}
-    said = dict.fromkeys(range(len(score.lines)), "1")
-    said[cantus] = CANTUS
+    shown = {voice: kind_of(texture, line) for voice, line in enumerate(texture.lines)}
+    said = {voice: "1" if kind == FREE else kind for voice, kind in shown.items()} | {cantus: CANTUS}
+    if score.fact("species") not in SPECIES:
+        return said
     try:
         moving = find_voice(score, score.fact("sing") or "none")
     except KeyError:
         return said
-    if moving != cantus and score.fact("species"):
-        said[moving] = score.fact("species")
-    return said
+    return said if moving == cantus else said | {moving: score.fact("species")}

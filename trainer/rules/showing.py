@@ -27,7 +27,7 @@ def shown_species(texture: Texture, mode: Mode | None, asked: str = "") -> dict[
 
     With *asked* the moving voices are said to be of that species.
     """
-    kinds = {voice: _kind(texture, line) for voice, line in enumerate(texture.lines)}
+    kinds = {voice: kind_of(texture, line) for voice, line in enumerate(texture.lines)}
     whole = [voice for voice, kind in kinds.items() if kind == "1"]
     if asked and not whole:
         return dict.fromkeys(kinds, asked)
@@ -39,7 +39,8 @@ def shown_species(texture: Texture, mode: Mode | None, asked: str = "") -> dict[
     return {voice: "cantus" if voice == cantus else kind for voice, kind in kinds.items()}
 
 
-def _kind(texture: Texture, line: tuple[Tone, ...]) -> str:
+def kind_of(texture: Texture, line: tuple[Tone, ...]) -> str:
+    """The species of one line by its rhythm, "free" for values that no species has."""
     if not line:
         return "free"
     whole = all(

@@ -1,0 +1,1 @@
+"""What each species allows between voices, and in which values."""

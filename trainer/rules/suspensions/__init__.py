@@ -1,0 +1,1 @@
+"""Dissonant ties: prepared, held, resolved."""
