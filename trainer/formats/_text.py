@@ -25,3 +25,13 @@ def decoded(content: bytes, path: str) -> str:
     if "\x00" in text:
         raise ScoreError("the file is not text: it holds zero bytes", path, "save it as UTF-8 text")
     return text
+
+
+def decoded_old(content: bytes, path: str) -> str:
+    """The text in *content* of a format that is older than UTF-8: what is not that is taken for Latin-1. Raises ScoreError."""
+    try:
+        content.decode("utf-8")
+    except UnicodeDecodeError:
+        if not content.startswith(tuple(mark for mark, _ in _MARKS)):
+            content = content.decode("latin-1").encode()
+    return decoded(content, path)
