@@ -1,0 +1,1 @@
+"""Chords over the lowest voice: completeness, doubling, chordal sevenths, six-fours."""

@@ -1,0 +1,1 @@
+"""Where the voices stand to each other: crossing, overlap, spacing, unisons, going together."""
