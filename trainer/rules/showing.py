@@ -54,6 +54,8 @@ def kind_of(texture: Texture, line: tuple[Tone, ...]) -> str:
     inner = sum(patterns.values())
     if any(kind == "free" for kind in patterns):
         return "free"
+    if patterns["1"] * 3 >= inner * 2:
+        return "1"  # a bar or two broken up is a licence, no species
     for kind in ("2", "3"):
         if patterns[kind] == inner:
             return kind
