@@ -6,7 +6,7 @@ Suspensions are judged by their own rules.
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from trainer.rules.dissonance import (
     ANTICIPATION,
@@ -21,9 +21,11 @@ from trainer.rules.dissonance import (
     SUSPENSION,
     Dissonance,
 )
-from trainer.rules.piece import Piece
 from trainer.rules.suspension import consonant
 from trainer.rules.texture import HALF, SMALLER, STRONG, WEAK, joined
+
+if TYPE_CHECKING:
+    from trainer.rules.piece import Piece
 
 
 class Breach(NamedTuple):

@@ -10,7 +10,7 @@ from collections import Counter
 from typing import NamedTuple
 
 from trainer.rules.texture import Texture, Tone
-from trainer.score.model import Score
+from trainer.score.model import Score, find_voice
 from trainer.score.modes import MODE_FIFTHS, signature_fifths, split_mode
 from trainer.score.pitch import STEPS, Pitch, line_of_fifths
 
@@ -70,7 +70,7 @@ def find_mode(score: Score, texture: Texture) -> Mode | None:
 def _shown_mode(score: Score, texture: Texture) -> Mode | None:
     # a bass that leaves the last chord early does not give the final to another voice
     attacked = [one for one in texture.slices if any(one.struck(voice) for voice in range(texture.parts))]
-    last = attacked[-1].bass if attacked else None
+    last = _cantus_end(score, texture) or (attacked[-1].bass if attacked else None)
     if last is None:
         return None
     fifths = score.keys[-1][1].fifths if score.keys else _commonest_signature(texture)
@@ -80,6 +80,17 @@ def _shown_mode(score: Score, texture: Texture) -> Mode | None:
         return Mode(last.letter, last.alter, said, fifths, False)
     names = {value: name for name, value in MODE_FIFTHS.items() if name not in ("major", "minor")}
     return Mode(last.letter, last.alter, names.get(place, "major" if place > 0 else "minor"), fifths, False)
+
+
+def _cantus_end(score: Score, texture: Texture) -> Tone | None:
+    """The last note of the voice that the file calls the cantus: a cantus ends on the final."""
+    if not score.fact("cantus"):
+        return None
+    try:
+        line = texture.lines[find_voice(score, score.fact("cantus"))]
+    except KeyError:
+        return None
+    return line[-1] if line else None
 
 
 def _commonest_signature(texture: Texture) -> int:

@@ -7,6 +7,7 @@ from functools import cached_property
 
 from trainer.rules.chord import Chord, chord_of
 from trainer.rules.dissonance import Dissonance, find_dissonances
+from trainer.rules.law import Breach, breach
 from trainer.rules.mode import Mode, find_mode
 from trainer.rules.showing import kind_of, shown_species
 from trainer.rules.suspension import Suspension
@@ -52,6 +53,19 @@ class Piece:
     def suspensions(self) -> tuple[Suspension, ...]:
         """Every dissonant tie."""
         return tuple(one.suspension for one in self.dissonances if one.suspension is not None)
+
+    @cached_property
+    def breaches(self) -> tuple[tuple[Dissonance, Breach], ...]:
+        """Every dissonance that breaks a rule, with the rule and its case."""
+        judged = [(one, breach(self, one)) for one in self.dissonances]
+        return tuple((one, broken) for one, broken in judged if broken is not None)
+
+    @cached_property
+    def last_chord(self) -> Slice | None:
+        """The last moment at which a voice is struck, None in music without notes."""
+        texture = self.texture
+        attacked = [one for one in texture.slices if any(one.struck(voice) for voice in range(texture.parts))]
+        return attacked[-1] if attacked else None
 
     def is_moving(self, voice: int) -> bool:
         """Whether the voice is of the second to fifth species."""

@@ -11,7 +11,6 @@ from collections.abc import Iterator
 from trainer.rules.declare import SPECIES, Fault, Find, Rule, Settings
 from trainer.rules.dissonance import Dissonance
 from trainer.rules.intervals import name
-from trainer.rules.law import breach
 from trainer.rules.piece import Piece
 
 
@@ -19,9 +18,8 @@ def dissonance_finder(rule: str) -> Find:
     """What finds the dissonances that break one rule."""
 
     def find(piece: Piece, settings: Settings) -> Iterator[Fault]:
-        for one in piece.dissonances:
-            broken = breach(piece, one)
-            if broken is not None and broken.rule == rule:
+        for one, broken in piece.breaches:
+            if broken.rule == rule:
                 yield Fault(one.at, one.at, (one.tone, *one.against), told(one), broken.case)
 
     return find

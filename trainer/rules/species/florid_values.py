@@ -95,11 +95,8 @@ def _wrong_pair(piece: Piece, one: FloridBar, line: tuple[Tone, ...], group: lis
 
 
 def _tie_value(piece: Piece, settings: Settings) -> Iterator[Fault]:
-    from trainer.rules.law import breach
-
-    for one in piece.dissonances:
-        broken = breach(piece, one)
-        if broken is not None and broken.rule == "tie-value":
+    for one, broken in piece.breaches:
+        if broken.rule == "tie-value":
             yield Fault(
                 one.at, one.at, (one.tone, *one.against), f"{one.tone.name} is tied from a dissonance", broken.case
             )
