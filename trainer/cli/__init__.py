@@ -15,6 +15,7 @@ COMMANDS = (
     "review",
     "takes",
     "library",
+    "check",
     "hear",
     "soundcheck",
     "demo",

@@ -60,11 +60,22 @@ class Graded:
 
 def one_an_event(graded: list[Graded]) -> list[Graded]:
     """The graver, or better told, of any that tell the same event."""
+    by_rule: dict[str, list[Graded]] = {}
+    for one in graded:
+        by_rule.setdefault(one.rule.id, []).append(one)
+    rivals: dict[str, set[str]] = {rule: set() for rule in by_rule}
+    for rule, told in by_rule.items():
+        for better in told[0].rule.yields_to:
+            if better in by_rule:
+                rivals[rule].add(better)
+                rivals[better].add(rule)
     return [
-        one
-        for one in graded
-        if not any(other is not one and one.same_event(other) and one.gives_way_to(other) for other in graded)
+        one for one in graded if not _outdone(one, [rival for rule in rivals[one.rule.id] for rival in by_rule[rule]])
     ]
+
+
+def _outdone(one: Graded, rivals: list[Graded]) -> bool:
+    return any(one.gives_way_to(other) and one.same_event(other) for other in rivals)
 
 
 def as_finding(one: Graded, texture: Texture) -> Finding:

@@ -174,6 +174,7 @@ RULES = (
         source="Rockstro 1883 (tolerated in distress); behind ties: Lehmann, lesson VI, and a university grading guide",
         find=_afterbeat,
         species=frozenset({"2", "4", "5"}),
+        yields_to=("susp-chain-perfect",),
         cases={"tied-fifth": "fifths behind consonant ties", "tied-octave": "octaves behind consonant ties"},
         bad=(
             "species: 2; cantus: bass; sing: soprano :: F4 A | G B | C5 // D4 | E | C",

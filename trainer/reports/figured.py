@@ -1,0 +1,65 @@
+"""A score with its dissonances named and its chords figured, as teachers mark it: a column a moment, a row a voice, figures below."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from trainer.reports.wording import beat_words
+from trainer.rules.chord import figures
+from trainer.rules.piece import Piece
+from trainer.rules.texture import Slice
+
+MARKS = {
+    "passing": "p",
+    "neighbour": "n",
+    "cambiata": "c",
+    "double neighbour": "dn",
+    "anticipation": "a",
+    "suspension": "s",
+    "restruck": "s",
+    "pedal": "ped",
+}
+"""Short signs of the shapes; any other dissonance is marked with a question mark."""
+
+LEGEND = "p passing, n neighbour, c cambiata, dn double neighbour, a anticipation, s suspension, ped pedal, ? a dissonance that is none"
+MARK_WORDS = "(- holds, . rests; figures over the lowest voice; {legend})"
+
+
+def figured(piece: Piece, *, width: int = 80) -> tuple[str, ...]:
+    """The whole score in systems that fit *width*."""
+    texture = piece.texture
+    marks: dict[tuple[int, int], str] = {}
+    for one in piece.dissonances:
+        marks[one.tone.voice, one.at] = MARKS.get(one.shape, "?")
+    columns = [_column(piece, now, marks) for now in texture.slices if now.bass is not None]
+    names = ("bar", *texture.names, "figures")
+    label = max(len(name) for name in names) + 2
+    lines: list[str] = []
+    room = width - label
+    while columns:
+        used, count = 0, 0
+        while count < len(columns) and (count == 0 or used + _wide(columns[count]) <= room):
+            used += _wide(columns[count])
+            count += 1
+        for row, name in enumerate(names):
+            cells = "".join(f"{column[row]:<{_wide(column)}}" for column in columns[:count])
+            lines.append(f"{name:<{label}}{cells}".rstrip())
+        lines.append("")
+        columns = columns[count:]
+    return (*lines, MARK_WORDS.format(legend=LEGEND))
+
+
+def _wide(column: list[str]) -> int:
+    return max(len(cell) for cell in column) + 1
+
+
+def _column(piece: Piece, now: Slice, marks: dict[tuple[int, int], str]) -> list[str]:
+    texture = piece.texture
+    place = texture.score_bars.place(Fraction(now.on, texture.ticks))
+    cells = [f"{place.bar}" if place.beat == 1 else f".{beat_words(place.beat)}"]
+    for voice, tone in enumerate(now.tones):
+        name = "." if tone is None else tone.name if tone.on == now.on else "-"
+        mark = marks.get((voice, now.on), "")
+        cells.append(f"{name}({mark})" if mark else name)
+    cells.append(figures(now.sounding, now.bass) if now.bass is not None and len(now.sounding) > 1 else "")
+    return cells
