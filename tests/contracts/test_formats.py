@@ -15,6 +15,39 @@ from trainer.formats import Format, formats, read_path, write_path
 from trainer.library import resolve
 from trainer.score.model import Line, Score
 
+KERN_SAMPLE = """\
+!!!OTL: Two Oars
+**kern\t**text\t**kern
+*I"Bass\t*\t*I"Soprano
+*M4/4\t*\t*M4/4
+*k[b-]\t*\t*k[b-]
+*MM72\t*\t*MM72
+=1\t=1\t=1
+1D\tlow\t2d
+.\t.\t[2a
+=2:|!\t=2:|!\t=2:|!
+2G\tti-\t4a]
+.\t.\t4b-
+2A\tde\t2cc#
+=3\t=3\t=3
+*-\t*-\t*-
+"""
+ABC_SAMPLE = """\
+X:1
+T:Two Oars
+M:4/4
+L:1/4
+Q:1/4=72
+V:1 name="Soprano"
+V:2 name="Bass" clef=bass
+K:Dm
+V:1
+d2 a-a/>b/|^c2 z2|]
+V:2
+D,4|G,2 A,2|]
+w: low ti-de
+"""
+
 TABLE = formats()
 NAMES = sorted(TABLE)
 WRITERS = [name for name in NAMES if TABLE[name].write is not None]
@@ -133,3 +166,66 @@ def test_files_are_read_by_ending_in_any_case_and_by_content_without_one(name: s
         other.write_bytes(usual.read_bytes())
         assert read_path(other).lines == read_path(usual).lines
     assert [path.name for path in tmp_path.iterdir() if path.name.startswith(".")] == []
+
+
+READ_ONLY = {
+    "kern": KERN_SAMPLE.encode(),
+    "abc": ABC_SAMPLE.encode(),
+}
+"""A whole valid file for each format that is only read."""
+
+
+COUNTS = {"kern": [6, 4], "abc": [4, 3]}
+
+
+def test_every_format_is_written_or_has_a_sample_here() -> None:
+    assert sorted([*WRITERS, *READ_ONLY]) == NAMES
+
+
+@pytest.mark.parametrize("name", READ_ONLY)
+def test_a_sample_is_read_whole_by_its_ending_and_by_its_content(name: str, tmp_path) -> None:
+    score = TABLE[name].read(READ_ONLY[name], "x")
+    assert [len(line.notes) for line in score.lines] == COUNTS[name]
+    assert [other for other in NAMES if TABLE[other].sniff(READ_ONLY[name])] == [name]
+    for place in (tmp_path / f"a{TABLE[name].suffixes[0].upper()}", tmp_path / "no ending"):
+        place.write_bytes(READ_ONLY[name])
+        assert read_path(place).lines == score.lines
+
+
+@pytest.mark.parametrize("name", READ_ONLY)
+@settings(deadline=None, max_examples=200)
+@given(place=st.floats(0, 0.999), change=st.binary(min_size=0, max_size=3), removed=st.integers(0, 4))
+def test_a_damaged_sample_reads_or_is_refused_but_never_breaks(
+    name: str, place: float, change: bytes, removed: int
+) -> None:
+    content = READ_ONLY[name]
+    at = int(place * len(content))
+    assert is_sound(read_or_refused(TABLE[name], content[:at] + change + content[at + removed :]))
+
+
+@pytest.mark.parametrize("name", READ_ONLY)
+def test_a_sample_cut_short_anywhere_never_breaks(name: str) -> None:
+    content = READ_ONLY[name]
+    assert all(is_sound(read_or_refused(TABLE[name], content[:end])) for end in range(1, len(content)))
+
+
+PIECES = {
+    "kern": ["*^", "*v", "*x", "*+", "*-", "**kern", "*M3/2", "*k[b-]", "*d:", "*>A", "*>[A,A]", "*", "=2", "=:|!", "4c", "2.dd#",
+             "0r", "[1e", "1e]", "4c 4e", "qf", ".", "!", "!!!OTL: x", "8%3g", "*MM60"],
+    "abc": ["X:1\n", "K:G\n", "M:6/8\n", "L:1/4\n", "V:2\n", "P:A2B\n", "w: la-la *\n", "Q:1/4=90\n", "\n", "[K:D]", "[V:1]", "|:", ":|",
+            "|1", "[2", "(3", "abc", "^f2", "_B/", "z4", "Z2", "[CE]", "-", ">", "<<", "&", "{gab}",
+            "!D.C.!", "!fine!", "!segno!", "%%x\n"],
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", PIECES)
+@settings(deadline=None, max_examples=200)
+@given(data=st.data())
+def test_signs_of_the_format_in_any_order_read_or_are_refused(name: str, data: st.DataObject) -> None:
+    words = st.lists(st.sampled_from(PIECES[name]), max_size=25)
+    if name == "abc":
+        text = "X:1\nM:4/4\nL:1/4\nK:C\n" + "".join(data.draw(words))
+    else:
+        rows = data.draw(st.lists(st.lists(st.sampled_from(PIECES[name]), min_size=1, max_size=3), max_size=12))
+        text = "**kern\t**kern\n*M4/4\t*M4/4\n" + "\n".join("\t".join(row) for row in rows) + "\n*-\t*-\n"
+    assert is_sound(read_or_refused(TABLE[name], text.encode()))

@@ -72,3 +72,24 @@ def music21_notes(score: Any) -> list[Notes]:
 def exact(value: float | Fraction) -> Fraction:
     """The fraction that was meant."""
     return Fraction(value).limit_denominator(FINEST_PARTS)
+
+
+def partitura_notes(path: Path) -> list[Notes]:
+    """A list of notes a part, its repeats unfolded. Partitura is asked only where it is installed; no test needs it."""
+    import partitura  # type: ignore[import-not-found, unused-ignore]
+    from partitura.score import unfold_part_maximal
+
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        parts = partitura.load_score(str(path)).parts
+        return [_tied(unfold_part_maximal(part)) for part in parts]
+
+
+def _tied(part: Any) -> Notes:
+    start = part.quarter_map(part.first_point.t)
+    found = []
+    for note in part.notes_tied:
+        onset, end = part.quarter_map(note.start.t), part.quarter_map(note.end_tied.t)
+        sign = {0: "", 1: "#", 2: "##", -1: "b", -2: "bb"}[note.alter or 0]
+        found.append((exact(float(onset - start)), exact(float(end - onset)), f"{note.step}{sign}{note.octave}"))
+    return sorted(found)

@@ -143,7 +143,8 @@ def _meters(smf: MidiContent, path: str) -> tuple[Meters, Fraction]:
             ) from err
         if at == meters[-1][0]:
             meters[-1] = (at, meter)
-        elif meter != meters[-1][1]:
+        elif meter != meters[-1][1] or (at - meters[-1][0]) % meter.bar_quarters:
+            # the same meter again inside a bar cuts that bar short, as before the pickup of a second strain
             meters.append((at, meter))
     if len(meters) > 1:
         (_, first), (at, second) = meters[:2]
