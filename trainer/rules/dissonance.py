@@ -62,6 +62,8 @@ def find_dissonances(texture: Texture) -> tuple[Dissonance, ...]:
         before = set(now)
         guilty: dict[Tone, list[Tone]] = {}
         for x, y in fresh:
+            if here.on not in (x.on, y.on):
+                continue  # laid bare by a voice that stops, not struck
             if any(one.holds(here.on) and one.at < here.on and _explains(one, x, y) for one in suspended):
                 continue
             tone, other = _dissonant_one(texture, here, x, y)

@@ -65,9 +65,9 @@ def read_suspension(texture: Texture, held: Tone, at: int, against: tuple[Tone, 
 def due(texture: Texture, at: int) -> tuple[int, ...]:
     """The ticks on which the resolution of a dissonance at *at* may fall."""
     bar = texture.bar_at(at)
-    if bar.triple:
-        return tuple(tick for tick in (at + bar.grid, at + 2 * bar.grid) if tick < bar.end)
-    return (at + (2 * bar.grid if texture.weight(at) == STRONG else bar.grid),)
+    if texture.weight(at) != STRONG:
+        return (at + bar.grid,)
+    return (at + bar.grid, at + 2 * bar.grid) if bar.triple else (at + 2 * bar.grid,)
 
 
 def _outcome(texture: Texture, held: Tone, at: int) -> tuple[str, Tone | None, str]:

@@ -7,7 +7,7 @@ from itertools import groupby
 
 from trainer.rules.declare import SPECIES, Fault, Rule, Settings
 from trainer.rules.piece import Piece
-from trainer.rules.suspension import consonant
+from trainer.rules.suspension import RISES, consonant
 from trainer.rules.texture import Tone
 
 
@@ -29,7 +29,7 @@ def _cause_moves(piece: Piece, settings: Settings) -> Iterator[Fault]:
 def _anticipated(piece: Piece, settings: Settings) -> Iterator[Fault]:
     texture = piece.texture
     for one in piece.suspensions:
-        if one.resolution is None:
+        if one.resolution is None or one.outcome == RISES:
             continue
         goal = one.resolution
         for line in texture.lines:
@@ -96,6 +96,7 @@ RULES = (
         source="Bridge c. 1878, chapter 9",
         find=_anticipated,
         species=SPECIES,
+        yields_to=("susp-resolve-down", "susp-bass-still"),
         bad=("species: 4; cantus: bass; sing: soprano :: . C5 | - B | A // E4 | B3 | C4 // A3 | D3 | F3",),
         good=("species: 4; cantus: bass; sing: soprano :: . C5 | - B | A // E4 | F4 | C4 // A3 | D3 | F3",),
     ),
@@ -116,6 +117,7 @@ RULES = (
         source="Fux 1725 by his figures; Cherubini 1835, rule 63; Bridge c. 1878, chapters 9 and 12",
         find=_figure,
         species=SPECIES,
+        yields_to=("susp-chain-perfect", "susp-resolve-down"),
         cases=_CASES,
         bad=("species: 4; cantus: bass; sing: soprano :: . E5 | - D | C // C4 | D4 | A4",),
         good=("species: 4; cantus: bass; sing: soprano :: . C5 | - B | A // A4 | D4 | F4",),
