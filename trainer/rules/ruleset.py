@@ -11,6 +11,7 @@ from __future__ import annotations
 import difflib
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cache
 from importlib import resources
 
 from trainer.rules.declare import Rule, Settings
@@ -119,6 +120,7 @@ def shipped_text(name: str) -> str:
     return resources.files("trainer.rules").joinpath("sets", f"{name}.rules").read_text(encoding="utf-8")
 
 
+@cache
 def shipped(name: str) -> RuleSet:
     """A shipped set. Raises KeyError for another name."""
     from trainer.rules.registry import all_rules
