@@ -81,6 +81,7 @@ RULES = (
         source="Fux 1725; Cherubini 1835; Rockstro 1883",
         find=_ends,
         species=SPECIES,
+        yields_to=("all-consonant", "fourth-vs-bass", "six-four", "diminished-root"),
         bad=(
             "mode: D dorian; species: 1; cantus: bass; sing: soprano :: C#5 | A4 // E4 | D",
             "mode: D dorian; species: 1; cantus: soprano; sing: bass :: E4 | D // C#4 | D // A3 | G",

@@ -39,6 +39,7 @@ RULES = (
         source="Fux 1725; Rockstro 1883, Strict Counterpoint",
         find=dissonance_finder("all-consonant"),
         species=SPECIES,
+        yields_to=("seventh-allowed",),
         cases={
             "seventh": "a seventh chord in four parts",
             "diminished-fourth": "a diminished fourth or augmented fifth between upper voices over a consonant bass",
@@ -66,6 +67,7 @@ RULES = (
         source="Fux 1725; Rockstro 1883; Cherubini 1835",
         find=dissonance_finder("dissonance-struck"),
         species=SPECIES,
+        yields_to=("seventh-allowed",),
         cases={
             "restruck": "a suspension struck again instead of tied",
             "seventh": "a seventh chord in four parts",
