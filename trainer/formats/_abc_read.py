@@ -9,6 +9,7 @@ import re
 from fractions import Fraction
 
 from trainer.errors import ScoreError
+from trainer.formats import MOST_BARS
 from trainer.formats._abc_fields import (
     Signature,
     meter_of,
@@ -28,6 +29,9 @@ from trainer.formats._text import decoded_old
 from trainer.formats._written import Document, Measure, Unreadable
 from trainer.score.model import Key, Score
 from trainer.score.time import Meter
+
+MOST_VOICES = 64
+"""Many of them may be silent; how many may sing is asked later."""
 
 _AGAIN = "look at that line; the abc music standard 2.1 says what may stand there"
 _FIELD = re.compile(r"([A-Za-z+]):(?![|:])(.*)\Z")
@@ -164,6 +168,8 @@ class _Tune:
         label = words[0]
         voice = self._voices.get(label)
         if voice is None:
+            if len(self._voices) == MOST_VOICES:
+                raise Unreadable(f"the tune has more than {MOST_VOICES} voices")
             voice = Voice(label, Fraction(1, 8), None, Signature({}, Key(0), {}), self._signs_hold)
             self._voices[label] = voice
             if not self._in_header:
@@ -241,6 +247,8 @@ class _Tune:
                 raise ScoreError(f"P: plays a part {label!r} that the tune does not have", path, _AGAIN)
             first = self._starts[label]
             found += [(index + first, time) for index, time in sung_order(measures[first : ends[first]], path)]
+            if len(found) > MOST_BARS:
+                raise ScoreError(f"with its parts the tune has more than {MOST_BARS} bars", path, "play fewer parts")
         return tuple(found)
 
 

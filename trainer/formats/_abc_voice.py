@@ -8,9 +8,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from trainer.formats import MOST_BARS
+from trainer.formats import MOST_BARS, MOST_LINES
 from trainer.formats._abc_fields import SIGNS, Signature
-from trainer.formats._written import TICKS_A_QUARTER, Measure, Ticks, Unreadable, Written, plain
+from trainer.formats._written import LONGEST_MEASURE, TICKS_A_QUARTER, Measure, Ticks, Unreadable, Written, plain
 from trainer.score.model import Key
 from trainer.score.pitch import Interval, Pitch
 from trainer.score.time import Meter
@@ -26,7 +26,7 @@ class Tuplet:
     factor: Fraction
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class Voice:
     """A voice. Its measures hold its own notes as their one part; ``lengths`` are what it fills of each."""
 
@@ -73,6 +73,8 @@ class Voice:
         self._tied = tied
         self._last_length = ticks
         self.at += ticks
+        if self.at > LONGEST_MEASURE:
+            raise Unreadable("the bar is longer than any meter: bar lines (|) are missing")
         self.measure.line = self.measure.line or line
 
     def tie(self) -> None:
@@ -110,6 +112,8 @@ class Voice:
 
     def lay_over(self) -> None:
         """What follows sounds beside what this bar holds already (7.4)."""
+        if self.overlay == MOST_LINES:
+            raise Unreadable(f"more than {MOST_LINES} voices are laid over one another")
         if self.at <= 0:
             raise Unreadable("& has nothing in its bar to lay a voice over")
         self.measure.filled = max(self.measure.filled, self.at)

@@ -22,7 +22,7 @@ from trainer.formats._kern_words import (
     tempo_of,
 )
 from trainer.formats._text import decoded_old
-from trainer.formats._written import Document, Measure, Ticks, Unreadable, Written
+from trainer.formats._written import LONGEST_MEASURE, Document, Measure, Ticks, Unreadable, Written
 from trainer.score.model import Key, Score
 from trainer.score.time import Meter
 
@@ -126,7 +126,7 @@ class _Reader:
         if moves_paths(tokens):
             self.paths = moved(self.paths, tokens)
             for column, path in enumerate(self.paths):
-                if path.is_kern and not any(path.spine is spine for spine in self.spines):
+                if path.is_kern and path.spine not in self.spines:
                     left = [other.spine for other in self.paths[:column] if other.is_kern]
                     at = max((index for index, spine in enumerate(self.spines) if spine in left), default=-1)
                     self.spines.insert(at + 1, path.spine)
@@ -207,6 +207,8 @@ class _Reader:
             elif path.is_kern and path.end <= now and not path.fresh:
                 raise Unreadable(f"spine {column + 1} has nothing here, and its last note has ended: {_UNEVEN}")
         self._clock = min(path.end for path in self.paths if path.is_kern and path.end > now)
+        if self._clock - self._start > LONGEST_MEASURE:
+            raise Unreadable("the measure is longer than any meter: bar lines (=) are missing")
 
     def _chord(self, text: str, column: int) -> list[Token]:
         """The notes of one token that take time."""

@@ -12,7 +12,7 @@ from trainer.formats._written import Ticks, Unreadable
 MOST_PATHS = 64
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class Spine:
     """One part of the score, or a column of text or anything else beside it. ``name`` is "" until the file says it."""
 
@@ -22,7 +22,7 @@ class Spine:
     notes: int = 0
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class Path:
     """One column: its spine, its voice there, and where its last note ends. ``fresh`` until it had one of its own."""
 

@@ -29,8 +29,8 @@ def lines_of(
     document: Document, order: list[tuple[int, int]], onsets: tuple[Fraction, ...], *, bars: Bars, path: str
 ) -> tuple[Line, ...]:
     """Every voice that sings, top part first. Raises ScoreError."""
-    lines: list[Line] = []
     starts = [in_ticks(onset) for onset in onsets]
+    parts: list[tuple[str, list[list[_Sung]]]] = []
     for part, name in enumerate(document.part_names):
         sung = []
         for (index, through), start in zip(order, starts, strict=True):
@@ -38,15 +38,16 @@ def lines_of(
             for written in notes[part] if part < len(notes) else ():
                 onset = start + written.at
                 sung.append(_Sung(onset, onset + written.length, written, through))
-        streams = [
-            stream for voice in _voices(sung) for stream in _divided(voice, bars, f"{path}, part {name or part + 1}")
-        ]
+        where = f"{path}, part {name or part + 1}"
+        streams = [stream for voice in _voices(sung) for stream in _divided(voice, bars, where)]
+        unnamed = f"part {part + 1}" if len(document.part_names) > 1 or len(streams) == 1 else "voice"
+        parts.append((name or unnamed, streams))
+    refuse_many_lines(sum(len(streams) for _, streams in parts), path)
+    lines: list[Line] = []
+    for name, streams in parts:
         for number, stream in enumerate(streams, start=1):
-            own = name or (f"part {part + 1}" if len(document.part_names) > 1 or len(streams) == 1 else "voice")
-            wanted = own if len(streams) == 1 else f"{own} {number}"
-            where = f"{path}, part {wanted}"
-            lines.append(Line(_unused(wanted, lines), _notes(stream, bars, where, path)))
-    refuse_many_lines(len(lines), path)
+            wanted = name if len(streams) == 1 else f"{name} {number}"
+            lines.append(Line(_unused(wanted, lines), _notes(stream, bars, f"{path}, part {wanted}", path)))
     return tuple(lines)
 
 

@@ -27,8 +27,18 @@ def decoded(content: bytes, path: str) -> str:
     return text
 
 
+LARGEST_OLD_BYTES = 1_000_000
+"""Twelve times the largest string quartet in kern."""
+
+
 def decoded_old(content: bytes, path: str) -> str:
     """The text in *content* of a format that is older than UTF-8: what is not that is taken for Latin-1. Raises ScoreError."""
+    if len(content) > LARGEST_OLD_BYTES:
+        raise ScoreError(
+            f"the file is larger than {LARGEST_OLD_BYTES // 1000} kB, too large for an exercise",
+            path,
+            "cut it to the exercise",
+        )
     try:
         content.decode("utf-8")
     except UnicodeDecodeError:

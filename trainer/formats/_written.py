@@ -17,6 +17,9 @@ from trainer.score.time import Meter
 TICKS_A_QUARTER = 80_640
 """2^8 * 3^2 * 5 * 7: down to 1024ths, with tuplets of 3, 5, 6, 7 and 9 in whole ticks."""
 
+LONGEST_MEASURE = 256 * TICKS_A_QUARTER
+"""Sixty-four whole notes, the longest that a meter can be; more is a file without bar lines."""
+
 Ticks = int | Fraction
 
 
