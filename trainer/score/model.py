@@ -167,14 +167,14 @@ class Score:
     def voice_names(self) -> tuple[str, ...]:
         """The name by which each line is called: its part's trade name in 2 to 4 parts, else its own.
 
-        A file whose lines carry the trade names in another order keeps them.
+        A file that gives one of these trade names to a line in another place (two sopranos over an alto and a bass) keeps its names.
         """
         own = tuple(line.name.lower() for line in self.lines)
         usual = VOICES_BY_PARTS.get(len(self.lines), ())
-        if usual and sorted(own) != sorted(usual):
+        if usual and all(name not in usual or usual[place] == name for place, name in enumerate(own)):
             return usual
         if usual:
-            return own
+            return tuple(name or str(number) for number, name in enumerate(own, start=1))
         return tuple(line.name or str(number) for number, line in enumerate(self.lines, start=1))
 
     def digest(self) -> str:
@@ -197,7 +197,7 @@ def sounding(score: Score, quarters: Fraction) -> list[tuple[int, Note]]:
 
 
 def find_voice(score: Score, wanted: str) -> int:
-    """Index of the line called *wanted*: a trade name, a number from the top, or the part's own name in the file.
+    """Index of the line called *wanted*: a number from the top, a trade name, or the part's own name in the file.
 
     Raises
     ------
@@ -206,12 +206,10 @@ def find_voice(score: Score, wanted: str) -> int:
     """
     names = score.voice_names()
     low = wanted.strip().lower()
-    lowered = [name.lower() for name in names]
-    if low in lowered:
-        return lowered.index(low)
-    own = [line.name.lower() for line in score.lines]
-    if low in own:
-        return own.index(low)
     if low.isdecimal() and 1 <= int(low) <= len(names):
         return int(low) - 1
+    own = [line.name.lower() for line in score.lines]
+    for known in ([name.lower() for name in names], own, VOICES_BY_PARTS.get(len(names), ())):
+        if low in known:
+            return list(known).index(low)
     raise KeyError(", ".join(names))
