@@ -106,6 +106,7 @@ def sing_live(args: argparse.Namespace) -> int:
 
 def wish_of(args: argparse.Namespace) -> Wish:
     """What is asked for. Raises UsageError for what cannot be."""
+    from trainer.cli._banner import with_banner
     from trainer.library import resolve
     from trainer.live.choices import bars_of
     from trainer.live.desk import Desk
@@ -113,7 +114,7 @@ def wish_of(args: argparse.Namespace) -> Wish:
     from trainer.score.change import cut
 
     settings = _options.settings_from(args)
-    score = resolve(args.score)
+    score = with_banner(resolve(args.score))
     line = _options.voice_index(score, _voice(args, score.fact("sing")))
     if not score.lines[line].notes:
         raise UsageError("this voice has no notes to sing", "--voice", "choose another")

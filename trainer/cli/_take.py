@@ -42,7 +42,7 @@ def show_attempt(
     except BaseException:
         keeper.abandon()
         raise
-    status = show(args, performance)
+    status = show(args, performance, _said_of(score))
     sys.stdout.flush()  # the verdict is out before anything can go wrong with the store
     number = keeper.end(performance, recordings=recordings if args.keep_sound else ())
     if number is not None and not args.quiet and not args.json:
@@ -50,21 +50,32 @@ def show_attempt(
     return status
 
 
+def _said_of(score: Score) -> str:
+    from trainer.cli._banner import banner
+
+    return banner(score)
+
+
 def kept(args: argparse.Namespace) -> bool:
     """Whether this take may stay on the machine."""
     return bool(chosen("log", False if args.no_log else None))
 
 
-def show(args: argparse.Namespace, performance: Performance) -> int:
-    """Print a performance as asked for; 5 when no line of it was heard."""
+def show(args: argparse.Namespace, performance: Performance, banner: str = "") -> int:
+    """Print a performance as asked for, under what is to be said of its score; 5 when no line of it was heard."""
     if args.json:
         from trainer.reports.as_json import as_text, group_to_json, to_json
 
         several = len(performance.takes) > 1 or bool(getattr(args, "lines", None))
-        print(as_text(group_to_json(performance) if several else to_json(performance.takes[0])))
+        table = group_to_json(performance) if several else to_json(performance.takes[0])
+        for take in table["takes"] if several else (table,):
+            take["score"] |= {"banner": banner} if banner else {}
+        print(as_text(table))
     else:
         from trainer.reports.text import performance_text
 
+        if banner:
+            print(f"{performance.takes[0].title}: {banner}")
         print(performance_text(performance, look(args)))
     return NOTHING_HEARD if all(take.status == "nothing heard" for take in performance.takes) else 0
 

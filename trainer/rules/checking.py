@@ -43,9 +43,10 @@ def check(score: Score, rule_set: RuleSet, species: str | Mapping[int, str] | No
 def check_piece(piece: Piece, rule_set: RuleSet) -> Report:
     """As :func:`check`, for a score already made ready."""
     there = set(piece.species)
+    asked = rule_set.asked(piece.parts)
     graded = []
     for rule in all_rules().values():
-        if not there & rule.species or not rule_set.asks(rule.id, piece.parts):
+        if rule.id not in asked or not there & rule.species:
             continue
         for fault in rule.find(piece, rule_set.settings(rule)):
             grade = rule_set.strictness(rule.id, fault.case, piece.parts)

@@ -51,10 +51,10 @@ class RuleSet:
         row = self.rows.get(f"{rule}:{case}") or self.rows.get(rule)
         return row.strictness[min(max(parts, 2), 4) - 2] if row else OFF
 
-    def asks(self, rule: str, parts: int) -> bool:
-        """Whether the rule can give any finding."""
+    def asked(self, parts: int) -> set[str]:
+        """Ids of the rules that can give a finding."""
         column = min(max(parts, 2), 4) - 2
-        return any(row.strictness[column] != OFF for key, row in self.rows.items() if key.partition(":")[0] == rule)
+        return {key.partition(":")[0] for key, row in self.rows.items() if row.strictness[column] != OFF}
 
     def settings(self, rule: Rule) -> Settings:
         """The rule's parameters, the set's where it has them."""

@@ -100,6 +100,7 @@ def _phase_lines(state: State, names: Names) -> list[str]:
         case "tuning note":
             return [
                 f"{state.score.title}: {voice}, {state.tempo_qpm.__round__()} quarters a minute",
+                *((state.score.fact("banner"),) if state.score.fact("banner") else ()),
                 f"Delay: {state.delay}",
                 f"First: the key chord, then your own first note, {first_note(state)}",
             ]

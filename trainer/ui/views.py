@@ -117,7 +117,8 @@ def count(state: State) -> str:
 
 def _head(state: State, look: Look) -> list[str]:
     voice = state.score.voice_names()[state.line_index]
-    left = f"{state.score.title}: {voice}"
+    said = state.score.fact("banner")
+    left = f"{state.score.title}: {voice}" + (f" ({said})" if said else "")
     right = phase_words(state)
     left = left[: max(8, look.width - len(right) - 2)]
     gap = " " * max(2, look.width - len(left) - len(right))

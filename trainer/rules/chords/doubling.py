@@ -25,6 +25,8 @@ def _tendency(piece: Piece, settings: Settings) -> Iterator[Fault]:
     if mode is None:
         return
     for now in piece.texture.slices:
+        if now.end >= piece.texture.end:
+            continue  # the third of the last chord may be raised, and has its own rule
         for a, c in _pairs(piece, now):
             case = _tendency_case(piece, mode, now, a, settings)
             if case:

@@ -63,8 +63,8 @@ def _raised_sixth(mode: Mode, before: Tone | None, after: Tone | None) -> str:
 
 
 def _natural(mode: Mode, degree: int, tone: Tone, after: Tone | None) -> str:
-    if mode.name == "minor" and degree == 7 and after is not None and after.dia == tone.dia + 1:
-        return f"rises to {after.name}; the natural seventh degree goes down"
+    if mode.name == "minor" and after is not None and after.dia == tone.dia + 1:
+        return f"rises to {after.name}; natural, the {'seventh' if degree == 7 else 'sixth'} degree goes down"
     return ""
 
 

@@ -33,13 +33,13 @@ def _tritone(piece: Piece, settings: Settings) -> Iterator[Fault]:
             called = name(sweep[0], sweep[-1])
             if len(sweep) > 2 and called in ("A4", "d5"):
                 says = f"the run from {sweep[0].name} to {sweep[-1].name} ends on a {_WORDS[called]}"
-                yield Fault(sweep[0].on, sweep[-1].on, sweep, says, _tritone_case(sweep, called))
+                case = "diminished-fifth" if called == "d5" else "whole-inner" if _whole_inner(piece, sweep) else ""
+                yield Fault(sweep[0].on, sweep[-1].on, sweep, says, case)
 
 
-def _tritone_case(sweep: tuple[Tone, ...], called: str) -> str:
-    if called == "d5":
-        return "diminished-fifth"
-    return "" if all(abs(b.dia - a.dia) == 1 for a, b in itertools.pairwise(sweep)) else "leapt"
+def _whole_inner(piece: Piece, sweep: tuple[Tone, ...]) -> bool:
+    """Whether it is an inner voice in whole notes."""
+    return 0 < sweep[0].voice < piece.parts - 1 and piece.species[sweep[0].voice] == "1"
 
 
 def _seventh(piece: Piece, settings: Settings) -> Iterator[Fault]:
@@ -64,9 +64,9 @@ RULES = (
         species=SPECIES,
         cases={
             "diminished-fifth": "its ends are a diminished fifth apart",
-            "leapt": "an augmented fourth with a leap in it",
+            "whole-inner": "an augmented fourth in an inner voice of whole notes",
         },
-        yields_to=("augmented-leap", "diminished-leap"),
+        yields_to=("augmented-leap", "diminished-leap", "chromatic-step"),
         bad=(
             "species: 3; cantus: bass; sing: soprano :: F4 G A B | A G F E | D // D4 | D | D",
             "species: 3; cantus: bass; sing: soprano :: A4 B D5 F | E D C B4 | C5 // D4 | E | C",

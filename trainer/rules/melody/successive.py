@@ -76,13 +76,14 @@ def _recovery(piece: Piece, settings: Settings) -> Iterator[Fault]:
             continue
         called = name(first, middle)
         says = f"the {called} {first.name} to {middle.name} is followed by {last.name}"
-        yield Fault(first.on, last.on, (first, middle, last), says, _recovery_case(leap, back))
+        yield Fault(first.on, last.on, (first, middle, last), says, _recovery_case(piece, first, leap, back))
 
 
-def _recovery_case(leap: int, back: int) -> str:
+def _recovery_case(piece: Piece, first: Tone, leap: int, back: int) -> str:
     if leap * back > 0:
-        octave, sixth = abs(leap) == 7, abs(leap) == 5
-        return "octave-goes-on" if octave or (sixth and abs(back) > 1) else "goes-on"
+        wide = abs(leap) in (5, 7)
+        stepped = abs(leap) == 5 and abs(back) == 1 and piece.parts > 2 and piece.species[first.voice] == "1"
+        return "wide-goes-on" if wide and not stepped else "goes-on"
     return "third" if abs(back) == 2 else "loose"
 
 
@@ -158,8 +159,8 @@ RULES = (
         cases={
             "third": "it turns back by a third",
             "loose": "it turns back by more, or repeats the note",
-            "goes-on": "it goes on the same way",
-            "octave-goes-on": "after an octave, or by leap after a sixth, it goes on the same way",
+            "goes-on": "it goes on the same way (after a sixth only in whole notes above two parts, by step)",
+            "wide-goes-on": "after a sixth or an octave it goes on the same way",
         },
         parameters={"from": "5"},
         bad=(

@@ -1,8 +1,8 @@
 """Direct perfect intervals: two voices go the same way into a fifth, an octave or a unison.
 
 How grave that is depends on the number of parts, on whether it is top voice and bass, and on how the upper voice gets there, so each
-place has a case. Three things excuse it above two parts: the harmony does not change, the octave is where a ninth resolves, and (where
-a set says ``tie=excuses``) an inner voice ties a dissonance over it.
+place has a case. Three things excuse it above two parts: the harmony does not change, the octave is where a ninth resolves, another
+voice is tied over it.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from trainer.rules.declare import Fault, Find, Rule, Settings
 from trainer.rules.intervals import CONSONANT_WITH_BASS, perfect, perfect_class, simple
 from trainer.rules.parallels.parallel import kind, together, told
 from trainer.rules.piece import Piece
-from trainer.rules.texture import Move
+from trainer.rules.texture import Move, Tone
 
 _CASES = {
     "outer-leap": "top voice and bass, the top voice leaping",
@@ -33,6 +33,8 @@ def _direct(piece: Piece, wanted: int) -> Iterator[tuple[Move, str]]:
                 continue
             if piece.parts > 2 and (_same_chord(piece, move) or (wanted == 8 and _from_a_ninth(move))):
                 continue
+            if outer and _tie(piece, move) is not None:
+                continue
             top = abs(move.b.dia - move.a.dia) > 1
             low = abs(move.d.dia - move.c.dia) > 1
             if outer:
@@ -42,42 +44,42 @@ def _direct(piece: Piece, wanted: int) -> Iterator[tuple[Move, str]]:
 
 
 def _same_chord(piece: Piece, move: Move) -> bool:
-    """Only the place of one chord changes: no letter sounds after that did not sound before."""
+    """Only the places of one triad's notes change."""
     before, after = piece.texture.slice_at(move.to - 1), piece.texture.slice_at(move.to)
     if before is None or after is None:
         return False
-    old = {(tone.letter, tone.alter) for tone in before.sounding}
-    return all((tone.letter, tone.alter) in old for tone in after.sounding)
+    letters = {tone.letter for now in (before, after) for tone in now.sounding}
+    return any(letters <= {root, (root + 2) % 7, (root + 4) % 7} for root in letters)
 
 
 def _from_a_ninth(move: Move) -> bool:
     return simple(move.a, move.c)[0] == 1 and move.b.dia == move.a.dia - 1
 
 
-def _tied_over(piece: Piece, move: Move) -> bool:
-    """Whether an inner voice holds a dissonance against the bass over the moment of the fault."""
+def _tie(piece: Piece, move: Move) -> Tone | None:
+    """A third voice's note tied over the bar line into which the two move, None when there is none."""
     now = piece.texture.slice_at(move.to)
-    if now is None or now.bass is None:
-        return False
-    held = (tone for tone in now.tones[1:-1] if tone is not None and tone.on < now.on)
-    return any(simple(tone, now.bass) not in CONSONANT_WITH_BASS for tone in held)
+    if now is None or piece.texture.bar_at(move.to).on != move.to:
+        return None
+    return next((tone for tone in now.tones if tone is not None and tone.on < now.on), None)
 
 
 def _finder(wanted: int) -> Find:
     def find(piece: Piece, settings: Settings) -> Iterator[Fault]:
-        excused = settings.words("tie") == ("excuses",)
         for move, case in _direct(piece, wanted):
-            if not (excused and case.startswith("outer") and _tied_over(piece, move)):
-                yield told(move, f"both go the same way into the {_WORDS[wanted]}", case)
+            yield told(move, f"both go the same way into the {_WORDS[wanted]}", case)
 
     return find
 
 
 def _under_tie(piece: Piece, settings: Settings) -> Iterator[Fault]:
-    for wanted in (5, 8):
-        for move, case in _direct(piece, wanted):
-            if case.startswith("outer") and _tied_over(piece, move):
-                yield told(move, f"a direct {_WORDS[wanted]} under a dissonance that an inner voice ties over")
+    for move in piece.texture.moves.get((0, piece.parts - 1), ()):
+        wanted = perfect(move.b, move.d)
+        if wanted not in (5, 8) or together(move) <= 0 or kind(move):
+            continue
+        tie, bass = _tie(piece, move), piece.texture.bass_at(move.to)
+        if tie is not None and bass is not None and simple(tie, bass) not in CONSONANT_WITH_BASS:
+            yield told(move, f"a direct {_WORDS[wanted]} under {tie.name}, a dissonance that an inner voice ties over")
 
 
 def _unison(piece: Piece, settings: Settings) -> Iterator[Fault]:
@@ -112,7 +114,6 @@ RULES = (
         source=f"Fux 1725; {_GRADES}",
         find=_finder(5),
         cases=_CASES,
-        parameters={"tie": "none"},
         yields_to=("parallel-fifth", "parallel-octave", "parallel-unison"),
         bad=("E4 | A // C4 | D", "C5 | D // E4 | G", "E4 | A // G3 | A // C3 | D"),
         good=("G4 | A // E4 | D", "E5 | D // C5 | B4 // G4 | G // C4 | G3"),
@@ -124,7 +125,6 @@ RULES = (
         source=f"Fux 1725; {_GRADES}",
         find=_finder(8),
         cases=_CASES,
-        parameters={"tie": "none"},
         yields_to=("parallel-fifth", "parallel-octave", "parallel-unison"),
         bad=("E4 | A // G3 | A", "C5 | D // A3 | D"),
         good=("C5 | B4 // G3 | B3", "C5 | A // E4 | E // A3 | C"),

@@ -61,7 +61,7 @@ def _at_ends(piece: Piece, settings: Settings) -> Iterator[Fault]:
             a, c = one.tones[upper], one.tones[lower]
             if a is not None and c is not None and a.midi < c.midi:
                 where = "first" if one is slices[0] else "last"
-                case = "" if lower == piece.parts - 1 else "above"
+                case = "above" if lower < piece.parts - 1 and c.dia - a.dia <= 3 else ""
                 yield Fault(one.on, one.on, (a, c), f"{a.name} lies below {c.name} in the {where} chord", case)
 
 
@@ -152,7 +152,7 @@ RULES = (
         advice="exchange the two notes",
         source="from memory; Fux 1725 does it twice",
         find=_at_ends,
-        cases={"above": "neither of the two is the lowest voice"},
+        cases={"above": "neither is the lowest voice, and they cross by no more than a fourth"},
         bad=("C4 | G | F // E4 | E | D", "G4 | G | C4 // E4 | E | E"),
         good=("G4 | C | F // E4 | E | D",),
     ),

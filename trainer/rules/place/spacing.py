@@ -48,8 +48,8 @@ def _upper(piece: Piece, settings: Settings) -> Iterator[Fault]:
         return
     for upper in range(piece.parts - 2):
         for row, widest in _wide(piece, upper, upper + 1, settings.number("most") - 1):
-            chords = len({tone for one in row for tone in (one.tones[upper], one.tones[upper + 1])})
-            brief = widest <= 9 and chords <= 2 * settings.number("chords")
+            chords = sum(one is row[0] or one.struck(upper) or one.struck(upper + 1) for one in row)
+            brief = widest <= 9 and chords <= settings.number("chords")
             yield _told(row, upper, upper + 1, widest, "tenth" if brief else "wide" if widest > 9 else "")
 
 

@@ -25,10 +25,19 @@ def _all_same_way(piece: Piece, settings: Settings) -> Iterator[Fault]:
         ways = {(new.dia > old.dia) - (new.dia < old.dia) for old, new in moves}
         if len(ways) != 1 or 0 in ways or _sixths_by_step(before, now):
             continue
-        leaps = any(abs(new.dia - old.dia) > 2 for old, new in moves)
+        case = _leap_case(piece, [abs(new.dia - old.dia) for old, new in moves])
         tones = tuple(tone for old, new in moves for tone in (old, new))
         says = f"all voices go {'up' if 1 in ways else 'down'} together"
-        yield Fault(before.on, now.on, tones, says, "leap" if leaps else "")
+        yield Fault(before.on, now.on, tones, says, case)
+
+
+def _leap_case(piece: Piece, sizes: list[int]) -> str:
+    largest = sorted(sizes)[-1]
+    if largest <= 2:
+        return ""
+    if largest == 3 and sorted(sizes)[-2] == 1:
+        return "fourth"
+    return "cantus-octave" if piece.cantus is not None and sizes[piece.cantus] == 7 else "leap"
 
 
 def _sixths_by_step(before: Slice, now: Slice) -> bool:
@@ -73,7 +82,7 @@ def _row(piece: Piece, upper: int, lower: int, row: list[Move], most: int) -> It
     if len(row) + 1 > most:
         word = "thirds" if _interval(row[0], 0) == 2 else "sixths"
         tones = (row[0].a, row[0].c, row[-1].b, row[-1].d)
-        case = "outer" if piece.outer(upper, lower) else ""
+        case = ("outer-long" if len(row) > 4 else "outer") if piece.outer(upper, lower) else ""
         yield Fault(row[0].at, row[-1].to, tones, f"{len(row) + 1} {word} running", case)
 
 
@@ -104,7 +113,11 @@ RULES = (
         source="from memory; Cherubini 1835 prefers contrary motion",
         find=_all_same_way,
         species=SPECIES,
-        cases={"leap": "one of them leaps more than a third"},
+        cases={
+            "leap": "one of them leaps more than a third",
+            "fourth": "one leaps a fourth, the others step",
+            "cantus-octave": "the cantus itself leaps an octave",
+        },
         bad=(
             "species: 1; cantus: alto; sing: soprano :: C5 | D // E4 | F // A3 | D4",
             "species: 1; cantus: alto; sing: soprano :: C5 | D // E4 | F // C3 | D",
@@ -121,7 +134,11 @@ RULES = (
         source="a university grading guide; Lehmann, lesson XI (major thirds)",
         find=_imperfect,
         species=SPECIES,
-        cases={"outer": "top voice and bass", "major-thirds": "in two parts, two major thirds by a whole tone"},
+        cases={
+            "outer": "top voice and bass",
+            "outer-long": "the same, six or more",
+            "major-thirds": "in two parts, two major thirds by a whole tone",
+        },
         parameters={"most": "3"},
         bad=(
             "species: 1; cantus: bass; sing: soprano :: F4 | G | A | B | C5 // D4 | E | F | G | A",

@@ -1,0 +1,43 @@
+"""What is said of a score that is sung or keyed: nothing when it is correct, else that it is not, or that nobody checked."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from trainer.score.model import Score
+
+MOST_NOTES = 3000
+"""A longer score would take longer to check than a start may wait (our own)."""
+
+NOT_CHECKED = "not checked"
+FACT = "banner"
+"""The fact under which a score carries its banner to the screen."""
+
+
+def banner(score: Score) -> str:
+    """Nothing for a correct score; not yet correct with the count and the rule set; or not checked, and why."""
+    from trainer.cli.check import rules_of
+    from trainer.reports.wording import count_words
+    from trainer.rules.checking import check_piece
+    from trainer.rules.piece import FREE, Piece
+
+    if len(score.lines) < 2:
+        return f"{NOT_CHECKED}; a single voice"
+    if sum(len(line.notes) for line in score.lines) > MOST_NOTES:
+        return f"{NOT_CHECKED}; heldline check takes longer scores"
+    said_free = score.fact("species") == FREE
+    piece = Piece(score, FREE if said_free else None)
+    if set(piece.species) == {FREE} and not said_free:
+        return f"{NOT_CHECKED}; of no species, so heldline check --species free asks what concerns any voices"
+    report = check_piece(piece, rules_of(score))
+    faults = sum(one.strictness == "forbidden" for one in report.findings)
+    return f"not yet correct, {count_words(faults, 'fault')}; under {report.rules}" if faults else ""
+
+
+def with_banner(score: Score) -> Score:
+    """The score carrying the first words of its banner, itself where there is none."""
+    said = banner(score)
+    short = said.partition(";")[0]
+    return replace(score, facts=(*score.facts, (FACT, short))) if said else score
