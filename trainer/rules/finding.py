@@ -80,8 +80,8 @@ def _outdone(one: Graded, rivals: list[Graded]) -> bool:
 
 def as_finding(one: Graded, texture: Texture) -> Finding:
     """Ticks back to bars and beats, tones to names."""
-    fault, bars = one.fault, texture.score_bars
-    at, to = (bars.place(Fraction(tick, texture.ticks)) for tick in (fault.at, fault.to))
+    fault = one.fault
+    at, to = texture.place(fault.at), texture.place(fault.to)
     return Finding(
         one.rule.id,
         fault.case,

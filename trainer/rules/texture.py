@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Sequence
+from fractions import Fraction
 from functools import cached_property
 from itertools import combinations, pairwise
 from math import lcm
@@ -16,7 +17,7 @@ from typing import NamedTuple
 
 from trainer.score.model import Score
 from trainer.score.pitch import STEPS
-from trainer.score.time import Bars
+from trainer.score.time import Bars, Place
 
 STRONG, HALF, WEAK, SMALLER = 3, 2, 1, 0
 """Weight of a moment in its bar: its first beat, the second half of an even bar, another quarter of the bar, anything finer."""
@@ -119,6 +120,8 @@ class Texture:
         self.bars: tuple[BarTicks, ...] = tuple(self._bars())
         self._bar_onsets = [bar.on for bar in self.bars]
         self.slices: tuple[Slice, ...] = tuple(self._slices())
+        self._ends = [[tone.end for tone in line] for line in lines]
+        self._places: dict[int, Place] = {}
         self._slice_onsets = [one.on for one in self.slices]
 
     def _tick(self, quarters: object) -> int:
@@ -171,6 +174,21 @@ class Texture:
             for (a, b), (c, d) in combinations(moved, 2):
                 found[a.voice, c.voice].append(Move(a, b, c, d, max(a.on, c.on), now.on))
         return {pair: tuple(moves) for pair, moves in found.items()}
+
+    def place(self, at: int) -> Place:
+        """Bar and beat of tick *at*, as people count them."""
+        if at not in self._places:
+            self._places[at] = self.score_bars.place(Fraction(at, self.ticks))
+        return self._places[at]
+
+    def between(self, voice: int, start: int, end: int) -> tuple[Tone, ...]:
+        """The tones of a voice that sound in [start, end)."""
+        line, ends = self.lines[voice], self._ends[voice]
+        first = bisect_right(ends, start)
+        last = first
+        while last < len(line) and line[last].on < end:
+            last += 1
+        return line[first:last]
 
     def slice_at(self, at: int) -> Slice | None:
         """The slice that holds tick *at*, None outside the music."""

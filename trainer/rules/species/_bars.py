@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
 from typing import NamedTuple
 
 from trainer.rules.piece import Piece
@@ -26,16 +27,14 @@ class FloridBar(NamedTuple):
         return next((tone for here, tone in self.struck if here == place), None)
 
 
-def florid_lines(piece: Piece) -> Iterator[tuple[int, tuple[FloridBar, ...]]]:
+@lru_cache(maxsize=4)
+def florid_lines(piece: Piece) -> tuple[tuple[int, tuple[FloridBar, ...]], ...]:
     """Every voice of the fifth species, as bars without the last one."""
-    for voice, kind in enumerate(piece.species):
-        if kind == "5":
-            yield voice, tuple(_bars(piece, voice))
+    return tuple((voice, tuple(_bars(piece, voice))) for voice, kind in enumerate(piece.species) if kind == "5")
 
 
 def _bars(piece: Piece, voice: int) -> Iterator[FloridBar]:
-    line = piece.texture.lines[voice]
     for bar in piece.texture.bars[:-1]:
-        struck = tuple((2 * (tone.on - bar.on) // bar.grid, tone) for tone in line if bar.on <= tone.on < bar.end)
-        tied = any(tone.on < bar.on < tone.end for tone in line)
-        yield FloridBar(bar, struck, tied)
+        inside = piece.texture.between(voice, bar.on, bar.end)
+        struck = tuple((2 * (tone.on - bar.on) // bar.grid, tone) for tone in inside if tone.on >= bar.on)
+        yield FloridBar(bar, struck, bool(inside) and inside[0].on < bar.on)

@@ -32,8 +32,9 @@ def _anticipated(piece: Piece, settings: Settings) -> Iterator[Fault]:
         if one.resolution is None or one.outcome == RISES:
             continue
         goal = one.resolution
-        for line in texture.lines:
-            there = next((tone for tone in line if _sounds(texture.ticks, tone, goal, one.at)), None)
+        for voice in range(piece.parts):
+            inside = texture.between(voice, one.at, goal.on)
+            there = next((tone for tone in inside if _sounds(texture.ticks, tone, goal, one.at)), None)
             if there is None or there.voice == one.held.voice or (there is one.bass and one.figure in ("9-8", "2-1")):
                 continue
             yield Fault(
