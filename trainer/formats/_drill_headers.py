@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from trainer.formats import MOST_BARS
 from trainer.formats._drill_lines import Typed, Typing
+from trainer.formats._drill_meant import near
 from trainer.score.model import Key
 from trainer.score.modes import MODE_FIFTHS, signature_fifths, split_mode
 from trainer.score.time import Bars, Meter, TempoMap, lay_out_bars
@@ -160,5 +161,6 @@ def _key(typed: Typed, text: str) -> Key:
     except ValueError as err:
         raise typed.wrong(
             f"{text!r} is not a key",
-            f"write a final and a mode, as in  B dorian  (modes: {', '.join(MODE_FIFTHS)}), or  3 sharps",
+            f"{near(text.rpartition(' ')[2], MODE_FIFTHS)}write a final and a mode, as in  B dorian  "
+            f"(modes: {', '.join(MODE_FIFTHS)}), or  3 sharps",
         ) from err

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import difflib
 from dataclasses import dataclass, field
 
 from trainer.errors import ScoreError
+from trainer.formats._drill_meant import near
 from trainer.formats._drill_words import HEADERS
 from trainer.score.model import Origin
 
@@ -71,10 +71,9 @@ def _add_header(typing: Typing, name: str, typed: Typed) -> None:
         typing.free_facts.append((name[len("fact ") :], typed))
         typing.order.append(low)
     elif low not in HEADERS:
-        near = difflib.get_close_matches(low, HEADERS, n=1)
         raise typed.wrong(
             f"{name!r} is not a header",
-            f"did you mean {near[0]}:  ?" if near else f"headers are {', '.join(HEADERS)}, or  fact NAME: value",
+            f"{near(name, HEADERS)}headers are {', '.join(HEADERS)}, or  fact NAME: value",
         )
     elif low in typing.headers:
         raise typed.wrong(

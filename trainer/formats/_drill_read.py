@@ -9,10 +9,12 @@ from trainer.errors import ScoreError
 from trainer.formats import MOST_BARS, refuse_many_lines
 from trainer.formats._drill_headers import counted_bars, keys_of, meters_and_pickup, tempo_of
 from trainer.formats._drill_lines import Typed, Typing, sorted_lines
+from trainer.formats._drill_meant import near
 from trainer.formats._drill_voice import bar_texts, syllables, voice_notes
-from trainer.formats._drill_words import FACTS, settled_fact
+from trainer.formats._drill_words import FACTS, SPECIES, settled_fact
 from trainer.formats._text import decoded
 from trainer.score.model import Line, Note, Origin, Score
+from trainer.score.modes import MODE_FIFTHS
 
 
 def read(content: bytes, path: str) -> Score:
@@ -58,9 +60,10 @@ def _bar_count(typing: Typing) -> int:
         )
     for name, count in counts.items():
         if count != counts[longest]:
+            others = [other for other in counts if other != name]  # a misspelt name makes a second voice
             raise typing.voices[name][-1].wrong(
                 f"the {name} has {count} bars and the {longest} has {counts[longest]}",
-                "all voices have the same number of bars; write  | . |  for a bar of rest",
+                f"{near(name, others)}all voices have the same number of bars; write  | . |  for a bar of rest",
             )
     return counts[longest]
 
@@ -69,7 +72,10 @@ def _sung(name: str, typing: Typing, notes: tuple[Note, ...]) -> tuple[Note, ...
     """The notes with the syllables that stand under their voice."""
     for other, typed in typing.words.items():
         if other.lower() not in (known.lower() for known in typing.voices):
-            raise typed[0].wrong(f"no voice is called {other!r}", f"the voices are {', '.join(typing.voices)}")
+            raise typed[0].wrong(
+                f"no voice is called {other!r}",
+                f"{near(other, typing.voices)}the voices are {', '.join(typing.voices)}",
+            )
     typed = next((typed for other, typed in typing.words.items() if other.lower() == name.lower()), [])
     sung = list(notes)
     for index, (syllable, line) in enumerate(syllables(typed)):
@@ -99,4 +105,10 @@ def _fact(name: str, typed: Typed, score: Score) -> str:
     try:
         return settled_fact(name, typed.text, score.voice_names())
     except ValueError as err:
-        raise typed.wrong(f"{typed.text!r} is not a {name}", f"{err}") from err
+        known = {
+            "cantus": score.voice_names(),
+            "sing": score.voice_names(),
+            "mode": MODE_FIFTHS,
+            "species": SPECIES,
+        }.get(name, ())
+        raise typed.wrong(f"{typed.text!r} is not a {name}", f"{near(typed.text.split()[-1], known)}{err}") from err

@@ -9,6 +9,7 @@ from fractions import Fraction
 
 from trainer.errors import ScoreError
 from trainer.formats._drill_lines import Typed
+from trainer.formats._drill_meant import note_meant
 from trainer.formats._drill_words import BREATH, HOLD, NOTE, REMARK, REST, nearest_octave
 from trainer.formats._shares import share_counts
 from trainer.score.model import Note, Origin
@@ -107,7 +108,8 @@ class _Voice:
         if match is None:
             raise line.wrong(
                 f"note {text!r} is not a pitch",
-                f"use letters A to G, then # or b, then an octave where needed, as in Bb3; {REST} is a rest, {HOLD} holds",
+                f"{_guess(text)}use letters A to G, then # or b, then an octave where needed, as in Bb3; "
+                f"{REST} is a rest, {HOLD} holds",
                 word=word,
             )
         letter, sign, octave = match.groups()
@@ -121,9 +123,16 @@ class _Voice:
         near = nearest_octave(STEPS.index(step), self._before or 0)
         pitch = Pitch(step, _SIGNS[sign or ""], near if octave is None else int(octave))
         if not 0 <= pitch.midi <= 127:
-            raise line.wrong(f"{pitch} lies outside what can be sounded", "use octaves 0 to 8", word=word)
+            raise line.wrong(
+                f"{pitch} lies outside what can be sounded", f"{_guess(text)}use octaves 0 to 8", word=word
+            )
         self._before = pitch.diatonic
         return pitch
+
+
+def _guess(text: str) -> str:
+    meant = note_meant(text)
+    return f"did you mean {meant}?  " if meant else ""
 
 
 def _either(counts: tuple[int, ...]) -> str:

@@ -223,8 +223,42 @@ def test_every_slip_has_a_sentence_and_a_next_step(lines: list[str], what: str) 
     assert err.where.startswith("my.drill")
 
 
-def test_a_misspelt_header_is_guessed() -> None:
-    assert "title" in refused("alto | A4 |", "titel: x").do
+@pytest.mark.parametrize(
+    ("lines", "meant"),
+    [
+        (["alto | A4 |", "titel: x"], "title"),
+        (["alto | A4 |", "spezies: 4"], "species"),
+        (["soprano | A4 |", "sopranno | B | C |", "bass | D3 | E |"], "sopranno"),
+        (["soprano | A4 | B |", "bass | A3 | B |", "basss | C |"], "bass"),
+        (["alto | A4 |", "alo words: la"], "alto"),
+        (["soprano | A4 |", "bass | A3 |", "sing: sopran"], "soprano"),
+        (["alto | A4 |", "mode: B dorain"], "dorian"),
+        (["alto | A4 |", "key: B locrain"], "locrian"),
+        (["alto | A4 |", "species: forth"], "fourth"),
+    ],
+)
+def test_a_misspelt_name_is_guessed(lines: list[str], meant: str) -> None:
+    assert f"did you mean {meant}?" in refused(*lines).do
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [
+        ("H4", "B4"), ("Fis4", "F#4"), ("es4", "Eb4"), ("As3", "Ab3"), ("4F", "F4"), ("F4#", "F#4"), ("F44", "F4"), ("^F4", "F#4"),
+        ("_B4", "Bb4"), ("B-4", "Bb4"), ("sol4", "G4"), ("Fsharp4", "F#4"), ("F+4", "F#4"), ("(A4)", "A4"), ("r", "."), ("z", "."),
+        ("_", "-"), ("--", "-"),
+    ],
+)  # fmt: skip
+def test_a_note_of_another_notation_is_understood_and_its_own_word_given(typed: str, meant: str) -> None:
+    err = refused(f"alto | A4 {typed} |")
+    assert f"word 3:  alto | A4 {typed} |" in err.where
+    assert f"did you mean {meant}?" in err.do
+    read(f"alto | A4 {meant} |".encode(), "x")
+
+
+@pytest.mark.parametrize("typed", ["N4", "foo", "??", "12"])
+def test_a_word_that_is_like_no_note_is_not_guessed(typed: str) -> None:
+    assert "did you mean" not in refused(f"alto | A4 {typed} |").do
 
 
 def test_a_file_that_is_not_text_is_told() -> None:

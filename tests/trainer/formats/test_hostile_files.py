@@ -216,3 +216,69 @@ def test_an_unreadable_file_is_refused(tmp_path: Path, monkeypatch: pytest.Monke
     # the super user may read everything, so the system's answer is given by hand
     monkeypatch.setattr("trainer.formats._without_waiting", not_yours)
     assert refused(saved(tmp_path, "a.drill", b"alto | A4 |")).what == "the file cannot be opened: permission denied"
+
+
+ABC = b"X:1\nM:4/4\nL:1/4\nK:C\n"
+KERN = b"**kern\n*M4/4\n"
+
+
+@pytest.mark.parametrize(
+    ("name", "content", "what"),
+    [
+        ("a.krn", KERN + b"4c\n" * 330_000 + b"*-\n", "longer than any meter"),
+        ("a.krn", KERN + b"1c\n=\n" * 6000 + b"*-\n", "more than 5000 measures"),
+        ("a.krn", KERN + b"4c" + b" 4c" * 200_000 + b"\n*-\n", "200001 voices"),
+        ("a.krn", b"**kern\t" * 100_000, "not every spine"),
+        (
+            "a.krn",
+            KERN + b"*>[" + b"A," * 200_000 + b"A]\n*>A\n" + b"1c\n=\n" * 4000 + b"*-\n",
+            "more than 5000 measures",
+        ),
+        ("a.krn", KERN + b"1c\n" * 400_000, "larger than 1000 kB"),
+        ("a.abc", ABC + b"c" * 900_000, "longer than any meter"),
+        ("a.abc", ABC + b"c4|" * 6000, "more than 5000 bars"),
+        ("a.abc", ABC + b"c&" * 400_000, "laid over one another"),
+        ("a.abc", ABC + b"".join(b"V:%d\nc4|\n" % number for number in range(50_000)), "more than 64 voices"),
+        ("a.abc", b"X:1\nP:" + b"A" * 4999 + b"\nM:4/4\nL:1/4\nK:C\nP:A\n" + b"c4|" * 4000, "more than 5000 bars"),
+        ("a.abc", ABC + b"[" * 900_000, "no music"),
+        ("a.abc", ABC + b"c4" + b":" * 20_000 + b"|", "more than 5000 measures"),
+    ],
+)
+def test_endless_kern_and_abc_are_refused_at_once(tmp_path: Path, name: str, content: bytes, what: str) -> None:
+    assert what in refused(saved(tmp_path, name, content)).what
+
+
+def test_endless_words_under_abc_do_no_harm(tmp_path: Path) -> None:
+    content = ABC + b"c4|" * 4000 + b"\nw:" + b"\\-" * 300_000
+    assert len(read_path(saved(tmp_path, "a.abc", content)).lines[0].notes) == 4000
+
+
+@pytest.mark.parametrize("name", ["a.krn", "a.abc"])
+def test_zeros_and_words_are_no_kern_and_no_abc(tmp_path: Path, name: str) -> None:
+    refused(saved(tmp_path, name, bytes(100_000)))
+    refused(saved(tmp_path, name, b"low water at the lock\n" * 100))
+    refused(saved(tmp_path, name, "\ufeff".encode("utf-16-le") + b"\x00\xd8"))
+
+
+@pytest.mark.parametrize("ending", [".musicxml", ".mid", ".drill", ".krn", ".abc"])
+def test_twelve_parts_are_refused_with_their_number(tmp_path: Path, ending: str) -> None:
+    parts = {
+        ".musicxml": "<score-partwise>" + "".join(f'<part id="P{n}"><measure number="1"><note><pitch><step>A</step><octave>4</octave>'
+                     "</pitch><duration>4</duration></note></measure></part>" for n in range(12)) + "</score-partwise>",
+        ".drill": "".join(f"v{n} | A4 |\n" for n in range(12)),
+        ".krn": "\n".join("\t".join([word] * 12) for word in ("**kern", "*M4/4", "1a", "*-")),
+        ".abc": ABC.decode() + "".join(f"V:{n}\nA4|\n" for n in range(12)),
+    }  # fmt: skip
+    track = b"\x00\x90\x45\x50\x83\x60\x80\x45\x00\x00\xff\x2f\x00"
+    midi = b"MThd" + struct.pack(">LHHH", 6, 1, 12, 480) + (b"MTrk" + struct.pack(">L", len(track)) + track) * 12
+    content = midi if ending == ".mid" else parts[ending].encode()
+    assert "12 voices, and heldline takes up to 8" in refused(saved(tmp_path, f"a{ending}", content)).what
+
+
+def test_four_hundred_bars_are_read(tmp_path: Path) -> None:
+    for name, content in (
+        ("a.krn", KERN + b"2c\n2d\n=\n" * 400 + b"*-\n"),
+        ("a.abc", ABC + b"c2d2|" * 400),
+        ("a.drill", b"alto |" + b" C4 D |" * 400),
+    ):
+        assert len(read_path(saved(tmp_path, name, content)).bars().bars) == 400
