@@ -107,11 +107,12 @@ def _check(args: argparse.Namespace, name: str, wanted: RuleSet | None) -> Check
             if finding.strictness == "forbidden"
         }
     shown: tuple[str, ...] = ()
+    notes: tuple[dict[str, Any], ...] = ()
     if args.show:
-        from trainer.reports.figured import figured
+        from trainer.reports.figured import figured, notes_to_json
 
-        shown = figured(piece, width=_look(args).width)
-    return Checked(name, report, score.voice_names(), piece.texture.score_bars, all_rules(), mended, shown)
+        shown, notes = figured(piece, width=_look(args).width), notes_to_json(piece)
+    return Checked(name, report, score.voice_names(), piece.texture.score_bars, all_rules(), mended, shown, notes)
 
 
 def rules_of(score: Score) -> RuleSet:

@@ -32,7 +32,7 @@ class Checked:
     """One score's report with what is told beside it.
 
     ``names`` are the voices' names, top first; ``mends`` the changes for each finding asked about, by its index; ``shown`` the lines
-    of the classified score, empty when nobody asked.
+    of the classified score and ``notes`` every note's kind, empty when nobody asked.
     """
 
     file: str
@@ -42,6 +42,7 @@ class Checked:
     rules: Mapping[str, Rule]
     mends: Mapping[int, tuple[Mend, ...]] = field(default_factory=dict)
     shown: tuple[str, ...] = ()
+    notes: tuple[dict[str, Any], ...] = ()
 
 
 def checked_to_json(checked: Checked) -> dict[str, Any]:
@@ -60,6 +61,7 @@ def checked_to_json(checked: Checked) -> dict[str, Any]:
     }
     if checked.shown:
         told["shown"] = list(checked.shown)
+        told["notes"] = list(checked.notes)
     return told
 
 

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
+import textwrap
+from typing import Any
 
 from trainer.reports.wording import beat_words
 from trainer.rules.chord import figures
+from trainer.rules.marking import CHORD_TONE, marks
 from trainer.rules.piece import Piece
 from trainer.rules.texture import Slice
 
@@ -46,7 +48,42 @@ def figured(piece: Piece, *, width: int = 80) -> tuple[str, ...]:
             lines.append(f"{name:<{label}}{cells}".rstrip())
         lines.append("")
         columns = columns[count:]
-    return (*lines, MARK_WORDS.format(legend=LEGEND))
+    return (*lines, *textwrap.wrap(MARK_WORDS.format(legend=LEGEND), width), "", *_named(piece))
+
+
+def _named(piece: Piece) -> list[str]:
+    """A line for every note that is more than a chord tone."""
+    lines = []
+    for one in marks(piece):
+        told = [word for word in (one.kind, one.tendency) if word and word != CHORD_TONE]
+        if told:
+            place = piece.texture.place(one.at)
+            over = f" ({one.over_lowest})" if one.over_lowest else ""
+            voice = piece.texture.names[one.tone.voice]
+            lines.append(
+                f"bar {place.bar} beat {beat_words(place.beat)}, {voice} {one.tone.name}{over}: {'; '.join(told)}"
+            )
+    return lines
+
+
+def notes_to_json(piece: Piece) -> tuple[dict[str, Any], ...]:
+    """Every note with its kind, for programs."""
+    found = []
+    for one in marks(piece):
+        place = piece.texture.place(one.at)
+        found.append(
+            {
+                "bar": place.bar,
+                "beat": float(place.beat),
+                "voice": str(one.tone.voice + 1),
+                "note": one.tone.name,
+                "kind": one.kind,
+                "over_lowest": one.over_lowest or None,
+                "against": {str(voice + 1): interval for voice, interval in one.against},
+                "tendency": one.tendency or None,
+            }
+        )
+    return tuple(found)
 
 
 def _wide(column: list[str]) -> int:
@@ -55,7 +92,7 @@ def _wide(column: list[str]) -> int:
 
 def _column(piece: Piece, now: Slice, marks: dict[tuple[int, int], str]) -> list[str]:
     texture = piece.texture
-    place = texture.score_bars.place(Fraction(now.on, texture.ticks))
+    place = texture.place(now.on)
     cells = [f"{place.bar}" if place.beat == 1 else f".{beat_words(place.beat)}"]
     for voice, tone in enumerate(now.tones):
         name = "." if tone is None else tone.name if tone.on == now.on else "-"

@@ -144,7 +144,10 @@ def test_show_puts_figures_and_names_under_the_notes(tmp_path: Path) -> None:
     figures = next(row for row in rows if row.startswith("figures"))
     assert "-(s)" in soprano
     assert "7" in figures.split()
-    assert "suspension" in "\n".join(rows)
+    assert "bar 2 beat 1, soprano A4 (m7): suspension 7-6, resolved" in rows
+    notes = json.loads(heldline("check", place, "--show", "--json").out)["notes"]
+    (held,) = [note for note in notes if note["kind"].startswith("suspension") and note["bar"] == 2]
+    assert (held["voice"], held["note"], held["over_lowest"], held["against"]) == ("1", "A4", "m7", {"2": "m7"})
 
 
 def test_the_list_has_every_rule_with_its_strictness_in_each_set() -> None:
