@@ -15,6 +15,7 @@ import threading
 import time
 from typing import Any, NoReturn
 
+REAL_TIME = 1
 NICENESS = -11
 """Eight seconds of JACK at 256 frames beside six busy processes on two cores: 1 xrun with it, 8 without."""
 
@@ -32,11 +33,7 @@ LEAVE_SECONDS = 0.5
 def main() -> None:
     """Serve one link."""
     order: dict[str, Any] = json.loads(sys.stdin.readline())
-    if hasattr(os, "nice"):
-        with contextlib.suppress(
-            OSError
-        ):  # only some systems let a user ask for it; threads made from here on inherit it
-            os.nice(NICENESS)
+    _hurry()
     sounddevice = imported()
 
     from audio.devices import _choice, _rings
@@ -70,6 +67,21 @@ def main() -> None:
     stopper.start()
     stopper.join(LEAVE_SECONDS)
     os._exit(0)  # neither close() nor the interpreter's own end returns when the server is dead
+
+
+def _hurry() -> None:
+    """Ask for what priority this user may have; threads made from here on inherit it.
+
+    Where a user may use JACK well this user may have real-time priority too. All threads of this process need it, not only the one that
+    JACK makes: one that holds the interpreter's lock and does not get the processor keeps the callback waiting.
+    """
+    if hasattr(os, "sched_setscheduler"):
+        with contextlib.suppress(OSError):
+            os.sched_setscheduler(0, os.SCHED_RR, os.sched_param(REAL_TIME))
+            return
+    if hasattr(os, "nice"):
+        with contextlib.suppress(OSError):
+            os.nice(NICENESS)
 
 
 def imported() -> Any:

@@ -1,11 +1,12 @@
 """Long runs that can be stopped and taken up again: the same attempt again and again from one seed after the other.
 
-    .venv/bin/python tests/campaign/run.py verdicts|nobody|readers|scores|killed|mutants [--minutes M] [--results FOLDER] [--seed N]
+    .venv/bin/python tests/campaign/run.py verdicts|nobody|readers|scores|killed|mutants|xruns|live [--minutes M] [--results FOLDER]
+        [--seed N] [--set NAME=VALUE ...]
 
 Each run writes one dated file of JSON lines into the results folder (``tests/campaign/results``, not kept by git): a head with commit,
 machine and Python, then one line an attempt with its seed, flushed at once. The next run goes on after the highest seed that any file of
-that campaign holds, so no hour is spent twice; ``--seed`` begins elsewhere, as for repeating one failure. Exit 1 when an attempt failed
-or the campaign's own measure over this run was missed.
+that campaign holds, so no hour is spent twice; ``--seed`` begins elsewhere, as for repeating one failure. ``--set`` gives a campaign what
+its own words say it can be told. Exit 1 when an attempt failed or the campaign's own measure over this run was missed.
 """
 
 from __future__ import annotations
@@ -26,7 +27,7 @@ HERE = Path(__file__).resolve().parent
 ROOT = HERE.parents[1]
 sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "support"), str(HERE)]
 
-CAMPAIGNS = ("verdicts", "nobody", "readers", "scores", "killed", "mutants")
+CAMPAIGNS = ("verdicts", "nobody", "readers", "scores", "killed", "mutants", "xruns", "live")
 FIRST_SEED = 1_000_000
 """Away from the seeds that the tests and benches use."""
 
@@ -59,15 +60,16 @@ def main() -> int:
     parser.add_argument("--minutes", type=float, default=10.0)
     parser.add_argument("--results", type=Path, default=HERE / "results")
     parser.add_argument("--seed", type=int, default=None)
+    parser.add_argument("--set", type=pair, action="append", default=[], metavar="NAME=VALUE", dest="told")
     args = parser.parse_args()
     args.results.mkdir(parents=True, exist_ok=True)
     seed = next_seed(args.results, args.campaign) if args.seed is None else args.seed
     stamp = datetime.now(UTC).strftime("%Y-%m-%dT%H%M%SZ")
     place = args.results / f"{args.campaign}-{stamp}.jsonl"
     with tempfile.TemporaryDirectory() as folder, open(place, "w", encoding="utf-8") as out:
-        campaign = importlib.import_module(args.campaign).Campaign(Path(folder))
+        campaign = importlib.import_module(args.campaign).Campaign(Path(folder), **dict(args.told))
         write(out, {"campaign": args.campaign, "began": stamp, "commit": commit(), "python": platform.python_version(),
-                    "machine": platform.platform()})  # fmt: skip
+                    "machine": platform.platform(), **dict(args.told)})  # fmt: skip
         failed = attempts(campaign, out, seed, until=time.monotonic() + 60 * args.minutes)
     lines, good = campaign.summary()
     print("\n".join(lines))
@@ -75,6 +77,14 @@ def main() -> int:
         print(f"failed: {said}")
     print(f"{args.campaign}: {campaign.count} attempts, {len(failed)} failed; {place}")
     return 0 if good and not failed and campaign.count else 1
+
+
+def pair(text: str) -> tuple[str, str]:
+    """A name and its value."""
+    name, equals, value = text.partition("=")
+    if not equals:
+        raise argparse.ArgumentTypeError(f"{text!r} is not NAME=VALUE")
+    return name, value
 
 
 def attempts(campaign: Any, out: Any, seed: int, *, until: float) -> list[str]:

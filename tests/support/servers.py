@@ -120,7 +120,10 @@ def pulse(*, rate_hz: int = 48_000) -> Iterator[Server]:
         own = {**_plain(), "XDG_RUNTIME_DIR": str(run), "PULSE_RUNTIME_PATH": str(run)}
         own |= {"PULSE_STATE_PATH": str(folder / "state"), "HOME": str(home)}
         words = ["pulseaudio", "-n", "-F", str(folder / "default.pa"), "--daemonize=no", "--exit-idle-time=-1"]
-        words += ["--use-pid-file=no", "--disallow-exit", "--realtime=no", "--high-priority=no", "--log-target=stderr"]
+        # a desktop gives its sound server real-time priority as well
+        hurry = "yes" if _may_be_real_time() else "no"
+        words += ["--use-pid-file=no", "--disallow-exit", f"--realtime={hurry}", f"--high-priority={hurry}"]
+        words += ["--log-target=stderr"]
         env = {**_plain(), "PULSE_SERVER": f"unix:{run}/native", "ALSA_CONFIG_PATH": str(folder / "asound.conf")}
         env |= {"PULSE_COOKIE": str(folder / "cookie"), "JACK_NO_START_SERVER": "1"}
         with _server(words, own, env, folder) as server:

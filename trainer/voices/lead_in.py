@@ -12,6 +12,7 @@ from audio.render import Tone, voice_gain_db
 from audio.units import OCTAVE_C100, SEMITONE_C100, c100_to_hz
 from trainer.practice.reference import References
 from trainer.score.model import Score, sounding
+from trainer.score.time import Bars
 from trainer.voices.tones import FrameAt
 
 FIRST_BEAT_HZ = 1_500.0
@@ -39,11 +40,12 @@ def click_tones(
     """
     gain_db = voice_gain_db(len(score.lines)) + CLICK_BELOW_DB
     length = rate_hz // 16
+    bars = score.bars()
     return [
         Tone(
             at(onset),
             length,
-            (PitchStep(0, FIRST_BEAT_HZ if _begins_bar(score, onset) else OTHER_BEAT_HZ),),
+            (PitchStep(0, FIRST_BEAT_HZ if _begins_bar(bars, onset) else OTHER_BEAT_HZ),),
             "click",
             channel=channel,
             gain_db=gain_db,
@@ -110,11 +112,10 @@ def first_note_tones(
     ]
 
 
-def _begins_bar(score: Score, onset: Fraction) -> bool:
-    bars = score.bars()
+def _begins_bar(bars: Bars, onset: Fraction) -> bool:
     if onset >= 0:
         return bars.place(onset).beat == 1
-    return (onset - bars.first_full_quarters) % score.meters[0][1].bar_quarters == 0
+    return (onset - bars.first_full_quarters) % bars.bars[0].meter.bar_quarters == 0
 
 
 def _first_chord(score: Score, references: References) -> list[int]:
