@@ -70,48 +70,37 @@ class Callbacks:
 
     def both(self, heard: Any, out: Any, frames: int, times: Any, status: Any) -> None:
         """One stream in both directions."""
-        now_ns = time.perf_counter_ns()
-        try:
-            if self._axis.settled(frames, status):
-                start, lost, wrong = self._begin(frames, times, status, now_ns)
-                self._hear(start, heard)
-                self._sound(start, out, frames)
-                self._end(start, frames, lost, wrong, times, now_ns)
-            else:
-                out.fill(0)
-                self._header[at.LAST_NS] = now_ns
-        except Exception as err:
-            out.fill(0)
-            self._failed(err)
+        self._serve(heard, out, frames, times, status)
 
     def sound_out(self, out: Any, frames: int, times: Any, status: Any) -> None:
         """A stream that only sounds: it owns the axis."""
-        now_ns = time.perf_counter_ns()
-        try:
-            if self._axis.stalled(frames, now_ns / 1e9):
-                self._axis.begin_anew()  # its buffer has run dry and fills in a burst: the count waits till that is over
-            if self._axis.settled(frames, status):
-                start, lost, wrong = self._begin(frames, times, status, now_ns)
-                self._sound(start, out, frames)
-                self._end(start, frames, lost, wrong, times, now_ns)
-            else:
-                out.fill(0)
-                self._header[at.LAST_NS] = now_ns
-        except Exception as err:
-            out.fill(0)
-            self._failed(err)
+        if self._axis.stalled(frames, time.perf_counter()):
+            self._axis.begin_anew()  # its buffer has run dry and fills in a burst: the count waits till that is over
+        self._serve(None, out, frames, times, status)
 
     def sound_in_alone(self, heard: Any, frames: int, times: Any, status: Any) -> None:
         """A stream that only listens where nothing sounds: it owns the axis."""
+        self._serve(heard, None, frames, times, status)
+
+    def _serve(self, heard: Any, out: Any, frames: int, times: Any, status: Any) -> None:
+        """A callback of the stream that owns the axis; a direction that it has not is None."""
         now_ns = time.perf_counter_ns()
         try:
             if self._axis.settled(frames, status):
-                start, lost, wrong = self._begin(frames, times, status, now_ns)
-                self._hear(start, heard)
+                start, lost, wrong = self._axis.step(frames, times, status, now_ns / 1e9)
+                self._header[at.TAKEN] = start + frames
+                if heard is not None:
+                    self._hear(start, heard)
+                if out is not None:
+                    self._sound(start, out, frames)
                 self._end(start, frames, lost, wrong, times, now_ns)
             else:
+                if out is not None:
+                    out.fill(0)
                 self._header[at.LAST_NS] = now_ns
         except Exception as err:
+            if out is not None:
+                out.fill(0)
             self._failed(err)
 
     def sound_in_beside(self, heard: Any, frames: int, times: Any, status: Any) -> None:
@@ -130,11 +119,6 @@ class Callbacks:
             self._header[at.INPUT_CALLBACKS] = self._input.callbacks
         except Exception as err:
             self._failed(err)
-
-    def _begin(self, frames: int, times: Any, status: Any, now_ns: int) -> tuple[int, int, int]:
-        start, lost, wrong = self._axis.step(frames, times, status, now_ns / 1e9)
-        self._header[at.TAKEN] = start + frames
-        return start, lost, wrong
 
     def _hear(self, start: int, heard: Any) -> None:
         self._shared.heard.put(start, heard[:, : self._shape.channels_in])

@@ -15,7 +15,7 @@ import pytest
 import servers
 from tmux_terminal import Terminal, terminal
 
-SING = ("sing", "1", "--voice", "tenor", "--tempo", "240", "--look-through", "30")
+SING = ("sing", "1", "--voice", "tenor", "--tempo", "240", "--bars", "1-6", "--look-through", "30")
 SINGING = (*SING[:-1], "0")
 
 
@@ -103,7 +103,7 @@ def test_a_terminal_made_smaller_and_larger_in_a_take_is_redrawn_to_fit(window: 
 
 def test_ctrl_c_ends_the_take_and_keeps_it_and_a_second_one_leaves(window: Terminal, tmp_path: Path) -> None:
     window.run(*SINGING)
-    window.shows("singing bar 3")
+    window.shows("singing bar 2")
     window.type("C-c")
     window.shows("done")
     assert window.modes()["alternate"] == "1"
@@ -118,7 +118,7 @@ def test_terminate_and_hang_up_give_the_terminal_back(
     window: Terminal, tmp_path: Path, number: signal.Signals, status: int
 ) -> None:
     window.run(*SINGING)
-    window.shows("singing bar 3")
+    window.shows("singing bar 2")
     os.kill(window.pid(), number)
     assert window.status() == status
     assert window.given_back()
@@ -140,7 +140,7 @@ def test_ctrl_z_gives_the_terminal_to_the_shell_and_going_on_takes_it_back(windo
 
 def test_a_terminal_that_is_closed_ends_the_program_and_loses_nothing(window: Terminal, tmp_path: Path) -> None:
     window.run(*SINGING)
-    window.shows("singing bar 3")
+    window.shows("singing bar 2")
     process = psutil.Process(window.pid())
     window.tmux("kill-server")
     process.wait(10)
@@ -148,7 +148,7 @@ def test_a_terminal_that_is_closed_ends_the_program_and_loses_nothing(window: Te
 
 
 def test_killed_in_a_take_at_most_a_second_is_lost(window: Terminal, tmp_path: Path) -> None:
-    window.run("sing", "1", "--voice", "tenor", "--tempo", "60", "--look-through", "0")
+    window.run("sing", "1", "--voice", "tenor", "--tempo", "120", "--look-through", "0")
     window.shows("singing bar 2")
     time.sleep(1.0)
     pid = window.pid()
@@ -164,7 +164,7 @@ def test_a_server_that_dies_in_a_take_is_told_and_the_take_kept(
     window: Terminal, pulse: servers.Server, tmp_path: Path
 ) -> None:
     window.run(*SINGING)
-    window.shows("singing bar 3")
+    window.shows("singing bar 2")
     pulse.kill()
     status = window.status(15)
     assert status in (0, 5)

@@ -21,7 +21,7 @@ from trainer.library import resolve
 
 RATE_HZ = 48_000
 MUSIC_AT_S = 0.5
-QPM = 120
+QPM = 200
 SCORE = "Ferry Bell at Low Water"
 TENOR = 2
 MEASURE = """

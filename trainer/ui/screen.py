@@ -40,8 +40,8 @@ class Screen:
         self._terminal, self._look, self._names, self._now_seconds = terminal, look, names, now_seconds
         self._typed = Typed(terminal.typed)
         self._shown: list[str] = []
-        self._drawn_at = -1.0
-        self._phase = ""
+        self._looked_at = self._drawn_at = -1.0
+        self._news: tuple[object, ...] = ()
         self.redraws = 0
 
     def commands(self) -> list[str]:
@@ -49,12 +49,15 @@ class Screen:
         return self._typed.commands()
 
     def show(self, state: State) -> None:
-        """Draw it, unless it was drawn a moment ago; a new phase is drawn at once."""
+        """Draw it: a new phase at once, a new sign or key as soon as the last drawing is old enough, all else ten times a second."""
         self._typed.asking = bool(state.asked)
         now = self._now_seconds()
-        if state.phase == self._phase and not self._terminal.changed and now - self._drawn_at < REDRAW_SECONDS:
-            return
-        self._drawn_at, self._phase = now, state.phase
+        news = (state.phase, len(state.beats), state.down, state.asked, state.notice, state.warning)
+        if news[:1] == self._news[:1] and not self._terminal.changed:
+            last = self._looked_at if news == self._news else self._drawn_at
+            if now - last < REDRAW_SECONDS:
+                return
+        self._looked_at, self._news = now, news
         columns, rows = self._terminal.size()
         lines = view(state, replace(self._look, width=columns), rows, self._names, self._typed.answer)
         self._draw(lines, columns, rows)
@@ -70,6 +73,7 @@ class Screen:
         self._shown = padded
         if out:
             self._terminal.write("".join(out))
+            self._drawn_at = self._now_seconds()
             self.redraws += 1
 
     def _fitted(self, line: str, columns: int) -> str:

@@ -85,6 +85,22 @@ def test_there_are_at_most_ten_redraws_a_second_and_a_new_phase_waits_for_none()
     assert "pause" in paper.seen().split("\n")[0]
 
 
+def test_a_key_is_shown_at_once_where_nothing_was_drawn_for_a_moment():
+    paper, clock = Paper(), [0.0]
+    shown, playing = screen(paper, clock), replace(SINGING, source="keyed")
+    for clock[0] in (0.0, 0.1, 0.2):
+        shown.show(playing)
+    clock[0] = 0.203
+    shown.show(replace(playing, down=(59,)))
+    assert "keys  B3" in paper.seen()
+    clock[0] = 0.25
+    shown.show(replace(playing, down=(59, 62)))
+    assert "D4" not in paper.seen()
+    clock[0] = 0.304
+    shown.show(replace(playing, down=(59, 62)))
+    assert "keys  B3 D4" in paper.seen()
+
+
 def test_words_change_at_most_five_times_a_second():
     # the shortest beat that has words lasts 0.6 s, so even a word on every beat changes less than twice a second
     paper, clock = Paper(), [0.0]
