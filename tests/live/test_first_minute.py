@@ -9,33 +9,12 @@ from pathlib import Path
 
 import pytest
 import servers
-import simulated_singer
-import slips
-import soundfile
-from live_stage import RATE_HZ, TENOR
-
-from trainer.library import resolve
-
-QPM = 96
-
-
-def voice(path: Path, sung: slips.Performance, seconds: float) -> Path:
-    sound = simulated_singer.sing(sung, seed=3, seconds=seconds, throat=simulated_singer.Throat("men")).samples
-    soundfile.write(path, sound.astype("float32"), RATE_HZ, subtype="FLOAT")
-    return path
+from live_stage import first_minute_of_a_singer
 
 
 @pytest.mark.parametrize("stage", ["pulse"], indirect=True)
 def test_from_nothing_to_the_first_sung_note_within_a_minute(stage, tmp_path: Path) -> None:
-    notes = resolve("1").lines[TENOR].notes[:4]
-    hum = voice(tmp_path / "hum.wav", (slips.SungNote(0, 0.1, 1.6, 45.0),), 2.0)  # an octave below what is sounded
-    line = tuple(
-        slips.SungNote(
-            k, float(n.onset_quarters) * 60 / QPM, float(n.end_quarters) * 60 / QPM, float(n.pitch.midi - 12)
-        )
-        for k, n in enumerate(notes)
-    )
-    sung = voice(tmp_path / "sung.wav", line, 11.0)
+    hum, sung = first_minute_of_a_singer(tmp_path)
     began, lines, at = time.monotonic(), [], {}
     singers = []
     with stage.heldline("sing", "--plain") as process:

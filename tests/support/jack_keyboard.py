@@ -1,14 +1,15 @@
 """A keyboard in a process of its own, on JACK's own clock: it hears what heldline sounds and sends MIDI.
 
 ``jack_keyboard.py answer COUNT`` presses COUNT keys half a second apart once it reads "go", and says for each how many milliseconds
-passed from sending to the first sample heard. ``jack_keyboard.py play COUNT_S SECOND:KEY:VELOCITY ...`` waits for the first click of a
-count and plays from where the music begins. Its port is "organ:keys"; it needs to be joined to heldline's output to hear it.
+passed from sending to the first sample heard, and in a second line when each was pressed (``time.monotonic_ns``).
+``jack_keyboard.py play COUNT_S SECOND:KEY:VELOCITY ...`` waits for the first click of a count and plays from where the music begins. Its port is "organ:keys"; it needs to be joined to heldline's output to hear it.
 """
 
 from __future__ import annotations
 
 import sys
 import threading
+import time
 
 import numpy as np
 import rtmidi
@@ -27,6 +28,7 @@ class Answer:
         self.pressed_at: int | None = None
         self.next_at: int | None = None
         self.heard_ms: list[float] = []
+        self.pressed_ns: list[int] = []
         self.going, self.over = threading.Event(), threading.Event()
 
     def __call__(self, heard: np.ndarray, out: np.ndarray, frames: int, _time: object, _flags: object) -> None:
@@ -44,8 +46,9 @@ class Answer:
             else:
                 self.send([0x90, midi, 64])
                 self.pressed_at = self.frame
+                self.pressed_ns.append(time.monotonic_ns())
             self.next_at = self.frame + RATE_HZ // 2
-            self.release = (self.frame + RATE_HZ // 10, midi)
+            self.release = (self.frame + RATE_HZ // 4, midi)
         elif self.next_at is not None and getattr(self, "release", (1 << 60, 0))[0] <= self.frame:
             for key in range(60, 72):
                 self.send([0x80, key, 0])
@@ -92,6 +95,8 @@ def main() -> None:
             made.going.set()
         made.over.wait(90)
         print(" ".join(f"{ms:.1f}" for ms in getattr(made, "heard_ms", [])) or "done", flush=True)
+        if isinstance(made, Answer):
+            print(" ".join(map(str, made.pressed_ns)), flush=True)
         sys.stdin.readline()
 
 

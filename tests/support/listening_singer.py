@@ -3,13 +3,14 @@
 Run as ``listening_singer.py RECORDING MUSIC_AT_S COUNT_S [INPUT OUTPUT]``. Until it reads "sing" it gives back whatever it hears, frame
 for frame, so that whoever sings against it can measure the way through it. Then it waits for the first click of a count: sound after
 a quarter of a second of silence with most of its power at 1500 Hz. ``MUSIC_AT_S`` is where in the recording the music begins,
-``COUNT_S`` how long the count lasts. It shares nothing with the project but the pitch of a click.
+``COUNT_S`` how long the count lasts. It says "click" and when that was (``time.monotonic_ns``). It shares nothing with the project but the pitch of a click.
 """
 
 from __future__ import annotations
 
 import sys
 import threading
+import time
 
 import numpy as np
 import sounddevice
@@ -28,11 +29,12 @@ class Singer:
         self.frame = 0
         self.quiet = 0
         self.onset: int | None = None
+        self.onset_ns = 0
         self.begun = np.zeros(0)
         self.heard_click = threading.Event()
         self.over = threading.Event()
 
-    def __call__(self, heard: np.ndarray, out: np.ndarray, frames: int, _time: object, _flags: object) -> None:
+    def __call__(self, heard: np.ndarray, out: np.ndarray, frames: int, _times: object, _flags: object) -> None:
         ear = heard[:, 0]
         out[:] = 0
         if self.manner == "echo":
@@ -56,6 +58,7 @@ class Singer:
                 return
             if self.quiet + loud[0] >= QUIET_S * self.rate_hz:
                 self.onset = self.frame + int(loud[0])
+                self.onset_ns = time.monotonic_ns() - (len(ear) - int(loud[0])) * 1_000_000_000 // self.rate_hz
                 self.begun = ear[loud[0] :].copy()
             self.quiet = 0
             return
@@ -85,7 +88,7 @@ def main() -> None:
         if not singer.heard_click.wait(60):
             print("no click", flush=True)
             return
-        print("click", flush=True)
+        print("click", singer.onset_ns, flush=True)
         singer.over.wait(120)
         print("done", flush=True)
 

