@@ -2,7 +2,8 @@
 
 ``jack_keyboard.py answer COUNT`` presses COUNT keys half a second apart once it reads "go", and says for each how many milliseconds
 passed from sending to the first sample heard, and in a second line when each was pressed (``time.monotonic_ns``).
-``jack_keyboard.py play COUNT_S SECOND:KEY:VELOCITY ...`` waits for the first click of a count and plays from where the music begins. Its port is "organ:keys"; it needs to be joined to heldline's output to hear it.
+``jack_keyboard.py play COUNT_S SECOND:KEY:VELOCITY ...`` waits for the first click of a count and plays from where the music
+begins. Its port is "organ:keys"; it needs to be joined to heldline's output to hear it.
 """
 
 from __future__ import annotations

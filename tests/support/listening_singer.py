@@ -3,7 +3,8 @@
 Run as ``listening_singer.py RECORDING MUSIC_AT_S COUNT_S [INPUT OUTPUT]``. Until it reads "sing" it gives back whatever it hears, frame
 for frame, so that whoever sings against it can measure the way through it. Then it waits for the first click of a count: sound after
 a quarter of a second of silence with most of its power at 1500 Hz. ``MUSIC_AT_S`` is where in the recording the music begins,
-``COUNT_S`` how long the count lasts. It says "click" and when that was (``time.monotonic_ns``). It shares nothing with the project but the pitch of a click.
+``COUNT_S`` how long the count lasts. It says "click" and when that was (``time.monotonic_ns``). It shares nothing with
+the project but the pitch of a click.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""How soon things are heard and seen in a live take, from outside: a terminal of our own, an ear, a singer and a keyboard as other processes.
+"""How soon things are heard and seen in a live take, from outside: a terminal of our own, an ear, a singer, a keyboard.
 
 * go: from the command, and from the space key in the look-through, to the first sound on the speaker
 * first note: from ``heldline sing`` to the moment at which a singer who hums and waits as told begins the first note
@@ -113,22 +113,24 @@ def first_note() -> float:
 def marks(bars: int) -> tuple[list[float], float]:
     """ms from each beat's end at the ear to its sign on the screen, and the share of one core in %."""
     beat_s = 60 / QPM
-    with staged("jack") as stage, tempfile.TemporaryDirectory() as folder:
-        with stage.singer(recorded(Path(folder), line_sung(QPM)), 4 * beat_s) as singer:
-            assert singer.stdin is not None
-            assert singer.stdout is not None
-            words = ("--tempo", QPM, "--look-through", 0, "--bars", f"1-{bars}")
-            with screen(stage, *LINE, *words) as seen:
-                stage.joined("PortAudio", "PortAudio-01")
-                singer.stdin.write("sing\n")
-                singer.stdin.flush()
-                seen.shows("count-in")
-                processes = [psutil.Process(seen.process.pid)]
-                processes += processes[0].children()
-                used, since = _used(processes), time.monotonic()
-                clicked_ns = int(singer.stdout.readline().split()[1])
-                seen.wait(lambda: seen.first_ns(lambda text: _signs(text) >= 4 * bars - 1) is not None, "last sign")
-                core = 100 * (_used(processes) - used) / (time.monotonic() - since)
+    with (
+        staged("jack") as stage,
+        tempfile.TemporaryDirectory() as folder,
+        stage.singer(recorded(Path(folder), line_sung(QPM)), 4 * beat_s) as singer,
+        screen(stage, *LINE, "--tempo", QPM, "--look-through", 0, "--bars", f"1-{bars}") as seen,
+    ):
+        assert singer.stdin is not None
+        assert singer.stdout is not None
+        stage.joined("PortAudio", "PortAudio-01")
+        singer.stdin.write("sing\n")
+        singer.stdin.flush()
+        seen.shows("count-in")
+        processes = [psutil.Process(seen.process.pid)]
+        processes += processes[0].children()
+        used, since = _used(processes), time.monotonic()
+        clicked_ns = int(singer.stdout.readline().split()[1])
+        seen.wait(lambda: seen.first_ns(lambda text: _signs(text) >= 4 * bars - 1) is not None, "last sign")
+        core = 100 * (_used(processes) - used) / (time.monotonic() - since)
     music_ns = clicked_ns + 4 * beat_s * 1e9
     found = []
     for number in range(1, 4 * bars):
@@ -155,7 +157,7 @@ def keys(count: int) -> tuple[list[float], list[float]]:
         quiet = ("--mute", "soprano,alto,bass", "--click", "silent", "--tempo", 60)
         with screen(stage, "key", *LINE[1:], *quiet, "--look-through", 0) as seen:
             _hears(stage, seen)
-            seen.shows("singing" if "singing" in seen.told else "playing bar 1")
+            seen.shows("playing bar 1")
             organ.stdin.write("go\n")
             organ.stdin.flush()
             heard = [float(word) for word in organ.stdout.readline().split()]
