@@ -15,7 +15,6 @@ import threading
 import time
 from typing import Any, NoReturn
 
-REAL_TIME = 1
 NICENESS = -11
 """Eight seconds of JACK at 256 frames beside six busy processes on two cores: 1 xrun with it, 8 without."""
 
@@ -72,13 +71,9 @@ def main() -> None:
 def _hurry() -> None:
     """Ask for what priority this user may have; threads made from here on inherit it.
 
-    Where a user may use JACK well this user may have real-time priority too. All threads of this process need it, not only the one that
-    JACK makes: one that holds the interpreter's lock and does not get the processor keeps the callback waiting.
+    Not for real-time priority: a driver that spins (``_Watch``) would use up the share that the system leaves to all that have it, and
+    the sound server with them. JACK gives the thread of its callback that priority by itself.
     """
-    if hasattr(os, "sched_setscheduler"):
-        with contextlib.suppress(OSError):
-            os.sched_setscheduler(0, os.SCHED_RR, os.sched_param(REAL_TIME))
-            return
     if hasattr(os, "nice"):
         with contextlib.suppress(OSError):
             os.nice(NICENESS)
