@@ -226,6 +226,8 @@ def _vertical(here: Slice, bass: Tone, tone: Tone, against: tuple[Tone, ...]) ->
     altered = {simple(tone, other) for other in against} <= {DIMINISHED_FOURTH, AUGMENTED_FIFTH}
     if chord is not None and chord.quality == "augmented":
         return "augmented"
+    if chord is not None and chord.seventh is not None and len(here.sounding) > 3 and 3 in chord.members.values():
+        return "seventh"
     if altered and tone is not bass and bass not in against:
         return "diminished fourth"
     if tone is bass or bass in against:

@@ -148,7 +148,9 @@ def _quarter(piece: Piece, one: Dissonance) -> Breach | None:
     if one.shape in (PASSING, NEIGHBOUR):
         return None
     if one.shape == DOUBLE_NEIGHBOUR:
-        return Breach("double-neighbour")
+        before = texture.before(tone)
+        told = any(other.tone is before and other.shape == DOUBLE_NEIGHBOUR for other in piece.dissonances)
+        return None if told else Breach("double-neighbour")
     if one.shape == CAMBIATA:
         return _cambiata(piece, one)
     if one.shape == BROKEN_CAMBIATA and one.vertical not in ("augmented", "diminished fourth"):

@@ -55,6 +55,7 @@ RULES = (
         source="Rockstro 1883, p. 742",
         find=_picardy,
         species=SPECIES,
+        yields_to=("ends-on",),
         bad=("species: 1; cantus: alto; sing: soprano :: A4 | C#5 | A4 // F4 | E | F // D3 | A | D",),
         good=("species: 1; cantus: alto; sing: soprano :: A4 | C#5 | D // F4 | E | F# // D3 | A | D",),
     ),

@@ -31,7 +31,7 @@ def _broken(piece: Piece, settings: Settings) -> Iterator[Fault]:
             elif bar - 1 in numbers:
                 yield Fault(tone.on, tone.on, (tone,), "two bars running are not tied")
             elif count > settings.number("most"):
-                yield Fault(tone.on, tone.on, (tone,), f"this is the {count}th bar without a tie")
+                yield Fault(tone.on, tone.on, (tone,), f"{count} bars so far go without a tie")
 
 
 def _share(piece: Piece, settings: Settings) -> Iterator[Fault]:
