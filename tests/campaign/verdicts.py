@@ -1,4 +1,4 @@
-"""Planted faults in random takes, for as long as one likes: what is found, what is called wrongly."""
+"""Planted faults in random takes, for as long as one likes; ``tests/bench/verdicts/run.py --results`` pools what many runs wrote."""
 
 from __future__ import annotations
 
@@ -6,29 +6,26 @@ import os
 from pathlib import Path
 from typing import Any
 
-from planted_takes import judged_take, plan_take
-from tallies import Tally
-
-LEAST_FOUND, MOST_CALLED = 0.90, 0.03
+from planted_sound import judged_take
+from planted_takes import plan_take
+from tallies import Row, good_enough, rows_of, table
 
 
 class Campaign:
     """One take an attempt; an attempt fails only by a crash, the measure is over the whole run."""
 
     def __init__(self, scratch: Path) -> None:
-        self.scratch, self.tally, self.count = scratch, Tally(), 0
+        self.scratch, self.count = scratch, 0
+        self.rows: list[Row] = []
         os.environ["HELDLINE_HOME"] = str(scratch / "home")
 
     def attempt(self, seed: int) -> dict[str, Any]:
-        """What became of this take's faults and clean notes."""
+        """What became of this take's faults and right notes."""
         planted = plan_take(seed)
-        before = len(self.tally.misses)
-        self.tally.add(planted, *judged_take(planted, self.scratch))
-        return {"piece": planted.piece.title, "voice": planted.voice, "condition": planted.condition,
-                "planted": len(planted.faults), "misses": self.tally.misses[before:]}  # fmt: skip
+        rows = rows_of(planted, *judged_take(planted, self.scratch))
+        self.rows += rows
+        return {"piece": planted.piece.title, "rows": rows}
 
     def summary(self) -> tuple[list[str], bool]:
         """The table, and whether it is good enough."""
-        found, planted = sum(self.tally.found.values()), sum(self.tally.planted.values())
-        good = found >= LEAST_FOUND * planted and self.tally.clean_called <= MOST_CALLED * self.tally.clean_notes
-        return self.tally.lines(), good
+        return table(self.rows), good_enough(self.rows)

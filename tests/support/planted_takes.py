@@ -1,41 +1,51 @@
-"""Random takes with known faults for benches and campaigns: everything about one comes from its seed."""
+"""Random takes with known faults for benches and campaigns: everything about one comes from its seed.
+
+Condition and voice go round with the seed, so every row of seeds has all of both. Who sings has consonants, vibrato up to 70
+cents, slides, a room and dynamics: in one take of seven, notes of five loudnesses down to 20 dB under the loudest. Three takes of four
+are of music made up for the bench (``made_up_music``), one is of a shipped drill or of the tests' own pieces.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
-from pathlib import Path
 from typing import Any
 
 import numpy as np
 import slips
-from numpy.typing import NDArray
-from rooms import at_level, hum, in_room, mixed, pink
-from simulated_singer import Throat, sing
+from made_up_music import made_up
+from simulated_singer import Throat
 from slips import Performance
 from written_music import FERRY_BELL, LOCK_GATE, Piece
 
-Sound = NDArray[np.float64]
-RATE_HZ = 48_000
-STARTS_AT_S = 0.7
+STARTS_AT_S = 2.0
+VOICES = ("soprano", "alto", "tenor", "bass")
 SEX = {"soprano": "women", "alto": "women", "tenor": "men", "bass": "men"}
-KINDS = ("flat", "sharp", "off", "pulled", "octave", "late", "early", "left early", "silent", "breath")
-CONDITIONS = ("quiet room", "church", "refrigerator", "voices leak from headphones")
-SHORTEST_PLANTED_S = 0.7
-"""Faults are planted in notes long enough that nobody could call them ornaments."""
+QUIET, PINK = "quiet", "pink noise 10 dB"
+CONDITIONS = (QUIET, PINK)
+KINDS = ("off", "random", "flat", "sharp", "pulled", "octave", "late", "early", "left early", "silent", "breath")
+"""``off`` is a third that is nobody's note; ``random`` is any semitone within a ninth, be it whose it may."""
 
+HARD_TO_PLACE = ("late", "early", "pulled", "left early")
+SLIP_MS = 150.0
+LOWEST_MIDI, HIGHEST_MIDI = 37, 84
+SHORTEST_PLANTED_S, SHORTEST_TIMED_S, SHORTEST_BREATH_S = 0.4, 0.6, 1.2
+SCOOPED = 0.1
+"""Share of right long notes that are slid into."""
 
-SCOOPED = 0.15
-"""Share of clean long notes that are slid into."""
+ROOMS = ((0.15, 12.0), (0.4, 6.0), (0.8, 8.0))
+"""RT60 in seconds and direct to reverberant sound in dB: a furnished room, a bare one, a small church."""
+ROOM_SHARES = (0.5, 0.35, 0.15)
+LOUDNESSES_DB = (0.0, -3.0, -6.0, -10.0, -20.0)
 
 
 @dataclass(frozen=True, slots=True)
 class Planted:
     """One take to come: who sings what, and which notes are wrong on purpose.
 
-    ``faults`` maps a note's index to its expected main sign; ``pulled_to`` to the voice followed;
-    ``leak_db`` is the level of our own voices against the singer's where they leak.
+    ``faults`` maps a note's index to its kind; ``pulled_to`` to the voice followed; ``room`` is one of ROOMS; ``guide`` says whether
+    the loudspeaker sounds the singer's own line too.
     """
 
     seed: int
@@ -48,12 +58,13 @@ class Planted:
     throat: Throat
     condition: str
     level_dbfs: float
-    leak_db: float
+    room: tuple[float, float]
+    guide: bool
 
 
 @cache
 def pieces() -> tuple[Piece, ...]:
-    """Our own two pieces and every shipped drill of two or more lines."""
+    """Our own two pieces and every shipped drill of four lines."""
     from trainer.formats import read_path
     from trainer.library import exercises
 
@@ -75,9 +86,11 @@ def pieces() -> tuple[Piece, ...]:
 def plan_take(seed: int, *, faults: bool = True) -> Planted:
     """The take of one seed."""
     rng = np.random.default_rng(seed)
-    piece = pieces()[int(rng.integers(len(pieces())))]
-    voice = str(rng.choice(piece.voices))
-    qpm = float(rng.choice([60, 72, 84, 96, 120]))
+    condition, voice = CONDITIONS[seed % len(CONDITIONS)], VOICES[seed // len(CONDITIONS) % 4]
+    if rng.random() < 0.25:
+        piece, qpm = pieces()[int(rng.integers(len(pieces())))], float(rng.choice([84, 96, 120]))
+    else:
+        piece, qpm = made_up(rng), float(rng.choice([60, 72, 84, 96, 120]))
     throat = Throat(
         SEX[voice],
         vowels=str(rng.choice(["a", "ao", "aeo", "aeiou"])),
@@ -86,105 +99,171 @@ def plan_take(seed: int, *, faults: bool = True) -> Planted:
         scatter_cents=4.0,
         flutter_cents=float(rng.uniform(2, 6)),
         breathiness_db=float(rng.uniform(-30, -17)),
-        room_dbfs=-62.0,
+        room_dbfs=-64.0,
         legato=float(rng.uniform(0, 0.6)),
     )
     sung = slips.as_written(piece, voice, qpm=qpm, starts_at_s=STARTS_AT_S)
     wrong: dict[int, str] = {}
     pulled_to: dict[int, str] = {}
+    shift = _shift(sung, rng)
     if faults:
-        sung, wrong, pulled_to = _with_faults(sung, piece, voice, rng, qpm)
+        sung, wrong, pulled_to = _with_faults(sung, piece, voice, rng, shift)
     for note in sung:  # slid into from below, then right: no fault
-        if note.index not in wrong and note.end_s - note.start_s >= SHORTEST_PLANTED_S and rng.random() < SCOOPED:
+        if note.index not in wrong and note.end_s - note.start_s >= 0.7 and rng.random() < SCOOPED:
             sung = slips.scooped(sung, note.index, float(rng.uniform(-200, -60)))
-    if rng.random() < 0.3:
-        sung = slips.in_octave(sung, 1 if voice == "bass" else -1)
+    dynamics = rng.random()
+    if dynamics < 0.15:
+        sung = tuple(replace(note, gain_db=float(rng.choice(LOUDNESSES_DB))) for note in sung)
+    elif dynamics < 0.4:
+        sung = tuple(replace(note, gain_db=float(rng.uniform(-8, 0))) for note in sung)
     return Planted(
         seed,
         piece,
         voice,
         qpm,
-        sung,
+        slips.in_octave(sung, shift),
         wrong,
         pulled_to,
         throat,
-        condition=str(rng.choice(CONDITIONS)),
-        level_dbfs=float(rng.uniform(-32, -18)),
-        leak_db=float(rng.uniform(-34, -20)),
+        condition,
+        level_dbfs=float(rng.uniform(-30, -20)),
+        room=ROOMS[int(rng.choice(len(ROOMS), p=ROOM_SHARES))],
+        guide=bool(rng.random() < 0.25),
     )
 
 
+def _shift(sung: Performance, rng: np.random.Generator) -> int:
+    """Octaves by which the whole take is sung elsewhere: one take of five."""
+    octaves = int(rng.choice([-1, 1]))
+    fits = all(LOWEST_MIDI + 5 <= note.midi + 12 * octaves <= HIGHEST_MIDI - 5 for note in sung)
+    return octaves if fits and rng.random() < 0.2 else 0
+
+
 def _with_faults(
-    sung: Performance, piece: Piece, voice: str, rng: np.random.Generator, qpm: float
+    sung: Performance, piece: Piece, voice: str, rng: np.random.Generator, shift: int
 ) -> tuple[Performance, dict[int, str], dict[int, str]]:
-    count = len(sung)
-    lengths = {note.index: note.end_s - note.start_s for note in sung}
-    wrong: dict[int, str] = {}
-    pulled_to: dict[int, str] = {}
-    taken: set[int] = set()
-    breathing: list[int] = []
-    for kind in rng.permutation(list(KINDS))[: max(2, count // 4)]:
-        free = [
-            k for k in range(1, count - 2) if lengths[k] >= SHORTEST_PLANTED_S and not taken & {k - 1, k, k + 1, k + 2}
-        ]
-        if not free:
-            continue
-        k = int(rng.choice(free))
-        if kind in ("flat", "sharp"):
-            cents = float(rng.uniform(36, 60)) * (-1 if kind == "flat" else 1)
-            sung = slips.detuned(sung, k, cents)
-        elif kind == "off":
-            try:
-                sung = slips.at_pitch(sung, k, slips.third_off(piece, voice, k))
-            except ValueError:
-                continue
-        elif kind == "pulled":
-            found = [
-                (k, other) for k in free for other in _leaders(piece, voice, k) if lengths[k + 1] >= SHORTEST_PLANTED_S
-            ]
-            if not found:
-                continue
-            k, other = found[int(rng.integers(len(found)))]
-            sung = slips.pulled(sung, (k, k + 1), piece, voice, other)
-            wrong[k + 1], pulled_to[k], pulled_to[k + 1] = "pulled", other, other
-        elif kind == "octave":
-            up = voice == "bass" or rng.random() < 0.3
-            sung = slips.at_pitch(sung, k, next(n.midi for n in sung if n.index == k) + (12 if up else -12))
-        elif kind == "late":
-            ms = float(rng.uniform(170, 300))
-            sung = slips.late(sung, k, ms) if rng.random() < 0.5 else slips.late_legato(sung, k, ms)
-        elif kind == "early":
-            if piece.notes(voice)[k - 1].name == piece.notes(voice)[k].name or lengths[k - 1] < SHORTEST_PLANTED_S:
-                continue
-            sung = slips.early(sung, k, float(rng.uniform(170, 300)))
-        elif kind == "left early":
-            share = float(rng.uniform(0.5, 0.65))
-            if lengths[k] * share < max(0.75, 0.5 * 60 / qpm * 4 / piece.unit + 0.1):
-                continue  # so short a gap is a breath
-            sung = slips.left_early(sung, k, 1000 * lengths[k] * share)
-        elif kind == "silent":
-            sung = slips.missing(sung, k)
-        elif kind == "breath":
-            if lengths[k] < 1.2:
-                continue
-            breathing.append(k)
-        wrong[k] = str(kind)
-        taken |= {k, k + 1} if kind == "pulled" else {k}
-    for k in breathing:  # last, since a breath makes two events of one note
-        sung = slips.breath(sung, k, after_s=lengths[k] * 0.5, ms=float(rng.uniform(200, 350)))
-    return sung, wrong, pulled_to
+    planting = _Planting(sung, piece, voice, rng, shift)
+    most = max(2, len(sung) * 2 // 5)
+    rounds = [*HARD_TO_PLACE, *rng.permutation(KINDS), *rng.permutation([k for k in KINDS if k not in HARD_TO_PLACE])]
+    for kind in rounds:
+        if len(planting.wrong) >= most:
+            break
+        planting.plant(str(kind))
+    return planting.performance(), planting.wrong, planting.pulled_to
 
 
-def _leaders(piece: Piece, voice: str, k: int) -> list[str]:
+class _Planting:
+    """A line into which faults are put one after the other, right notes between them."""
+
+    def __init__(self, sung: Performance, piece: Piece, voice: str, rng: np.random.Generator, shift: int) -> None:
+        self.sung, self.piece, self.voice, self.rng, self.shift = sung, piece, voice, rng, shift
+        self.lengths = {note.index: note.end_s - note.start_s for note in sung}
+        self.midi = {note.index: note.midi for note in sung}
+        self.wrong: dict[int, str] = {}
+        self.pulled_to: dict[int, str] = {}
+        self.breathing: list[int] = []
+
+    def performance(self) -> Performance:
+        """Breaths last, since a breath makes two events of one note."""
+        sung = self.sung
+        for k in self.breathing:
+            sung = slips.breath(sung, k, after_s=self.lengths[k] * 0.5, ms=float(self.rng.uniform(220, 380)))
+        return sung
+
+    def plant(self, kind: str) -> None:
+        """One more fault of that kind, where there is a place for it."""
+        last = len(self.sung) - 2
+        free = [k for k in range(1, last) if not set(self.wrong) & {k - 1, k, k + 1, k + 2} and self._fits(kind, k)]
+        if kind == "pulled":
+            follows = [(k, other) for k in free for other in leaders(self.piece, self.voice, k)]
+            if follows:
+                k, other = follows[int(self.rng.integers(len(follows)))]
+                self.sung = slips.pulled(self.sung, (k, k + 1), self.piece, self.voice, other)
+                self.wrong |= {k: kind, k + 1: kind}
+                self.pulled_to |= {k: other, k + 1: other}
+        elif free:
+            k = int(self.rng.choice(free))
+            self.wrong[k] = kind
+            getattr(self, "_" + kind.replace(" ", "_"))(k)
+
+    def _fits(self, kind: str, k: int) -> bool:
+        before, here, after = (self.lengths[j] for j in (k - 1, k, k + 1))
+        match kind:
+            case "pulled":
+                return min(here, after) >= SHORTEST_PLANTED_S
+            case "off":
+                return here >= SHORTEST_PLANTED_S and self._third(k) is not None
+            case "octave":
+                return here >= SHORTEST_PLANTED_S and bool(self._octaves(k))
+            case "late":
+                return min(before, here, after) >= SHORTEST_TIMED_S
+            case "early":
+                return min(before, here, after) >= SHORTEST_TIMED_S and self.midi[k - 1] != self.midi[k]
+            case "left early":
+                return here >= 2.2
+            case "breath":
+                return here >= SHORTEST_BREATH_S
+            case _:
+                return here >= SHORTEST_PLANTED_S
+
+    def _third(self, k: int) -> float | None:
+        try:
+            return slips.third_off(self.piece, self.voice, k)
+        except ValueError:
+            return None
+
+    def _octaves(self, k: int) -> list[int]:
+        return [s for s in (-12, 12) if LOWEST_MIDI <= self.midi[k] + 12 * self.shift + s <= HIGHEST_MIDI]
+
+    def _off(self, k: int) -> None:
+        third = self._third(k)
+        assert third is not None
+        self.sung = slips.at_pitch(self.sung, k, third)
+
+    def _random(self, k: int) -> None:
+        away = int(self.rng.integers(1, 10)) * (1 if self.rng.random() < 0.5 else -1)
+        if not LOWEST_MIDI <= self.midi[k] + 12 * self.shift + away <= HIGHEST_MIDI:
+            away = -away
+        self.sung = slips.at_pitch(self.sung, k, self.midi[k] + away)
+
+    def _flat(self, k: int) -> None:
+        self.sung = slips.detuned(self.sung, k, -float(self.rng.uniform(36, 60)))
+
+    def _sharp(self, k: int) -> None:
+        self.sung = slips.detuned(self.sung, k, float(self.rng.uniform(36, 60)))
+
+    def _octave(self, k: int) -> None:
+        self.sung = slips.at_pitch(self.sung, k, self.midi[k] + int(self.rng.choice(self._octaves(k))))
+
+    def _late(self, k: int) -> None:
+        self.sung = (slips.late if self.rng.random() < 0.5 else slips.late_legato)(self.sung, k, SLIP_MS)
+
+    def _early(self, k: int) -> None:
+        self.sung = slips.early(self.sung, k, SLIP_MS)
+
+    def _left_early(self, k: int) -> None:
+        # more than a breath may take: half a beat and 600 ms at most
+        self.sung = slips.left_early(
+            self.sung, k, 1000 * max(0.8, self.lengths[k] * float(self.rng.uniform(0.45, 0.65)))
+        )
+
+    def _silent(self, k: int) -> None:
+        self.sung = slips.missing(self.sung, k)
+
+    def _breath(self, k: int) -> None:
+        self.breathing.append(k)
+
+
+def leaders(piece: Piece, voice: str, k: int) -> list[str]:
     """Voices that can be followed through notes k and k + 1 without any doubt about whose notes those are."""
     notes = piece.notes(voice)
-    own = {note.midi % 12 for note in notes[k - 1 : k + 3]}
+    own = {note.midi % 12 for note in notes[max(k - 1, 0) : k + 3]}
     found = []
     for other in piece.voices:
         if other == voice:
             continue
         theirs = [_alone(piece, other, note.onset_quarters, note.end_quarters) for note in notes[k : k + 2]]
-        if None in theirs or theirs[0] == theirs[1] or {m % 12 for m in theirs if m is not None} & own:
+        if None in theirs or {m % 12 for m in theirs if m is not None} & own:
             continue
         rivals = {
             n.midi % 12
@@ -206,48 +285,3 @@ def _alone(piece: Piece, other: str, begin: Any, end: Any) -> int | None:
         if len(sounding) == 1 and sounding[0].onset_quarters <= begin and sounding[0].end_quarters >= end
         else None
     )
-
-
-def sound_of(planted: Planted, *, score: Path, scratch: Path) -> tuple[Sound, dict[int, float]]:
-    """Samples at 48 kHz as the microphone hears them, and the true pitch of every note."""
-    seconds = slips.whole_s(planted.piece, qpm=planted.qpm, starts_at_s=STARTS_AT_S)
-    take = sing(
-        planted.performance, seed=planted.seed, seconds=seconds, throat=planted.throat, level_dbfs=planted.level_dbfs
-    )
-    sound = take.samples
-    frames = len(sound)
-    if planted.condition == "church":
-        sound = in_room(sound, RATE_HZ, seed=planted.seed, rt60_s=0.8, direct_to_reverb_db=8.0)
-    elif planted.condition == "refrigerator":
-        sound = mixed(sound, hum(frames, RATE_HZ, dbfs=-50), pink(frames, RATE_HZ, seed=planted.seed + 7, dbfs=-52))
-    elif planted.condition == "voices leak from headphones":
-        sound = mixed(sound, _leak(planted, score, scratch, frames, planted.level_dbfs + planted.leak_db))
-    return np.clip(sound[:frames], -1, 1), take.true_midi
-
-
-def _leak(planted: Planted, score: Path, scratch: Path, frames: int, dbfs: float) -> Sound:
-    """What our own three voices leave in the microphone."""
-    import soundfile
-    from heldline_command import heldline
-    from rooms import at_rate
-
-    out = scratch / "leak.wav"
-    done = heldline("hear", score, "--without", planted.voice, "--tempo", planted.qpm, "-o", out, "--json")
-    if done.status != 0:
-        raise RuntimeError(done.err)
-    table, rate_hz = soundfile.read(out, always_2d=True)
-    voices = at_rate(table.mean(axis=1), rate_hz, RATE_HZ)
-    at = int(STARTS_AT_S * RATE_HZ)
-    return at_level(np.concatenate([np.zeros(at), voices])[:frames], dbfs)
-
-
-def judged_take(planted: Planted, scratch: Path) -> tuple[dict[str, Any], dict[int, float]]:
-    """The take through the public command, and the truth."""
-    from heldline_command import judged, save
-    from written_music import write_musicxml
-
-    score = write_musicxml(planted.piece, scratch / "piece.musicxml")
-    sound, truth = sound_of(planted, score=score, scratch=scratch)
-    recording = save(scratch / "take.wav", sound, RATE_HZ)
-    words = ("sing", score, "--voice", planted.voice, "--input", recording, "--tempo", f"{planted.qpm:g}")
-    return judged(*words, "--starts-at", STARTS_AT_S, "--no-log"), truth

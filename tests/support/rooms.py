@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.signal import fftconvolve, resample_poly
+from scipy.signal import oaconvolve, resample_poly
 
 Sound = NDArray[np.float64]
 
@@ -47,7 +47,7 @@ def in_room(sound: Sound, rate_hz: int, *, seed: int, rt60_s: float = 0.4, direc
     tail[: int(0.004 * rate_hz)] = 0.0  # the first reflection comes after the direct sound
     tail *= 10 ** (-direct_to_reverb_db / 20) / np.sqrt(np.sum(tail**2))
     tail[0] += 1.0
-    return np.asarray(fftconvolve(sound, tail)[: len(sound)])
+    return np.asarray(oaconvolve(sound, tail)[: len(sound)])
 
 
 def through_small_speaker(sound: Sound, rate_hz: int) -> Sound:

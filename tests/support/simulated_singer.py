@@ -155,7 +155,8 @@ def _contours(
         if note.scoop_cents:
             way = np.arange(max(points - begin, 0))
             centre[begin:] += note.scoop_cents / 100 * np.exp(-way / 45.0)
-        _loudness(gain_db, hiss_db, begin, end, consonant, joined=joined, swell_db=float(rng.uniform(-3, 0)))
+        swell_db = float(rng.uniform(-3, 0)) + note.gain_db
+        _loudness(gain_db, hiss_db, begin, end, consonant, joined=joined, swell_db=swell_db)
         length = min(end, points) - begin
         if length > 0:
             ramp = np.clip((np.arange(length) - 150) / 250.0, 0.0, 1.0)
@@ -212,23 +213,30 @@ def _through_vowels(
 ) -> Sound:
     """The source through each note's vowel, cross-faded over 40 ms; the first formant follows a pitch above it."""
     frames = len(source)
-    shares: dict[tuple[float, ...], Sound] = {}
-    edges = [round(note.start_s * rate_hz) for note in performance]
-    for k, begin in enumerate(edges or [0]):
+    edges = [round(note.start_s * rate_hz) for note in performance] or [0]
+    half, warm = int(0.02 * rate_hz), int(0.06 * rate_hz)
+    rising = np.cumsum(np.hanning(2 * half))
+    rising /= rising[-1]
+    total = np.zeros(frames)
+    for k, begin in enumerate(edges):
         vowel = str(rng.choice(list(throat.vowels)))
         low, second, third = FORMANTS_HZ[throat.sex][vowel]
         here_hz = float(f0_hz[min(begin + rate_hz // 5, frames - 1)])
         tuned = (max(low, round(1.05 * here_hz / 50) * 50), max(second, 1.3 * here_hz), third, *HIGHER_HZ[throat.sex])
-        span = slice(0 if k == 0 else begin, edges[k + 1] if k + 1 < len(edges) else frames)
-        shares.setdefault(tuned, np.zeros(frames))[span] = 1.0
-    fade = np.hanning(int(0.04 * rate_hz))
-    fade /= fade.sum()
-    total = np.zeros(frames)
-    for formants, share in shares.items():
-        sound = source
-        for centre_hz, width_hz in zip(formants, BANDWIDTHS_HZ, strict=True):
+        first = 0 if k == 0 else max(begin - half, 0)
+        last = frames if k + 1 == len(edges) else min(edges[k + 1] + half, frames)
+        if last - first <= 2 * half:
+            continue
+        warmed = max(first - warm, 0)  # the resonances ring before the sound is used
+        sound = source[warmed:last]
+        for centre_hz, width_hz in zip(tuned, BANDWIDTHS_HZ, strict=True):
             r = np.exp(-np.pi * width_hz / rate_hz)
             a1, a2 = -2 * r * np.cos(2 * np.pi * centre_hz / rate_hz), r * r
             sound = lfilter([1 + a1 + a2], [1, a1, a2], sound)
-        total += at_level(sound, 0.0) * np.convolve(share, fade, "same")
+        sound = at_level(sound[first - warmed :], 0.0)
+        if k:
+            sound[: 2 * half] *= rising
+        if k + 1 < len(edges):
+            sound[-2 * half :] *= 1 - rising
+        total[first:last] += sound
     return total

@@ -27,6 +27,8 @@ class SungNote:
         Pitch; hundredths are cents.
     scoop_cents : float
         How far off it is entered (negative is from below); slid out within 150 ms.
+    gain_db : float
+        Loudness against the singer's usual one.
     """
 
     index: int
@@ -34,6 +36,7 @@ class SungNote:
     end_s: float
     midi: float
     scoop_cents: float = 0.0
+    gain_db: float = 0.0
 
 
 Performance = tuple[SungNote, ...]

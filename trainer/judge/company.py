@@ -7,36 +7,80 @@ a note counts as the singer's own only if no played voice has it.
 
 from __future__ import annotations
 
+from array import array
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from trainer.judge.listening import OCTAVE
 from trainer.judge.phonation import Segment, median
 from trainer.judge.pitchline import PitchLine
 from trainer.judge.pull import Neighbour, Suspect, matches
 from trainer.judge.reading import Reading
+from trainer.judge.span import OCTAVE
 from trainer.practice.signs import Sign
 
 MURKY_FROM = 120  # white and pink noise stay below
 CLEAR_FROM = 800  # a singer in a quiet room stays above 900
 MURKY_LEVEL_DB10 = -600
+NO_NOISE_DB10 = -9_999
+LEAST_TONELESS = 40  # a fifth of a second
+SPREAD_DB10 = 40  # of a noise's level from frame to frame
+OVER_NOISE_DB10 = 20
 MURKY_TAKE = 250  # a singer in a church comes near it, three voices in a room lie at twice as much
 DOUBTFUL = 400  # of a take or of one note
 NOT_SUNG = frozenset({Sign.SILENT, Sign.UNSURE})
 MAYBE_OURS = frozenset({Sign.OFF, Sign.OCTAVE})  # a played voice an octave away answers to OCTAVE
 
 
-def murky_permille(line: PitchLine, from_frame: int, to_frame: int) -> int:
-    """Share of the frames centred in [from, to) that are several tones at once, in thousandths."""
-    first, end = line.window(from_frame, to_frame)
-    if first == end:
-        return 0
-    murky = sum(
-        1
-        for k in range(first, end)
-        if MURKY_FROM <= line.confidences[k] < CLEAR_FROM and line.levels[k] >= MURKY_LEVEL_DB10
-    )
-    return murky * 1000 // (end - first)
+class Murk:
+    """Counts the murky frames of a line that may still grow, each frame looked at once.
+
+    What is left over in a frame of a single voice is the room's own noise; several voices leave each other over. So a frame is murky
+    only if it leaves over clearly more than the noise of the frames so far that hold no tone at all.
+
+    Parameters
+    ----------
+    line : PitchLine
+    """
+
+    def __init__(self, line: PitchLine) -> None:
+        self._line = line
+        self._toneless: Counter[int] = Counter()
+        self._murky = array("L", [0])  # running total before each frame
+
+    def permille(self, from_frame: int, to_frame: int) -> int:
+        """Share of the frames centred in [from, to) that are several tones at once, in thousandths."""
+        self._look()
+        first, end = self._line.window(from_frame, to_frame)
+        if first == end:
+            return 0
+        return (self._murky[end] - self._murky[first]) * 1000 // (end - first)
+
+    def _look(self) -> None:
+        line = self._line
+        noise, count = NO_NOISE_DB10, sum(self._toneless.values())
+        for k in range(len(self._murky) - 1, len(line)):
+            confidence = line.confidences[k]
+            if confidence < MURKY_FROM:
+                self._toneless[line.levels[k] // 10] += 1
+                count += 1
+            if count >= LEAST_TONELESS and (noise == NO_NOISE_DB10 or count % 50 == 0):
+                noise = 10 * _lowest_tenth(self._toneless, count) + SPREAD_DB10
+            murky = (
+                MURKY_FROM <= confidence < CLEAR_FROM
+                and line.levels[k] >= MURKY_LEVEL_DB10
+                and line.residuals[k] >= noise + OVER_NOISE_DB10
+            )
+            self._murky.append(self._murky[-1] + murky)
+
+
+def _lowest_tenth(counts: Counter[int], total: int) -> int:
+    seen = 0
+    for value in sorted(counts):
+        seen += counts[value]
+        if 10 * seen >= total:
+            return value
+    return 0
 
 
 def only_our_voices(readings: Sequence[Reading], suspects: Sequence[Suspect | None], murky: int) -> bool:

@@ -8,13 +8,14 @@ from fractions import Fraction
 
 from audio.heard import UNTIMED, Gap
 from trainer.judge.beats import Part, beat_parts, beat_verdict
-from trainer.judge.company import DOUBTFUL, MAYBE_OURS, murky_permille
-from trainer.judge.listening import OCTAVE, Listening, Span, listen, overlap
+from trainer.judge.company import DOUBTFUL, MAYBE_OURS, Murk
+from trainer.judge.listening import Listening, listen, overlap
 from trainer.judge.phonation import Segment, median, ms_to_frames
 from trainer.judge.pitchline import PitchLine
 from trainer.judge.pull import Suspect, matches, pulled_to
 from trainer.judge.reading import BREATH_INSIDE_MS, RIGHT_C100, Frame, Reading, read
 from trainer.judge.rests import sung_in
+from trainer.judge.span import OCTAVE, Span
 from trainer.judge.spans import Spans
 from trainer.judge.words import Words
 from trainer.practice.plan import LinePlan, Plan, Target
@@ -70,6 +71,8 @@ class Ear:
     steady : list of Segment
     gaps : list of Gap
         Lost sound: nothing is timed beside it; and sound whose time is in doubt.
+    murk : Murk
+        Of the same line.
     unheard : tuple of Gap
         What lies outside the recording: not silent, but not lost either.
     """
@@ -82,12 +85,14 @@ class Ear:
         pitch_line: PitchLine,
         steady: list[Segment],
         gaps: list[Gap],
+        murk: Murk,
         unheard: tuple[Gap, ...] = (),
     ) -> None:
         self._plan, self._line, self._spans = plan, line, spans
         self._pitch_line, self._gaps = pitch_line, gaps
         self._lost = [*(gap for gap in gaps if gap.why != UNTIMED), *unheard]
         self.steady = steady
+        self.murk = murk
         self._loud = loud_level(pitch_line)
 
     def listen(self, span: Span) -> Listening:
@@ -164,7 +169,7 @@ class Ear:
     def _murky(self, span: Span) -> bool:
         if self._plan.settings.alone:
             return False
-        return murky_permille(self._pitch_line, span.from_frame, span.to_frame) >= DOUBTFUL
+        return self.murk.permille(span.from_frame, span.to_frame) >= DOUBTFUL
 
     def rest(self, target: Target, shift: int) -> Segment | None:
         """What was surely sung in a rest. After the last note nothing is asked for, and a long last note is no fault."""

@@ -11,76 +11,18 @@ from bisect import bisect_left
 from dataclasses import dataclass
 
 from trainer.judge.figure import Figure, figure, trim_frames
+from trainer.judge.onset import onset
 from trainer.judge.phonation import Segment, median, ms_to_frames
 from trainer.judge.pitchline import PitchLine
+from trainer.judge.span import OCTAVE, SAME_C100, Span, folded
 
-SAME_C100 = 6_000
 SLIP_WITHIN_C100 = 4_000
 RIGHT_C100 = 5_000
 RIGHT_WEIGHT = (3, 2)
 ENTRY_C100 = 20_000
-CONSONANT_MS = 170
 NEAR_END_MS = 200
 LEAD_BEFORE_MS = 30
-DIP_DB10 = 60
-UNDER_VOWEL_DB10 = 40
-ATTACK_DB10 = 120
-ATTACK_MS = 45
-STEP_MS = 30
-STEP_DB10 = 30
-DIP_AROUND_MS = 150
 SCOOP_PIECE_MS = 300
-OCTAVE = 120_000
-
-Reference = tuple[tuple[int, int, int], ...]
-"""Rows of (from_frame, to_frame, pitch_c100) along a target."""
-
-
-@dataclass(frozen=True, slots=True)
-class Span:
-    """A stretch of one target on the take's frame axis.
-
-    Parameters
-    ----------
-    from_frame, to_frame : int
-    own_start, own_end : bool
-        Whether the stretch begins, or ends, where the note itself does: only there is sound trimmed.
-    reference : Reference
-        Of the whole target.
-    before_frame, after_frame : int
-        How far the sound of this note may reach: the middle of the target before, and where the target after has its middle.
-    before_c100 : int or None
-        Reference of the note just before, None after a rest or at the start.
-    after_c100 : int or None
-        Reference of the note just after.
-    """
-
-    from_frame: int
-    to_frame: int
-    own_start: bool
-    own_end: bool
-    reference: Reference
-    before_frame: int
-    after_frame: int
-    before_c100: int | None = None
-    after_c100: int | None = None
-
-    @property
-    def length_frames(self) -> int:
-        """How long it lasts."""
-        return self.to_frame - self.from_frame
-
-    @property
-    def whole_frames(self) -> int:
-        """How long the whole target lasts."""
-        return self.reference[-1][1] - self.reference[0][0]
-
-    def reference_c100(self, frame: int) -> int:
-        """Reference at *frame*, the nearest one outside the note."""
-        for _, to_frame, pitch in self.reference:
-            if frame < to_frame:
-                return pitch
-        return self.reference[-1][2]
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,7 +101,7 @@ def listen(line: PitchLine, steady: list[Segment], span: Span, *, loud_db10: int
     main = max(body, key=lambda s: (overlap(s, span.from_frame, span.to_frame), -s.start_frame))
     level = median([line.pitches[k] for s in body if abs(s.level_c100 - main.level_c100) <= SAME_C100 for k in s.kept])
     lead = _lead_in(found, body[0], span, level)
-    onset, restruck = _onset(line, span, lead, level)
+    onset_frame, restruck = onset(line, span, lead, level)
     strays = tuple(
         s
         for s in inside
@@ -179,7 +121,7 @@ def listen(line: PitchLine, steady: list[Segment], span: Span, *, loud_db10: int
         clear,
         loud,
         median([line.confidences[k] for s in body for k in s.kept]),
-        onset,
+        onset_frame,
         _release(found, body[-1], span),
         lead.after_gap,
         restruck,
@@ -224,68 +166,13 @@ def _lead_in(found: list[Segment], first: Segment, span: Span, level_c100: int) 
         return first
     before = found[index - 1]
     short = before.length_frames <= ms_to_frames(SCOOP_PIECE_MS)
-    of_the_note_before = span.before_c100 is not None and _folded(before.level_c100 - span.before_c100) <= SAME_C100
+    of_the_note_before = span.before_c100 is not None and folded(before.level_c100 - span.before_c100) <= SAME_C100
     here = (before.start_frame + before.end_frame) // 2 >= span.from_frame - ms_to_frames(
         LEAD_BEFORE_MS
     ) or before.after_gap
     if short and here and not of_the_note_before and abs(before.level_c100 - level_c100) <= 2 * ENTRY_C100:
         return before
     return first
-
-
-def _onset(line: PitchLine, span: Span, lead: Segment, level_c100: int) -> tuple[int | None, bool]:
-    """Where the note begins, and whether a repeated pitch was begun anew."""
-    repeats = span.before_c100 is not None and _folded(span.before_c100 - level_c100) <= SAME_C100
-    if not repeats:
-        # a sound of this pitch that was there long before is not this note's: where it began is then not known
-        return (_vowel(line, lead) if lead.start_frame >= span.before_frame else None), False
-    reach = min(span.length_frames // 2, ms_to_frames(400))
-    if lead.after_gap and abs(lead.start_frame - span.from_frame) <= reach:
-        return _vowel(line, lead), True
-    dip = _dip(line, span.from_frame, reach)
-    if dip is not None:
-        return dip, True
-    # still sounding from the note before: no start to be judged
-    return (lead.start_frame, False) if lead.start_frame > span.from_frame + reach else (None, False)
-
-
-def _vowel(line: PitchLine, lead: Segment) -> int:
-    """Where the vowel begins: a voiced consonant (l, m, n) has the note's pitch already, but sounds 4 dB or more below its vowel.
-
-    The beat point of singing is the vowel's onset (Sundberg & Bauer-Huppmann 2007).
-    """
-    first, end = line.window(lead.start_frame + ms_to_frames(100), lead.start_frame + ms_to_frames(250))
-    if first == end:
-        return lead.start_frame
-    vowel = median(line.levels[first:end])
-    first, end = line.window(lead.start_frame, lead.start_frame + ms_to_frames(CONSONANT_MS))
-    loud = next((k for k in range(first, end) if line.levels[k] >= vowel - UNDER_VOWEL_DB10), first)
-    lowest = min(range(first, loud + 1), key=lambda k: (line.levels[k], -k))  # the note before may still be dying away
-    rising = next((k for k in range(lowest, loud) if line.levels[k] >= vowel - ATTACK_DB10), loud)
-    # a quick rise is the vowel's own attack and counts from its start; a shelf below the vowel is a consonant
-    # and a shelf ends with a step out of the flat: a note that swells has none, and began where its sound did
-    step = ms_to_frames(STEP_MS)
-    before, flat = (line.window(line.centres[loud] - n * step, line.centres[loud])[0] for n in (1, 2))
-    rise = line.levels[loud] - line.levels[before]
-    stepped = rise >= max(STEP_DB10, line.levels[before] - line.levels[flat])
-    shelf = stepped and line.centres[loud] - line.centres[rising] > ms_to_frames(ATTACK_MS)
-    onset = loud if shelf else rising
-    return lead.start_frame if onset == first else line.centres[onset]
-
-
-def _dip(line: PitchLine, at_frame: int, reach: int) -> int | None:
-    """Where the level falls by 6 dB and rises again around *at_frame*, None when it does not."""
-    first, end = line.window(at_frame - reach, at_frame + reach)
-    if end - first < 3:
-        return None
-    lowest = min(range(first, end), key=lambda k: (line.levels[k], k))
-    around = ms_to_frames(DIP_AROUND_MS)
-    left = line.window(line.centres[lowest] - around, line.centres[lowest])
-    right = line.window(line.centres[lowest], line.centres[lowest] + around)
-    before, after = max(line.levels[slice(*left)], default=-9999), max(line.levels[slice(*right)], default=-9999)
-    if min(before, after) - line.levels[lowest] >= DIP_DB10:
-        return line.centres[lowest]
-    return None
 
 
 def _entry(line: PitchLine, lead: Segment, level_c100: int) -> int | None:
@@ -296,7 +183,7 @@ def _entry(line: PitchLine, lead: Segment, level_c100: int) -> int | None:
 
 def _release(found: list[Segment], last: Segment, span: Span) -> int | None:
     """Where the body stops; None when the next note has the same pitch and the sound simply goes on."""
-    if span.after_c100 is not None and _folded(span.after_c100 - last.level_c100) <= SAME_C100:
+    if span.after_c100 is not None and folded(span.after_c100 - last.level_c100) <= SAME_C100:
         later = [s for s in found if s.start_frame >= last.end_frame - 1]
         if last.end_frame > span.to_frame or (later and not later[0].after_gap):
             return None
@@ -322,7 +209,7 @@ def _silences(found: list[Segment], body: tuple[Segment, ...], span: Span) -> tu
                 or abs(s.level_c100 - level) <= SAME_C100
                 or (
                     span.after_c100 is not None
-                    and _folded(s.level_c100 - span.after_c100) <= SAME_C100
+                    and folded(s.level_c100 - span.after_c100) <= SAME_C100
                     and abs(s.level_c100 - level) <= OCTAVE + SAME_C100
                 )
             )
@@ -348,9 +235,3 @@ def _trimmed(line: PitchLine, span: Span, body: tuple[Segment, ...]) -> list[int
             to_frame -= trim
         kept += [k for k in segment.kept if from_frame <= line.centres[k] < to_frame]
     return kept
-
-
-def _folded(difference_c100: int) -> int:
-    """Distance to the nearest octave of a difference."""
-    rest = difference_c100 % OCTAVE
-    return min(rest, OCTAVE - rest)

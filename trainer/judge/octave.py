@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable
 
-from trainer.judge.listening import OCTAVE
 from trainer.judge.reading import RIGHT_C100
+from trainer.judge.span import OCTAVE
 
 FARTHEST = 2
 

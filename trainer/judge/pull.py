@@ -10,8 +10,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from trainer.judge.listening import OCTAVE
 from trainer.judge.phonation import ms_to_frames
+from trainer.judge.span import OCTAVE
 
 MATCH_C100 = 5_000
 FIRST_MS = 100

@@ -8,8 +8,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from audio.units import frames_to_ms
-from trainer.judge.listening import OCTAVE, Listening, Span
+from trainer.judge.listening import Listening
 from trainer.judge.phonation import ms_to_frames
+from trainer.judge.span import OCTAVE, Span
 from trainer.practice.signs import Sign
 
 RIGHT_C100 = (

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from trainer.judge.listening import SAME_C100, overlap
+from trainer.judge.listening import overlap
 from trainer.judge.phonation import Segment, ms_to_frames
+from trainer.judge.span import SAME_C100
 
 SURELY_MS = 230  # shorter than this is a tail or a consonant (own count on two recorded singers)
 EXTRA_MS = 250

@@ -10,7 +10,7 @@ from fractions import Fraction
 
 from audio.heard import Gap
 from trainer.judge.beats import beat_parts
-from trainer.judge.company import CLEAR_FROM, DOUBTFUL, MURKY_FROM, MURKY_LEVEL_DB10, NOT_SUNG, only_our_voices
+from trainer.judge.company import DOUBTFUL, NOT_SUNG, Murk, only_our_voices
 from trainer.judge.ear import Ear, Known
 from trainer.judge.faint import without_faint
 from trainer.judge.octave import steady_shift, vote
@@ -88,7 +88,7 @@ class RunningLine:
         clear = without_faint(self._pitch_line)
         steady = segments(clear, from_frame - ms_to_frames(BACK_MS), min(now, to_frame + ms_to_frames(AFTER_BEAT_MS)))
         to_come = Gap(now + ms_to_frames(EDGE_MS), FAR, "not heard yet")
-        ear = Ear(self._plan, self._line, self._spans, clear, steady, self._gaps, (to_come,))
+        ear = Ear(self._plan, self._line, self._spans, clear, steady, self._gaps, self._murk, (to_come,))
         shift = self._shift(ear, at, length)
         murky = 0 if self._plan.settings.alone else self._murk.permille(self._spans.frame(self._first_quarters), now)
         known = Known(shift, murky=murky >= DOUBTFUL)
@@ -145,26 +145,3 @@ class RunningLine:
 
 def _surely_sung(reading: Reading, suspect: Suspect | None) -> bool:
     return suspect is not None and not reading.signs & (NOT_SUNG | {Sign.OFF, Sign.OCTAVE}) and not matches(suspect)
-
-
-class Murk:
-    """The share of murky frames (``trainer.judge.company``) of a line that grows, each frame looked at once."""
-
-    def __init__(self, line: PitchLine) -> None:
-        self._line = line
-        self._next = -1
-        self._seen = 0
-        self._murky = 0
-
-    def permille(self, from_frame: int, to_frame: int) -> int:
-        """In thousandths, from the first *from_frame* asked for up to *to_frame*."""
-        first, end = self._line.window(from_frame, to_frame)
-        if self._next < 0:
-            self._next = first
-        for k in range(self._next, end):
-            self._murky += (
-                MURKY_FROM <= self._line.confidences[k] < CLEAR_FROM and self._line.levels[k] >= MURKY_LEVEL_DB10
-            )
-        self._seen += max(0, end - self._next)
-        self._next = max(self._next, end)
-        return self._murky * 1000 // self._seen if self._seen else 0

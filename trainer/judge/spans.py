@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from trainer.judge.listening import Reference, Span
 from trainer.judge.phonation import ms_to_frames
 from trainer.judge.pull import Neighbour
+from trainer.judge.span import Reference, Span
 from trainer.practice.plan import LinePlan, Plan, Target
 from trainer.practice.timemap import TimeMap
 

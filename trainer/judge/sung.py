@@ -4,17 +4,18 @@ from __future__ import annotations
 
 from audio.heard import Gap
 from trainer.judge.clash import Clash, clashes
-from trainer.judge.company import DOUBTFUL, murky_permille, only_our_voices, unsure_where_ours, without_leaks
+from trainer.judge.company import DOUBTFUL, Murk, only_our_voices, unsure_where_ours, without_leaks
 from trainer.judge.ear import Ear, Known, nothing_taken_off
 from trainer.judge.faint import without_faint
 from trainer.judge.hum import without_hum
-from trainer.judge.listening import OCTAVE, Listening, Span
+from trainer.judge.listening import Listening
 from trainer.judge.octave import steady_shift
 from trainer.judge.phonation import Segment, ms_to_frames, segments
 from trainer.judge.pitchline import PitchLine
 from trainer.judge.pull import matches, pulled_to
 from trainer.judge.reading import RIGHT_C100, Reading
 from trainer.judge.rests import extra_notes
+from trainer.judge.span import OCTAVE, Span
 from trainer.judge.spans import Spans
 from trainer.judge.trend import Trend, trend
 from trainer.judge.words import Words
@@ -66,13 +67,14 @@ class SungLine:
             played = [note for k in others for note in self._spans.all_notes(k)]
             kept = without_leaks(pitch_line, steady, played, self._spans.all_notes(line.line_index))
             pitch_line, steady = pitch_line.with_voiced(_voiced_in(pitch_line, kept)), kept
-        self._ear = Ear(plan, line, self._spans, pitch_line, steady, gaps, unheard)
+        self._murk = Murk(pitch_line)
+        self._ear = Ear(plan, line, self._spans, pitch_line, steady, gaps, self._murk, unheard)
         self._heard = {t.index: self._ear.listen(self._spans.whole(t)) for t in self._notes}
         deviations = {k: _deviation(h) for k, h in self._heard.items() if h.body}
         self.shift = 0 if self._settings.octave == "strict" else steady_shift(deviations.values())
         self.trend = self._trend(deviations)
         self.only_ours = False
-        self._known = self._learn(pitch_line)
+        self._known = self._learn()
         self._words = Words(plan, self.shift)
 
     def _trend(self, deviations: dict[int, int]) -> Trend | None:
@@ -88,7 +90,7 @@ class SungLine:
                 points.append((sum(self._spans.bounds(target)) // 2, deviation))
         return trend(points)
 
-    def _learn(self, pitch_line: PitchLine) -> Known:
+    def _learn(self) -> Known:
         """Read every note, find the pulls, and doubt what may be our own sound."""
         taken_off = self.trend.at if self._settings.alone and self.trend is not None else nothing_taken_off
         known = Known(self.shift, taken_off)
@@ -100,9 +102,7 @@ class SungLine:
         }
         murky = 0
         if self._notes and not self._settings.alone:
-            murky = murky_permille(
-                pitch_line, self._spans.bounds(self._notes[0])[0], self._spans.bounds(self._notes[-1])[1]
-            )
+            murky = self._murk.permille(self._spans.bounds(self._notes[0])[0], self._spans.bounds(self._notes[-1])[1])
             self.only_ours = only_our_voices(list(readings.values()), list(suspects.values()), murky)
         if self.only_ours:
             readings = {k: Reading(frozenset({Sign.UNSURE}), why=r.why) for k, r in readings.items()}
@@ -110,7 +110,7 @@ class SungLine:
         elif not self._settings.alone:
             mended = unsure_where_ours((readings[k], suspects[k]) for k in readings)
             for k, doubted in zip(readings, mended, strict=True):
-                if murky >= DOUBTFUL or murky_permille(pitch_line, whole[k].from_frame, whole[k].to_frame) >= DOUBTFUL:
+                if murky >= DOUBTFUL or self._murk.permille(whole[k].from_frame, whole[k].to_frame) >= DOUBTFUL:
                     readings[k] = doubted
             suspects = {k: s if Sign.UNSURE not in readings[k].signs else None for k, s in suspects.items()}
         pulls = pulled_to([suspects.get(t.index) for t in self._line.targets])

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from audio.units import RATE_HZ, frames_to_ms, frames_to_seconds, whole_cents
-from trainer.judge.listening import OCTAVE, Listening
+from trainer.judge.listening import Listening
 from trainer.judge.naming import Naming
 from trainer.judge.phonation import Segment
 from trainer.judge.reading import Reading
+from trainer.judge.span import OCTAVE
 from trainer.practice.plan import Plan, Target
 from trainer.practice.signs import Sign, ranked
 from trainer.practice.take import ExtraNote, NoteVerdict, Vibrato

@@ -1,0 +1,43 @@
+"""The sound of a planted take as a microphone gives it, and the take through the public command."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import slips
+from numpy.typing import NDArray
+from planted_takes import PINK, STARTS_AT_S, Planted
+from rooms import in_room, level_dbfs, mixed, pink
+from simulated_singer import sing
+
+Sound = NDArray[np.float64]
+RATE_HZ = 48_000
+PINK_UNDER_DB = 10.0
+
+
+def judged_take(planted: Planted, scratch: Path) -> tuple[dict[str, Any], dict[int, float]]:
+    """The take through the public command, and the true pitch of every note."""
+    from heldline_command import judged, save
+    from written_music import write_musicxml
+
+    score = write_musicxml(planted.piece, scratch / "piece.musicxml")
+    sound, truth = sung_sound(planted)
+    words: list[object] = ["sing", score, "--voice", planted.voice, "--tempo", f"{planted.qpm:g}"]
+    words += ["--starts-at", STARTS_AT_S, "--no-log", "--input", scratch / "take.wav"]
+    if planted.condition == PINK:
+        sound = mixed(sound, pink(len(sound), RATE_HZ, seed=planted.seed + 7, dbfs=level_dbfs(sound) - PINK_UNDER_DB))
+    save(scratch / "take.wav", np.clip(sound, -1, 1), RATE_HZ)
+    return judged(*words), truth
+
+
+def sung_sound(planted: Planted) -> tuple[Sound, dict[int, float]]:
+    """The singer in the room, and the true pitch of every note."""
+    seconds = slips.whole_s(planted.piece, qpm=planted.qpm, starts_at_s=STARTS_AT_S)
+    take = sing(
+        planted.performance, seed=planted.seed, seconds=seconds, throat=planted.throat, level_dbfs=planted.level_dbfs
+    )
+    rt60_s, direct_to_reverb_db = planted.room
+    sound = in_room(take.samples, RATE_HZ, seed=planted.seed, rt60_s=rt60_s, direct_to_reverb_db=direct_to_reverb_db)
+    return sound, take.true_midi

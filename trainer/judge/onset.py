@@ -1,0 +1,143 @@
+"""Where a note begins: at its vowel, be it after silence, out of the note before, or the same pitch begun anew.
+
+The beat point of singing is the vowel's onset (Sundberg & Bauer-Huppmann 2007). A voiced consonant (l, m, n) has the note's pitch
+already, but lies flat below its vowel and ends with a step; a note that swells has neither. A note that begins while a room rings, or
+noise sounds, as loud as it is sung began nobody knows when: then there is no onset.
+"""
+
+from __future__ import annotations
+
+from trainer.judge.phonation import Segment, median, ms_to_frames
+from trainer.judge.pitchline import PitchLine
+from trainer.judge.span import SAME_C100, Span, folded
+
+CONSONANT_MS = 170
+CLOSES_MS = 110
+SOFTER_DB10 = 20  # a consonant is never as loud as its vowel; a choir's first burst is
+HELD_MS = 60
+UNDER_VOWEL_DB10 = 40
+ATTACK_DB10 = 120
+FAINTEST_DB10 = 250
+FLAT_MS = 25
+FLAT_DB10 = 20
+EDGE_MS = 30  # the window blurs a step
+STEP_MS = 30
+STEP_DB10 = 30
+DIP_DB10 = 60
+DIP_AROUND_MS = 150
+RELEASED_DB10 = 60
+HIDES_DB10 = 30
+HIDDEN_MS = 60
+
+
+def onset(line: PitchLine, span: Span, lead: Segment, level_c100: int) -> tuple[int | None, bool]:
+    """Where the note begins, None where that cannot be told, and whether a repeated pitch was begun anew.
+
+    Parameters
+    ----------
+    line : PitchLine
+    span : Span
+    lead : Segment
+        The stretch with which the note begins.
+    level_c100 : int
+        Pitch of its body.
+    """
+    repeats = span.before_c100 is not None and folded(span.before_c100 - level_c100) <= SAME_C100
+    if not repeats:
+        # a sound of this pitch that was there long before is not this note's: where it began is then not known
+        return (
+            _seen(line, span, vowel(line, lead.start_frame)) if lead.start_frame >= span.before_frame else None
+        ), False
+    reach = min(span.length_frames // 2, ms_to_frames(400))
+    earliest, latest = max(span.from_frame - reach, span.before_frame), span.from_frame + reach
+    begun = [lead.start_frame] if lead.after_gap and earliest <= lead.start_frame <= latest else []
+    dip = _dip(line, earliest, latest)
+    if dip is not None:
+        begun.append(dip)
+    if begun:
+        return _seen(line, span, vowel(line, min(begun, key=lambda frame: abs(frame - span.from_frame)))), True
+    # still sounding from the note before: no start to be judged
+    return (lead.start_frame, False) if lead.start_frame > latest else (None, False)
+
+
+def vowel(line: PitchLine, start_frame: int) -> int:
+    """The vowel's onset in sound that begins at *start_frame*."""
+    first, end = line.window(start_frame + ms_to_frames(100), start_frame + ms_to_frames(250))
+    if first == end:
+        return start_frame
+    full = median(line.levels[first:end])
+    first, end = line.window(start_frame, start_frame + ms_to_frames(CONSONANT_MS))
+    loud = _first(line, first, end, full - UNDER_VOWEL_DB10)
+    # a consonant nearly as loud as its vowel closes with a dip, and the window may still hold the note before
+    _, closes = line.window(start_frame, start_frame + ms_to_frames(CLOSES_MS))
+    dips = [k for k in range(loud, min(closes, end)) if line.levels[k] < full - DIP_DB10]
+    if dips and max(line.levels[first : dips[0]], default=full) <= full - SOFTER_DB10:
+        return line.centres[_first(line, dips[-1], end, full - UNDER_VOWEL_DB10)]
+    if loud == first:
+        _, held = line.window(start_frame, start_frame + ms_to_frames(HELD_MS))
+        quiet = next((k for k in range(first, held) if line.levels[k] < full - UNDER_VOWEL_DB10), None)
+        if quiet is None:
+            return start_frame
+        loud = _first(line, quiet, end, full - UNDER_VOWEL_DB10)
+        return line.centres[loud] if _shelf_before(line, first, loud, full) else start_frame
+    if _shelf_before(line, first, loud, full):
+        return line.centres[loud]
+    # a quick rise is the vowel's own attack and counts from its start; the note before may still be dying away
+    lowest = min(range(first, loud + 1), key=lambda k: (line.levels[k], -k))
+    rising = next((k for k in range(lowest, loud) if line.levels[k] >= full - ATTACK_DB10), loud)
+    return start_frame if rising == first else line.centres[rising]
+
+
+def _first(line: PitchLine, first: int, end: int, least_db10: int) -> int:
+    """The first frame from *first* on as loud as that; the last one when none is."""
+    return next((k for k in range(first, end) if line.levels[k] >= least_db10), end - 1)
+
+
+def _shelf_before(line: PitchLine, first: int, loud: int, full_db10: int) -> bool:
+    """Whether the level comes up to *loud* by a step out of a flat stretch under the vowel."""
+    _, last = line.window(line.centres[loud], line.centres[loud] + ms_to_frames(STEP_MS))
+    top = max(line.levels[loud:last], default=line.levels[loud])
+    within = line.window(line.centres[loud] - ms_to_frames(STEP_MS), line.centres[loud])[0]
+    foot = max((k for k in range(max(first, within), loud + 1) if line.levels[k] <= top - STEP_DB10), default=None)
+    if foot is None:
+        return False
+    shelf, edge = line.window(
+        line.centres[foot] - ms_to_frames(FLAT_MS + EDGE_MS), line.centres[foot] - ms_to_frames(EDGE_MS)
+    )
+    if shelf < first or edge - shelf < 4:
+        return False
+    levels = line.levels[shelf:edge]
+    return max(levels) - min(levels) <= FLAT_DB10 and median(levels) >= full_db10 - FAINTEST_DB10
+
+
+def _seen(line: PitchLine, span: Span, onset_frame: int) -> int | None:
+    """The onset, None where a note that began in time would have been hidden, by the tail of the one before or by noise."""
+    if onset_frame <= span.from_frame + ms_to_frames(HIDDEN_MS):
+        return onset_frame
+    first, end = line.window(onset_frame, onset_frame + ms_to_frames(250))
+    before, at = line.window(span.from_frame - ms_to_frames(150), onset_frame)
+    if first == end or at - before < 4:
+        return onset_frame
+    own = median(line.levels[first:end])
+    loudest = max(line.levels[before : before + (at - before) // 2])
+    released = max((k for k in range(before, at) if line.levels[k] >= loudest - RELEASED_DB10), default=before)
+    covered = all(level >= own - HIDES_DB10 for level in line.levels[released:at])
+    falls = line.levels[released] - min(line.levels[released:at]) >= RELEASED_DB10
+    unsung = not any(line.voiced[k] for k in range(released + 1, at))
+    in_noise = unsung and line.centres[at - 1] - line.centres[released] >= ms_to_frames(HIDDEN_MS)
+    return None if covered and (falls or in_noise) else onset_frame
+
+
+def _dip(line: PitchLine, from_frame: int, to_frame: int) -> int | None:
+    """Where the level falls by 6 dB and rises again, None when it does not."""
+    first, end = line.window(from_frame, to_frame)
+    if end - first < 3:
+        return None
+    lowest = min(range(first, end), key=lambda k: (line.levels[k], k))
+    around = ms_to_frames(DIP_AROUND_MS)
+    left = line.window(line.centres[lowest] - around, line.centres[lowest])
+    right = line.window(line.centres[lowest], line.centres[lowest] + around)
+    before, after = max(line.levels[slice(*left)], default=-9999), max(line.levels[slice(*right)], default=-9999)
+    if min(before, after) - line.levels[lowest] >= DIP_DB10:
+        return line.centres[lowest]
+    return None
