@@ -24,9 +24,11 @@ CONTROL_HZ = 1000
 
 FORMANTS_HZ = {
     "men": {"a": (730, 1090, 2440), "e": (530, 1840, 2480), "i": (270, 2290, 3010), "o": (570, 840, 2410), "u": (300, 870, 2240)},
+    "children": {"a": (1030, 1370, 3170), "e": (690, 2610, 3570), "i": (370, 3200, 3730), "o": (680, 1060, 3180), "u": (430, 1170, 3260)},
+    "closed mouths": dict.fromkeys("aeiou", (250, 1000, 2200)),
     "women": {"a": (850, 1220, 2810), "e": (610, 2330, 2990), "i": (310, 2790, 3310), "o": (590, 920, 2710), "u": (370, 950, 2670)},
 }  # fmt: skip
-HIGHER_HZ = {"men": (3400, 4300), "women": (3900, 4900)}
+HIGHER_HZ = {"men": (3400, 4300), "women": (3900, 4900), "children": (4600, 5600), "closed mouths": (3000, 4000)}
 BANDWIDTHS_HZ = (70, 90, 120, 170, 220)
 CONSONANTS = ("l", "m", "d", "t", "s")
 VOICED = {"l": (60, -7.0), "m": (80, -10.0), "d": (45, -22.0)}
@@ -41,7 +43,7 @@ class Throat:
     Parameters
     ----------
     sex : str
-        "men" or "women": which formants.
+        "men", "women", "children" or "closed mouths": which formants.
     vowels : str
         One is drawn for each note.
     vibrato_cents, vibrato_hz : float
@@ -58,6 +60,14 @@ class Throat:
         Pink noise of a quiet room.
     legato : float
         Share of notes of changing pitch that are joined without a consonant.
+    consonants : tuple of str
+        One is drawn for each note that is not joined.
+    pulse : (float, float)
+        Shares of a cycle in which the glottis opens and closes.
+    tilt_hz : float
+        Above this the source loses another 12 dB an octave; 0 for none.
+    source : str
+        "glottis" or "lips": sung or whistled.
     """
 
     sex: str = "men"
@@ -70,6 +80,10 @@ class Throat:
     breathiness_db: float = -26.0
     room_dbfs: float = -66.0
     legato: float = 0.3
+    consonants: tuple[str, ...] = CONSONANTS
+    pulse: tuple[float, float] = (0.40, 0.16)
+    tilt_hz: float = 0.0
+    source: str = "glottis"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -107,11 +121,7 @@ def sing(
     axis = np.arange(points)
     f0_hz = 440.0 * 2 ** ((np.interp(at, axis, midi) - 69) / 12)
     cycles = np.cumsum(f0_hz) / rate_hz
-    flow = _pulse(cycles % 1.0)
-    tone = np.diff(flow, prepend=flow[:1])
-    breath = rng.standard_normal(frames) * (0.3 + flow)
-    breath *= np.std(tone) / np.std(breath) * 10 ** (throat.breathiness_db / 20) * 3
-    voice = _through_vowels(tone + breath, performance, throat, rng, rate_hz, f0_hz)
+    voice = SOURCES[throat.source](cycles, performance, throat, rng, rate_hz, f0_hz)
     voice = at_level(voice, 0.0) * 10 ** (np.interp(at, axis, gain_db) / 20)
     hiss = np.diff(rng.standard_normal(frames + 1)) * 0.5 * 10 ** (np.interp(at, axis, hiss_db) / 20)
     sounding = np.interp(at, axis, gain_db) > -30
@@ -121,9 +131,33 @@ def sing(
     return Take(np.clip(sung + room, -1.0, 1.0), rate_hz, truth)
 
 
-def _pulse(phase: Sound) -> Sound:
+def _from_glottis(
+    cycles: Sound, performance: Performance, throat: Throat, rng: np.random.Generator, rate_hz: int, f0_hz: Sound
+) -> Sound:
+    """Pulses and breath through the vowels."""
+    flow = _pulse(cycles % 1.0, *throat.pulse)
+    tone = np.diff(flow, prepend=flow[:1])
+    if throat.tilt_hz:
+        pole = np.exp(-2 * np.pi * throat.tilt_hz / rate_hz)
+        tone = lfilter([(1 - pole) ** 2], [1, -2 * pole, pole**2], tone)
+    breath = rng.standard_normal(len(tone)) * (0.3 + flow)
+    breath *= np.std(tone) / np.std(breath) * 10 ** (throat.breathiness_db / 20) * 3
+    return _through_vowels(tone + breath, performance, throat, rng, rate_hz, f0_hz)
+
+
+def _from_lips(
+    cycles: Sound, performance: Performance, throat: Throat, rng: np.random.Generator, rate_hz: int, f0_hz: Sound
+) -> Sound:
+    """A whistle: nearly a sine, with a little of its octave and of the breath."""
+    tone = np.sin(2 * np.pi * cycles) + 0.02 * np.sin(4 * np.pi * cycles)
+    return np.asarray(tone + rng.standard_normal(len(tone)) * 10 ** (throat.breathiness_db / 20) / 3)
+
+
+SOURCES = {"glottis": _from_glottis, "lips": _from_lips}
+
+
+def _pulse(phase: Sound, opening: float, closing: float) -> Sound:
     """Glottal flow over one cycle, phase in [0, 1)."""
-    opening, closing = 0.40, 0.16
     rising = 0.5 * (1 - np.cos(np.pi * phase / opening))
     falling = np.cos(np.pi / 2 * (phase - opening) / closing)
     return np.asarray(np.where(phase < opening, rising, np.where(phase < opening + closing, falling, 0.0)))
@@ -138,15 +172,18 @@ def _contours(
     hiss_db = np.full(points, -120.0)
     centre = np.full(points, 60.0)
     vibrato_depth = np.zeros(points)
+    own_until: dict[int, int] = {}  # where a slide or a consonant takes up the next note's pitch
     for k, note in enumerate(performance):
         begin, end = round(note.start_s * CONTROL_HZ), round(note.end_s * CONTROL_HZ)
         pitch = note.midi + rng.normal(0, throat.scatter_cents) / 100
         before = performance[k - 1] if k else None
         joined = before is not None and note.start_s - before.end_s < 0.03
         smooth = joined and before is not None and before.midi != note.midi and rng.random() < throat.legato
-        consonant = "" if smooth else str(rng.choice(CONSONANTS))
+        consonant = "" if smooth else str(rng.choice(throat.consonants))
         lead = 0 if smooth else VOICED[consonant][0] if consonant in VOICED else VOICELESS_MS[consonant]
         start = max(begin - (40 if smooth else lead), 0)
+        if before is not None:
+            own_until[before.index] = start
         centre[start:] = pitch
         if smooth and before is not None:  # the slide is half-way at the beat
             slide = 1 / (1 + np.exp(-np.linspace(-5, 5, 80)))
@@ -170,7 +207,8 @@ def _contours(
     for note in performance:
         begin, end = round(note.start_s * CONTROL_HZ), round(note.end_s * CONTROL_HZ)
         cut = min(120, (end - begin) // 4)
-        truth[note.index] = float(np.mean((centre + flutter / 100)[begin + cut : max(end - cut, begin + cut + 1)]))
+        until = max(min(end - cut, own_until.get(note.index, end)), begin + cut + 1)
+        truth[note.index] = float(np.mean((centre + flutter / 100)[begin + cut : until]))
     return midi, gain_db, hiss_db, truth
 
 

@@ -148,7 +148,8 @@ def _slipped(segment: Segment, leader: Segment) -> bool:
     """Whether a shorter stretch in the same breath lies an exact octave away: the tracker slipped, nobody leaps so within a note."""
     if segment.length_frames >= leader.length_frames or (segment.after_gap and segment.before_gap):
         return False
-    return abs(abs(segment.level_c100 - leader.level_c100) - OCTAVE) <= SLIP_WITHIN_C100
+    away = segment.level_c100 - leader.level_c100
+    return abs(away) > OCTAVE // 2 and folded(away) <= SLIP_WITHIN_C100
 
 
 def _sound_inside(line: PitchLine, span: Span, loud_db10: int) -> tuple[int, int]:
@@ -166,7 +167,10 @@ def _lead_in(found: list[Segment], first: Segment, span: Span, level_c100: int) 
         return first
     before = found[index - 1]
     short = before.length_frames <= ms_to_frames(SCOOP_PIECE_MS)
-    of_the_note_before = span.before_c100 is not None and folded(before.level_c100 - span.before_c100) <= SAME_C100
+    begun_here = before.after_gap and before.start_frame >= span.from_frame - ms_to_frames(LEAD_BEFORE_MS)
+    of_the_note_before = (
+        not begun_here and span.before_c100 is not None and folded(before.level_c100 - span.before_c100) <= SAME_C100
+    )
     here = (before.start_frame + before.end_frame) // 2 >= span.from_frame - ms_to_frames(
         LEAD_BEFORE_MS
     ) or before.after_gap
@@ -195,7 +199,7 @@ def _silences(found: list[Segment], body: tuple[Segment, ...], span: Span) -> tu
 
     Any other sound in between is not a return.
     """
-    level = body[0].level_c100
+    level = max(body, key=lambda s: s.length_frames).level_c100
     gaps = []
     for segment in body:
         if not segment.before_gap:

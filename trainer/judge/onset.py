@@ -20,7 +20,7 @@ ATTACK_DB10 = 120
 FAINTEST_DB10 = 250
 FLAT_MS = 25
 FLAT_DB10 = 20
-EDGE_MS = 30  # the window blurs a step
+EDGE_MS = 5  # the window blurs a step
 STEP_MS = 30
 STEP_DB10 = 30
 DIP_DB10 = 60
@@ -71,7 +71,7 @@ def vowel(line: PitchLine, start_frame: int) -> int:
     # a consonant nearly as loud as its vowel closes with a dip, and the window may still hold the note before
     _, closes = line.window(start_frame, start_frame + ms_to_frames(CLOSES_MS))
     dips = [k for k in range(loud, min(closes, end)) if line.levels[k] < full - DIP_DB10]
-    if dips and max(line.levels[first : dips[0]], default=full) <= full - SOFTER_DB10:
+    if dips and max(line.levels[first : dips[-1]], default=full) <= full - SOFTER_DB10:
         return line.centres[_first(line, dips[-1], end, full - UNDER_VOWEL_DB10)]
     if loud == first:
         _, held = line.window(start_frame, start_frame + ms_to_frames(HELD_MS))
@@ -94,20 +94,19 @@ def _first(line: PitchLine, first: int, end: int, least_db10: int) -> int:
 
 
 def _shelf_before(line: PitchLine, first: int, loud: int, full_db10: int) -> bool:
-    """Whether the level comes up to *loud* by a step out of a flat stretch under the vowel."""
-    _, last = line.window(line.centres[loud], line.centres[loud] + ms_to_frames(STEP_MS))
-    top = max(line.levels[loud:last], default=line.levels[loud])
-    within = line.window(line.centres[loud] - ms_to_frames(STEP_MS), line.centres[loud])[0]
-    foot = max((k for k in range(max(first, within), loud + 1) if line.levels[k] <= top - STEP_DB10), default=None)
-    if foot is None:
-        return False
+    """Whether the level comes up to *loud* by a step out of a flat stretch under the vowel; a swell takes its time."""
+    step = max(1, ms_to_frames(STEP_MS) // line.hop_frames)
+    feet = range(max(first, loud - step), min(loud, len(line) - step - 1) + 1)
+    foot = max(feet, key=lambda k: line.levels[k + step] - line.levels[k], default=first)
     shelf, edge = line.window(
         line.centres[foot] - ms_to_frames(FLAT_MS + EDGE_MS), line.centres[foot] - ms_to_frames(EDGE_MS)
     )
     if shelf < first or edge - shelf < 4:
         return False
     levels = line.levels[shelf:edge]
-    return max(levels) - min(levels) <= FLAT_DB10 and median(levels) >= full_db10 - FAINTEST_DB10
+    under = full_db10 - median(levels)
+    rise = line.levels[foot + step] - line.levels[foot]
+    return max(levels) - min(levels) <= FLAT_DB10 and under <= FAINTEST_DB10 and rise >= max(STEP_DB10, under * 6 // 10)
 
 
 def _seen(line: PitchLine, span: Span, onset_frame: int) -> int | None:
