@@ -30,10 +30,14 @@ def as_other(planted: Planted, condition: str) -> Planted:
         case "humming":
             throat = replace(throat, sex="closed mouths", consonants=("m",), legato=0.2)
         case "whistling":
-            throat = replace(throat, source="lips", vibrato_cents=min(throat.vibrato_cents, 25.0), consonants=("t", "d"))
+            throat = replace(
+                throat, source="lips", vibrato_cents=min(throat.vibrato_cents, 25.0), consonants=("t", "d")
+            )
             planted = _up(planted, 1, 2)
         case "a child":
-            throat = replace(throat, sex="children", vibrato_cents=min(throat.vibrato_cents, 10.0), breathiness_db=-20.0)
+            throat = replace(
+                throat, sex="children", vibrato_cents=min(throat.vibrato_cents, 10.0), breathiness_db=-20.0
+            )
             planted = _up(planted, 1, 1) if planted.voice in LOW_VOICES else planted
         case "falsetto":
             throat = replace(throat, pulse=(0.5, 0.45), tilt_hz=800.0, breathiness_db=-18.0)

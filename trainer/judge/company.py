@@ -21,8 +21,10 @@ from trainer.practice.signs import Sign
 
 MURKY_FROM = 120  # white and pink noise stay below
 CLEAR_FROM = 800  # a singer in a quiet room stays above 900
+SURELY_CLEAR_FROM = 700  # a breathy singer in a church does
 MURKY_LEVEL_DB10 = -600
 NO_NOISE_DB10 = -9_999
+LEAST_RIGHT, RIGHT_TENTHS = 3, 3
 LEAST_TONELESS = 40  # a fifth of a second
 SPREAD_DB10 = 40  # of a noise's level from frame to frame
 OVER_NOISE_DB10 = 20
@@ -35,9 +37,6 @@ MAYBE_OURS = frozenset({Sign.OFF, Sign.OCTAVE})  # a played voice an octave away
 class Murk:
     """Counts the murky frames of a line that may still grow, each frame looked at once.
 
-    What is left over in a frame of a single voice is the room's own noise; several voices leave each other over. So a frame is murky
-    only if it leaves over clearly more than the noise of the frames so far that hold no tone at all.
-
     Parameters
     ----------
     line : PitchLine
@@ -46,15 +45,24 @@ class Murk:
     def __init__(self, line: PitchLine) -> None:
         self._line = line
         self._toneless: Counter[int] = Counter()
-        self._murky = array("L", [0])  # running total before each frame
+        self._murky = array("L", [0])  # running totals before each frame
+        self._over_noise = array("L", [0])
 
     def permille(self, from_frame: int, to_frame: int) -> int:
         """Share of the frames centred in [from, to) that are several tones at once, in thousandths."""
+        return self._share(self._murky, from_frame, to_frame)
+
+    def over_noise(self, from_frame: int, to_frame: int) -> int:
+        """The same where a singer is known to be heard: what noise and a room leave over of one voice does not count.
+
+        What is left over must be clearly more than the noise of the frames so far that hold no tone at all.
+        """
+        return self._share(self._over_noise, from_frame, to_frame)
+
+    def _share(self, totals: array[int], from_frame: int, to_frame: int) -> int:
         self._look()
         first, end = self._line.window(from_frame, to_frame)
-        if first == end:
-            return 0
-        return (self._murky[end] - self._murky[first]) * 1000 // (end - first)
+        return (totals[end] - totals[first]) * 1000 // (end - first) if first < end else 0
 
     def _look(self) -> None:
         line = self._line
@@ -66,12 +74,10 @@ class Murk:
                 count += 1
             if count >= LEAST_TONELESS and (noise == NO_NOISE_DB10 or count % 50 == 0):
                 noise = 10 * _lowest_tenth(self._toneless, count) + SPREAD_DB10
-            murky = (
-                MURKY_FROM <= confidence < CLEAR_FROM
-                and line.levels[k] >= MURKY_LEVEL_DB10
-                and line.residuals[k] >= noise + OVER_NOISE_DB10
-            )
-            self._murky.append(self._murky[-1] + murky)
+            tone = confidence >= MURKY_FROM and line.levels[k] >= MURKY_LEVEL_DB10
+            over = line.residuals[k] >= noise + OVER_NOISE_DB10
+            self._murky.append(self._murky[-1] + (tone and confidence < CLEAR_FROM))
+            self._over_noise.append(self._over_noise[-1] + (tone and over and confidence < SURELY_CLEAR_FROM))
 
 
 def _lowest_tenth(counts: Counter[int], total: int) -> int:
@@ -103,6 +109,17 @@ def only_our_voices(readings: Sequence[Reading], suspects: Sequence[Suspect | No
         if suspect is not None and not reading.signs & (NOT_SUNG | MAYBE_OURS) and not matches(suspect)
     )
     return own < 1 + len(readings) * murky // 2000
+
+
+def surely_a_singer(readings: Sequence[Reading], suspects: Sequence[Suspect | None]) -> bool:
+    """Whether most of the notes that no played voice has were sung as they are written: then somebody holds the line."""
+    tested = [
+        reading
+        for reading, suspect in zip(readings, suspects, strict=True)
+        if suspect is not None and not matches(suspect)
+    ]
+    right = sum(not reading.signs & (NOT_SUNG | MAYBE_OURS) for reading in tested)
+    return right >= LEAST_RIGHT and right * 10 >= len(readings) * RIGHT_TENTHS
 
 
 def unsure_where_ours(readings: Iterable[tuple[Reading, Suspect | None]]) -> list[Reading]:

@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from audio.heard import UNTIMED, Gap
 from trainer.judge.beats import Part, beat_parts, beat_verdict
-from trainer.judge.company import DOUBTFUL, MAYBE_OURS, Murk
+from trainer.judge.company import DOUBTFUL, MAYBE_OURS
 from trainer.judge.listening import Listening, listen, overlap
 from trainer.judge.phonation import Segment, median, ms_to_frames
 from trainer.judge.pitchline import PitchLine
@@ -35,6 +35,11 @@ def nothing_taken_off(_: int) -> int:
     return 0
 
 
+def never_murky(_: int, __: int) -> int:
+    """No murk."""
+    return 0
+
+
 @dataclass(frozen=True, slots=True)
 class Known:
     """What the whole take has shown so far.
@@ -48,8 +53,11 @@ class Known:
     pulls : mapping from target index to voice
     readings, heard : mappings from target index
         Of whole notes, where they are over.
+    murk : callable
+        From two frames to how murky the sound between them is, in thousandths: from a certain murk on our own sound cannot be told
+        from a singer that follows it.
     murky : bool
-        Whether our own sound cannot be told from a singer that follows it.
+        Whether the whole take is so.
     """
 
     shift: int = 0
@@ -57,6 +65,7 @@ class Known:
     pulls: Mapping[int, str | None] = field(default_factory=dict)
     readings: Mapping[int, Reading] = field(default_factory=dict)
     heard: Mapping[int, Listening] = field(default_factory=dict)
+    murk: Callable[[int, int], int] = never_murky
     murky: bool = False
 
 
@@ -71,8 +80,6 @@ class Ear:
     steady : list of Segment
     gaps : list of Gap
         Lost sound: nothing is timed beside it; and sound whose time is in doubt.
-    murk : Murk
-        Of the same line.
     unheard : tuple of Gap
         What lies outside the recording: not silent, but not lost either.
     """
@@ -85,14 +92,12 @@ class Ear:
         pitch_line: PitchLine,
         steady: list[Segment],
         gaps: list[Gap],
-        murk: Murk,
         unheard: tuple[Gap, ...] = (),
     ) -> None:
         self._plan, self._line, self._spans = plan, line, spans
         self._pitch_line, self._gaps = pitch_line, gaps
         self._lost = [*(gap for gap in gaps if gap.why != UNTIMED), *unheard]
         self.steady = steady
-        self.murk = murk
         self._loud = loud_level(pitch_line)
 
     def listen(self, span: Span) -> Listening:
@@ -159,17 +164,12 @@ class Ear:
         span = self._spans.span(target, from_quarters, to_quarters)
         heard = self.listen(span)
         reading = self.read(span, heard, target, known)
-        if reading.signs & MAYBE_OURS and (known.murky or self._murky(span)):
+        if reading.signs & MAYBE_OURS and (known.murky or known.murk(span.from_frame, span.to_frame) >= DOUBTFUL):
             suspect = self.suspect(target, reading, heard, span, known)
             if suspect is not None and matches(suspect):
                 return Reading(frozenset({Sign.UNSURE}), why=reading.why), heard, None
         reading = self._forgiven(reading, span, target, known)
         return reading, heard, self.pull(target, reading, heard, span, known)
-
-    def _murky(self, span: Span) -> bool:
-        if self._plan.settings.alone:
-            return False
-        return self.murk.permille(span.from_frame, span.to_frame) >= DOUBTFUL
 
     def rest(self, target: Target, shift: int) -> Segment | None:
         """What was surely sung in a rest. After the last note nothing is asked for, and a long last note is no fault."""

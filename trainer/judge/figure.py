@@ -90,8 +90,11 @@ def _whole_cycle_mean(values: list[int], cycle: int) -> int:
 
 
 def _uncertainty(values: list[int], kept_ms: int) -> int:
-    """Half-width of a 95 % interval, measured on simulated singers (tests/bench/verdicts): from how far the pitch swings while it is
-    kept and how many cycles of a usual vibrato it is kept for, since what is left over of a cycle is what the mean is off by."""
+    """Half-width of a 95 % interval, measured on simulated singers (tests/bench/verdicts).
+
+    From how far the pitch swings while it is kept and how many cycles of a usual vibrato it is kept for: what is left over of a cycle is
+    what the mean is off by.
+    """
     ordered = sorted(values)
     last = len(ordered) - 1
     swing = (ordered[last - last // 20] - ordered[last // 20]) // 2

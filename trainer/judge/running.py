@@ -11,7 +11,7 @@ from fractions import Fraction
 from audio.heard import Gap
 from trainer.judge.beats import beat_parts
 from trainer.judge.company import DOUBTFUL, NOT_SUNG, Murk, only_our_voices
-from trainer.judge.ear import Ear, Known
+from trainer.judge.ear import Ear, Known, never_murky
 from trainer.judge.faint import without_faint
 from trainer.judge.octave import steady_shift, vote
 from trainer.judge.phonation import ms_to_frames, segments
@@ -88,10 +88,11 @@ class RunningLine:
         clear = without_faint(self._pitch_line)
         steady = segments(clear, from_frame - ms_to_frames(BACK_MS), min(now, to_frame + ms_to_frames(AFTER_BEAT_MS)))
         to_come = Gap(now + ms_to_frames(EDGE_MS), FAR, "not heard yet")
-        ear = Ear(self._plan, self._line, self._spans, clear, steady, self._gaps, self._murk, (to_come,))
+        ear = Ear(self._plan, self._line, self._spans, clear, steady, self._gaps, (to_come,))
         shift = self._shift(ear, at, length)
-        murky = 0 if self._plan.settings.alone else self._murk.permille(self._spans.frame(self._first_quarters), now)
-        known = Known(shift, murky=murky >= DOUBTFUL)
+        murk = never_murky if self._plan.settings.alone else self._murk.permille
+        murky = murk(self._spans.frame(self._first_quarters), now)
+        known = Known(shift, murk=murk, murky=murky >= DOUBTFUL)
         verdict = ear.beat(at, length, Words(self._plan, shift), known)
         if verdict.sign is Sign.REST:
             return verdict

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from audio.heard import Gap
 from trainer.judge.clash import Clash, clashes
-from trainer.judge.company import DOUBTFUL, Murk, only_our_voices, unsure_where_ours, without_leaks
-from trainer.judge.ear import Ear, Known, nothing_taken_off
+from trainer.judge.company import DOUBTFUL, Murk, only_our_voices, surely_a_singer, unsure_where_ours, without_leaks
+from trainer.judge.ear import Ear, Known, never_murky, nothing_taken_off
 from trainer.judge.faint import without_faint
 from trainer.judge.hum import without_hum
 from trainer.judge.listening import Listening
 from trainer.judge.octave import steady_shift
 from trainer.judge.phonation import Segment, ms_to_frames, segments
 from trainer.judge.pitchline import PitchLine
-from trainer.judge.pull import matches, pulled_to
+from trainer.judge.pull import Suspect, matches, pulled_to
 from trainer.judge.reading import RIGHT_C100, Reading
 from trainer.judge.rests import extra_notes
 from trainer.judge.span import OCTAVE, Span
@@ -68,7 +70,7 @@ class SungLine:
             kept = without_leaks(pitch_line, steady, played, self._spans.all_notes(line.line_index))
             pitch_line, steady = pitch_line.with_voiced(_voiced_in(pitch_line, kept)), kept
         self._murk = Murk(pitch_line)
-        self._ear = Ear(plan, line, self._spans, pitch_line, steady, gaps, self._murk, unheard)
+        self._ear = Ear(plan, line, self._spans, pitch_line, steady, gaps, unheard)
         self._heard = {t.index: self._ear.listen(self._spans.whole(t)) for t in self._notes}
         deviations = {k: _deviation(h) for k, h in self._heard.items() if h.body}
         self.shift = 0 if self._settings.octave == "strict" else steady_shift(deviations.values())
@@ -100,22 +102,31 @@ class SungLine:
             t.index: self._ear.suspect(t, readings[t.index], self._heard[t.index], whole[t.index], known)
             for t in self._notes
         }
+        murk: Callable[[int, int], int] = never_murky
         murky = 0
         if self._notes and not self._settings.alone:
-            murky = self._murk.permille(self._spans.bounds(self._notes[0])[0], self._spans.bounds(self._notes[-1])[1])
-            self.only_ours = only_our_voices(list(readings.values()), list(suspects.values()), murky)
+            murk, murky = self._company(list(readings.values()), list(suspects.values()))
         if self.only_ours:
             readings = {k: Reading(frozenset({Sign.UNSURE}), why=r.why) for k, r in readings.items()}
             suspects = dict.fromkeys(suspects)
-        elif not self._settings.alone:
+        else:
             mended = unsure_where_ours((readings[k], suspects[k]) for k in readings)
             for k, doubted in zip(readings, mended, strict=True):
-                if murky >= DOUBTFUL or self._murk.permille(whole[k].from_frame, whole[k].to_frame) >= DOUBTFUL:
+                if murky >= DOUBTFUL or murk(whole[k].from_frame, whole[k].to_frame) >= DOUBTFUL:
                     readings[k] = doubted
             suspects = {k: s if Sign.UNSURE not in readings[k].signs else None for k, s in suspects.items()}
         pulls = pulled_to([suspects.get(t.index) for t in self._line.targets])
         self._suspects = suspects
-        return Known(self.shift, taken_off, dict(enumerate(pulls)), readings, self._heard, murky >= DOUBTFUL)
+        return Known(self.shift, taken_off, dict(enumerate(pulls)), readings, self._heard, murk, murky >= DOUBTFUL)
+
+    def _company(
+        self, readings: list[Reading], suspects: list[Suspect | None]
+    ) -> tuple[Callable[[int, int], int], int]:
+        """How murky any stretch is, and the whole take; settles whether only our own voices were heard."""
+        around = self._spans.bounds(self._notes[0])[0], self._spans.bounds(self._notes[-1])[1]
+        self.only_ours = only_our_voices(readings, suspects, self._murk.permille(*around))
+        murk = self._murk.over_noise if surely_a_singer(readings, suspects) else self._murk.permille
+        return murk, murk(*around)
 
     def notes(self) -> tuple[NoteVerdict, ...]:
         """A verdict a note, and one for every rest that was surely sung in."""
