@@ -8,13 +8,14 @@ from typing import Any
 import numpy as np
 import slips
 from numpy.typing import NDArray
-from planted_takes import PINK, STARTS_AT_S, Planted
-from rooms import in_room, level_dbfs, mixed, pink
+from planted_takes import STARTS_AT_S, Planted
+from rooms import TELEPHONE_HZ, in_room, level_dbfs, mains, mixed, pink, through_telephone
 from simulated_singer import sing
 
 Sound = NDArray[np.float64]
 RATE_HZ = 48_000
 PINK_UNDER_DB = 10.0
+MAINS_DBFS = -45.0
 
 
 def judged_take(planted: Planted, scratch: Path) -> tuple[dict[str, Any], dict[int, float]]:
@@ -26,10 +27,24 @@ def judged_take(planted: Planted, scratch: Path) -> tuple[dict[str, Any], dict[i
     sound, truth = sung_sound(planted)
     words: list[object] = ["sing", score, "--voice", planted.voice, "--tempo", f"{planted.qpm:g}"]
     words += ["--starts-at", STARTS_AT_S, "--no-log", "--input", scratch / "take.wav"]
-    if planted.condition == PINK:
-        sound = mixed(sound, pink(len(sound), RATE_HZ, seed=planted.seed + 7, dbfs=level_dbfs(sound) - PINK_UNDER_DB))
-    save(scratch / "take.wav", np.clip(sound, -1, 1), RATE_HZ)
+    sound, rate_hz = as_recorded(planted, sound)
+    save(scratch / "take.wav", np.clip(sound, -1, 1), rate_hz)
     return judged(*words), truth
+
+
+def as_recorded(planted: Planted, sound: Sound) -> tuple[Sound, int]:
+    """What else the microphone hears and what the line makes of it: samples and their rate."""
+    match planted.condition:
+        case "pink noise 10 dB":
+            noise = pink(len(sound), RATE_HZ, seed=planted.seed + 7, dbfs=level_dbfs(sound) - PINK_UNDER_DB)
+            return mixed(sound, noise), RATE_HZ
+        case "chapel 2.5 s, mains hum":
+            mains_hz = 50.0 if planted.seed % 2 else 60.0
+            return mixed(sound, mains(len(sound), RATE_HZ, dbfs=MAINS_DBFS, mains_hz=mains_hz)), RATE_HZ
+        case "telephone 8 kHz":
+            return through_telephone(sound, RATE_HZ), TELEPHONE_HZ
+        case _:
+            return sound, RATE_HZ
 
 
 def sung_sound(planted: Planted) -> tuple[Sound, dict[int, float]]:

@@ -39,6 +39,30 @@ def hum(frames: int, rate_hz: int, *, dbfs: float, mains_hz: float = 50.0) -> So
     return at_level(wave, dbfs)
 
 
+def mains(frames: int, rate_hz: int, *, dbfs: float, mains_hz: float) -> Sound:
+    """Hum of the mains with every harmonic up to 360 Hz, each as loud as it comes from a cheap supply: falling slowly."""
+    t = np.arange(frames) / rate_hz
+    numbers = range(1, int(360 // mains_hz) + 1)
+    return at_level(
+        sum((np.sin(2 * np.pi * mains_hz * k * t + k * k) / np.sqrt(k) for k in numbers), np.zeros(frames)), dbfs
+    )
+
+
+TELEPHONE_HZ = 8_000
+
+
+def through_telephone(sound: Sound, rate_hz: int) -> Sound:
+    """*sound* as a telephone gives it, at TELEPHONE_HZ: 300 to 3400 Hz (ITU-T G.712, from memory), 8 bits after the mu law (G.711)."""
+    spectrum = np.fft.rfft(sound)
+    hz = np.fft.rfftfreq(len(sound), 1 / rate_hz)
+    spectrum *= (hz / 300) ** 4 / (1 + (hz / 300) ** 4) / (1 + (hz / 3400) ** 16)
+    narrow = at_rate(np.fft.irfft(spectrum, len(sound)), rate_hz, TELEPHONE_HZ)
+    peak = float(np.max(np.abs(narrow))) or 1.0
+    law = np.sign(narrow) * np.log1p(255 * np.abs(narrow) / peak) / np.log(256)
+    coarse = np.round(law * 127) / 127
+    return np.asarray(np.sign(coarse) * np.expm1(np.abs(coarse) * np.log(256)) / 255 * peak)
+
+
 def in_room(sound: Sound, rate_hz: int, *, seed: int, rt60_s: float = 0.4, direct_to_reverb_db: float = 6.0) -> Sound:
     """*sound* as a microphone at some distance hears it; same length, the direct sound unmoved and at its own level."""
     frames = int(rt60_s * rate_hz)

@@ -15,6 +15,7 @@ from trainer.judge.onset import onset
 from trainer.judge.phonation import Segment, median, ms_to_frames
 from trainer.judge.pitchline import PitchLine
 from trainer.judge.span import OCTAVE, SAME_C100, Span, folded
+from trainer.judge.tail import dies_away
 
 SLIP_WITHIN_C100 = 4_000
 RIGHT_C100 = 5_000
@@ -22,6 +23,8 @@ RIGHT_WEIGHT = (3, 2)
 ENTRY_C100 = 20_000
 NEAR_END_MS = 200
 LEAD_BEFORE_MS = 30
+RINGS_BEFORE_MS = 150
+HINT_FROM = 60  # noise that happens to have a pitch for a moment lies below
 SCOOP_PIECE_MS = 300
 
 
@@ -55,6 +58,10 @@ class Listening:
         First pitch after an attack, against the body.
     silences : tuple of (int, int)
         Gaps inside the body or before the next sound, from and to frame, 40 ms or more.
+    rings : bool
+        Whether all that sounds is the room after the note before.
+    hinted_frames : int
+        Frames of time that are not voiced but whose best guess is the note asked for, in any octave.
     """
 
     body: tuple[Segment, ...]
@@ -72,6 +79,8 @@ class Listening:
     restruck: bool
     entry_c100: int | None
     silences: tuple[tuple[int, int], ...]
+    rings: bool = False
+    hinted_frames: int = 0
 
 
 def overlap(segment: Segment, from_frame: int, to_frame: int) -> int:
@@ -97,7 +106,10 @@ def listen(line: PitchLine, steady: list[Segment], span: Span, *, loud_db10: int
     body = _body(inside, span)
     loud, clear = _sound_inside(line, span, loud_db10)
     if not body:
-        return Listening((), (), None, 0, 0, 0, clear, loud, 0, None, None, False, False, None, ())
+        hinted = _hinted(line, span)
+        return Listening(
+            (), (), None, 0, 0, 0, clear, loud, 0, None, None, False, False, None, (), hinted_frames=hinted
+        )
     main = max(body, key=lambda s: (overlap(s, span.from_frame, span.to_frame), -s.start_frame))
     level = median([line.pitches[k] for s in body if abs(s.level_c100 - main.level_c100) <= SAME_C100 for k in s.kept])
     lead = _lead_in(found, body[0], span, level)
@@ -127,6 +139,21 @@ def listen(line: PitchLine, steady: list[Segment], span: Span, *, loud_db10: int
         restruck,
         _entry(line, lead, level) if lead.after_gap or lead is not body[0] else None,
         _silences(found, body, span),
+        span.own_start
+        and body[0].start_frame < span.from_frame - ms_to_frames(RINGS_BEFORE_MS)
+        and dies_away(line, span.from_frame, min(body[-1].end_frame, span.to_frame)),
+        _hinted(line, span),
+    )
+
+
+def _hinted(line: PitchLine, span: Span) -> int:
+    """Time in which the tracker would say the note asked for if it had to say anything."""
+    first, end = line.window(span.from_frame, span.to_frame)
+    return line.hop_frames * sum(
+        not line.voiced[k]
+        and line.confidences[k] >= HINT_FROM
+        and folded(line.pitches[k] - span.reference_c100(line.centres[k])) <= RIGHT_C100
+        for k in range(first, end)
     )
 
 

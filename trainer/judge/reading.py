@@ -32,6 +32,8 @@ ONSET_UNCERTAINTY_MS = 20  # half the tracker's window; the milder sign is taken
 SCOOP_C100 = 4_000
 UNCLEAR = 350
 LOUD_SHARE = 6  # one sixth of the span
+HINTED_SHARE = 3  # a third: by chance it is a twelfth
+RINGS_TENTHS = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,9 +119,14 @@ def _nothing(heard: Listening, span: Span, frame: Frame) -> Sign | None:
     if frame.lost_frames * 4 > length or length < ms_to_frames(SHORTEST_JUDGED_MS):
         return Sign.UNSURE
     least = max(ms_to_frames(80), length // 10)
+    if heard.rings:
+        # of a tail that is over long before the note would be, nothing was sung on top; of another nobody can say
+        over = heard.body[-1].end_frame <= span.to_frame - length * RINGS_TENTHS // 10
+        return Sign.SILENT if over and not doubtful else Sign.UNSURE
     borrowed = _borrowed(heard, span)
     if not heard.body or heard.sung_frames < least or borrowed:
-        unclear = doubtful or (heard.clear_frames >= 3 * least and not borrowed)
+        hinted = heard.hinted_frames * HINTED_SHARE >= length
+        unclear = doubtful or hinted or (heard.clear_frames >= 3 * least and not borrowed)
         return Sign.UNSURE if unclear else Sign.SILENT
     if heard.confidence < UNCLEAR or (heard.sung_frames * 4 < length and heard.sung_frames < ms_to_frames(250)):
         return Sign.UNSURE

@@ -32,7 +32,11 @@ def main() -> int:
     parser.add_argument("--short", action="store_true")
     parser.add_argument("--minutes", type=float, default=USUAL_MINUTES)
     parser.add_argument("--seed", type=int, default=FIRST_SEED)
-    parser.add_argument("--only", metavar="CONDITION", help="takes of one condition, by the start of its name")
+    parser.add_argument(
+        "--only",
+        metavar="CONDITION",
+        help="takes of one condition, by the start of its name; other voices and rooms too",
+    )
     parser.add_argument("--misses", action="store_true", help="name every miss and false call")
     parser.add_argument("--results", type=Path, help="pool a campaign's files; nothing is sung")
     args = parser.parse_args()
@@ -46,6 +50,7 @@ def main() -> int:
 
 def sung(args: argparse.Namespace) -> list[dict[str, object]]:
     """Rows of take after take until the time is over."""
+    from other_voices import OTHERS, as_other
     from planted_sound import judged_take
     from planted_takes import CONDITIONS, plan_take
     from tallies import rows_of
@@ -56,8 +61,9 @@ def sung(args: argparse.Namespace) -> list[dict[str, object]]:
     with tempfile.TemporaryDirectory() as folder:
         os.environ["HELDLINE_HOME"] = folder
         while time.monotonic() < until:
-            if args.only is None or CONDITIONS[seed % len(CONDITIONS)].startswith(args.only):
-                planted = plan_take(seed)
+            other = next((name for name in OTHERS if args.only and name.startswith(args.only)), None)
+            if other or args.only is None or CONDITIONS[seed % len(CONDITIONS)].startswith(args.only):
+                planted = as_other(plan_take(seed), other) if other else plan_take(seed)
                 rows += rows_of(planted, *judged_take(planted, Path(folder)))
                 takes += 1
             seed += 1

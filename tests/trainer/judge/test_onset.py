@@ -1,0 +1,121 @@
+"""Where a note begins, from pitch lines written by hand: levels in dB at every 5 ms, pitches in MIDI numbers.
+
+The shapes are those of simulated singers with l, m, d, t and s, in rooms and in noise (tests/bench/verdicts); the beat is the vowel's
+onset (Sundberg & Bauer-Huppmann 2007).
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from audio.heard import PitchFrame
+from trainer.judge.onset import onset, vowel
+from trainer.judge.phonation import segments
+from trainer.judge.pitchline import PitchLine
+from trainer.judge.span import Span
+
+HOP = 120
+MS = 24
+DUE_MS = 1_000
+
+
+def ramp(from_db: float, to_db: float, ms: int) -> list[float]:
+    """Levels from one value towards another."""
+    hops = ms // 5
+    return [from_db + (to_db - from_db) * k / hops for k in range(hops)]
+
+
+def flat(db: float, ms: int) -> list[float]:
+    return [db] * (ms // 5)
+
+
+def line_of(*stretches: tuple[float, list[float], bool]) -> PitchLine:
+    """Stretches of (MIDI number, levels, voiced), one after the other from 0."""
+    line, k = PitchLine(), 0
+    for midi, levels, voiced in stretches:
+        for level in levels:
+            line.append(
+                PitchFrame(0, k * HOP, round(midi * 10_000), 3, voiced, 950 if voiced else 30, round(level * 10))
+            )
+            k += 1
+    return line
+
+
+def begun_ms(line: PitchLine, *, before: float | None, midi: float, shift_ms: int = DUE_MS) -> int | None:
+    """The onset of a second's note of that pitch, due at one second, in ms from where it is due."""
+    due, end = shift_ms * MS, (shift_ms + 1_000) * MS
+    span = Span(due, end, True, True, ((due, end, round(midi * 10_000)),), due - 500 * MS, end + 500 * MS,
+                None if before is None else round(before * 10_000))  # fmt: skip
+    steady = segments(line, 0, len(line) * HOP)
+    lead = next(s for s in steady if abs(s.level_c100 - midi * 10_000) < 6_000 and s.end_frame > due)
+    found, _ = onset(line, span, lead, lead.level_c100)
+    return None if found is None else round((found - due) / MS)
+
+
+def test_a_soft_consonant_that_the_window_blurs_is_not_the_vowel() -> None:
+    # the first frame still holds the loud note before; then m, flat and 6 dB under its vowel, which comes up in 40 ms
+    line = line_of(
+        (60, flat(-20, 1_080), True),
+        (64, [-26.0] + flat(-30, 60) + ramp(-30, -24, 40) + flat(-24, 800), True),
+    )
+    assert begun_ms(line, before=60, midi=64) == pytest.approx(165, abs=20)
+
+
+def test_a_consonant_nearly_as_loud_as_its_vowel_closes_with_a_dip() -> None:
+    line = line_of(
+        (60, flat(-23, 950), True),
+        (60, flat(-44, 60), False),
+        (62, ramp(-32, -28, 10) + flat(-28, 40) + flat(-34, 20) + ramp(-34, -25, 20) + flat(-25, 800), True),
+    )
+    assert begun_ms(line, before=60, midi=62) == pytest.approx(90, abs=15)
+
+
+def test_a_choirs_first_burst_is_its_onset_though_it_dips_afterwards() -> None:
+    line = line_of(
+        (60, flat(-27, 990), True),
+        (62, ramp(-26, -18, 30) + flat(-18, 30) + flat(-30, 20) + ramp(-30, -21, 20) + flat(-23, 800), True),
+    )
+    assert begun_ms(line, before=60, midi=62) == pytest.approx(0, abs=40)
+
+
+def test_a_swell_begins_with_its_sound() -> None:
+    line = line_of((60, flat(-60, 1_000), False), (62, ramp(-45, -25, 250) + flat(-25, 600), True))
+    assert begun_ms(line, before=None, midi=62) == pytest.approx(0, abs=75)
+
+
+def test_a_soft_note_under_the_tail_of_a_loud_one_has_no_onset() -> None:
+    tail = line_of((60, flat(-20, 990) + ramp(-20, -41, 200), True), (62, flat(-40, 900), True))
+    assert begun_ms(tail, before=60, midi=62) is None
+
+
+def test_a_note_begun_late_because_the_one_before_was_held_on_is_late() -> None:
+    held_on = line_of((60, flat(-20, 1_190), True), (62, flat(-23, 900), True))
+    assert begun_ms(held_on, before=60, midi=62) == pytest.approx(190, abs=10)
+
+
+def test_a_note_as_soft_as_the_noise_has_no_onset_and_one_well_above_it_has() -> None:
+    for level, seen in ((-30.0, False), (-22.0, True)):
+        line = line_of((60, flat(-22, 900), True), (55, flat(-31, 290), False), (62, flat(level, 900), True))
+        begun = begun_ms(line, before=60, midi=62)
+        assert (begun is not None) == seen
+
+
+def test_a_short_note_of_the_same_pitch_before_is_not_taken_for_this_one() -> None:
+    # 300 ms of the same note just before, begun after silence, and only a dip between the two
+    line = line_of(
+        (62, flat(-60, 690), False),
+        (62, flat(-25, 290) + ramp(-25, -38, 20) + ramp(-38, -25, 20) + flat(-25, 900), True),
+    )
+    span_from = DUE_MS * MS
+    span = Span(span_from, span_from + 24_000, True, True, ((span_from, span_from + 24_000, 620_000),),
+                span_from - 150 * MS, span_from + 36_000, 620_000)  # fmt: skip
+    lead = segments(line, 0, len(line) * HOP)[0]
+    found, restruck = onset(line, span, lead, 620_000)
+    assert restruck
+    assert found is not None
+    assert abs(found - span_from) < 40 * MS
+
+
+def test_a_level_that_falls_once_in_the_course_of_a_note_does_not_move_its_vowel() -> None:
+    line = line_of((62, flat(-60, 500), False), (62, flat(-25, 140) + flat(-32, 30) + flat(-25, 700), True))
+    assert vowel(line, 500 * MS) == 500 * MS
