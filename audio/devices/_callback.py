@@ -70,21 +70,21 @@ class Callbacks:
 
     def both(self, heard: Any, out: Any, frames: int, times: Any, status: Any) -> None:
         """One stream in both directions."""
-        self._serve(heard, out, frames, times, status)
+        self._serve(heard, out, frames, times, status, time.perf_counter_ns())
 
     def sound_out(self, out: Any, frames: int, times: Any, status: Any) -> None:
         """A stream that only sounds: it owns the axis."""
-        if self._axis.stalled(frames, time.perf_counter()):
+        now_ns = time.perf_counter_ns()
+        if self._axis.stalled(frames, now_ns / 1e9):
             self._axis.begin_anew()  # its buffer has run dry and fills in a burst: the count waits till that is over
-        self._serve(None, out, frames, times, status)
+        self._serve(None, out, frames, times, status, now_ns)
 
     def sound_in_alone(self, heard: Any, frames: int, times: Any, status: Any) -> None:
         """A stream that only listens where nothing sounds: it owns the axis."""
-        self._serve(heard, None, frames, times, status)
+        self._serve(heard, None, frames, times, status, time.perf_counter_ns())
 
-    def _serve(self, heard: Any, out: Any, frames: int, times: Any, status: Any) -> None:
+    def _serve(self, heard: Any, out: Any, frames: int, times: Any, status: Any, now_ns: int) -> None:
         """A callback of the stream that owns the axis; a direction that it has not is None."""
-        now_ns = time.perf_counter_ns()
         try:
             if self._axis.settled(frames, status):
                 start, lost, wrong = self._axis.step(frames, times, status, now_ns / 1e9)
