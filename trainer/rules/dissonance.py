@@ -226,10 +226,10 @@ def _vertical(here: Slice, bass: Tone, tone: Tone, against: tuple[Tone, ...]) ->
     altered = {simple(tone, other) for other in against} <= {DIMINISHED_FOURTH, AUGMENTED_FIFTH}
     if chord is not None and chord.quality == "augmented":
         return "augmented"
-    if chord is not None and chord.seventh is not None and len(here.sounding) > 3 and 3 in chord.members.values():
-        return "seventh"
     if altered and tone is not bass and bass not in against:
         return "diminished fourth"
+    if chord is not None and chord.seventh is not None and len(here.sounding) > 3 and 3 in chord.members.values():
+        return "seventh"
     if tone is bass or bass in against:
         others = against if tone is bass else (tone,)
         sizes = {simple(bass, other) for other in others}

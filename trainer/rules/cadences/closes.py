@@ -71,8 +71,8 @@ def _leading_tone(piece: Piece, settings: Settings) -> Iterator[Fault]:
 
 def _bass_step(piece: Piece, settings: Settings) -> Iterator[Fault]:
     mode, bar, bass = piece.mode, piece.penultimate, piece.parts - 1
-    moves = _last_moves(piece)
-    if mode is None or bar is None or piece.parts < 3 or piece.cantus != bass or not _falls(mode, moves[-1]):
+    step = next((move for move in _last_moves(piece) if move[0].voice == bass), None)
+    if mode is None or bar is None or piece.parts < 3 or piece.cantus != bass or step is None or not _falls(mode, step):
         return
     asked = settings.words("close")
     for voice, kind in enumerate(piece.species):
@@ -80,9 +80,9 @@ def _bass_step(piece: Piece, settings: Settings) -> Iterator[Fault]:
             continue
         figures = [one.figure for one in piece.suspensions if one.held.voice == voice and bar.on <= one.at < bar.end]
         if not set(figures) & set(asked):
-            tone = piece.texture.tone_at(voice, bar.on) or moves[-1][0]
-            says = f"no {' or '.join(asked)} stands over {moves[-1][0].name} before the end"
-            yield Fault(bar.on, bar.on, (tone, moves[-1][0]), says, whose=(voice,))
+            tone = piece.texture.tone_at(voice, bar.on) or step[0]
+            says = f"no {' or '.join(asked)} stands over {step[0].name} before the end"
+            yield Fault(bar.on, bar.on, (tone, step[0]), says, whose=(voice,))
 
 
 RULES = (
