@@ -27,6 +27,13 @@ TESTS = ROOT / "tests" / "trainer" / "rules"
 FIRST_SEED = 1_000_000
 ORDER_SEED = 20
 MOST_CPU_S = 120
+APART = ("test_chorales.py", "test_second_checker.py")
+"""Tests that need music21, or do not touch the rules."""
+
+PYTEST = (
+    "-x", "-q", "-p", "no:cacheprovider", "--rootdir", str(ROOT),
+    *(word for name in APART for word in ("--ignore", str(TESTS / name))),
+)  # fmt: skip
 WANTED_SHARE, LEAST_MUTANTS = 0.8, 200
 
 COMPARISONS: dict[type[ast.cmpop], type[ast.cmpop]] = {
@@ -160,6 +167,8 @@ class Campaign:
         self.order = mutants()
         self.survivors: list[Mutant] = []
         os.environ["HELDLINE_HOME"] = str(scratch / "home")
+        if not survives(None):
+            raise SystemExit("the tests of the rules do not pass as they are; mend them first")
 
     def attempt(self, seed: int) -> dict[str, Any]:
         """Never a failure in itself; whether enough are killed, the summary says."""
@@ -184,8 +193,8 @@ class Campaign:
             yield f"survived: {mutant.path.relative_to(ROOT)}:{mutant.line}: {mutant.was}  ->  {mutant.now}"
 
 
-def survives(mutant: Mutant) -> bool:
-    """Whether the tests pass with it; one that runs out of time does not survive."""
+def survives(mutant: Mutant | None) -> bool:
+    """Whether the tests pass with it (None: with the code as it is); one that runs out of time does not survive."""
     child = os.fork()
     if child == 0:
         _run_and_leave(mutant)
@@ -193,7 +202,7 @@ def survives(mutant: Mutant) -> bool:
     return os.WIFEXITED(ended) and os.WEXITSTATUS(ended) == 0
 
 
-def _run_and_leave(mutant: Mutant) -> None:
+def _run_and_leave(mutant: Mutant | None) -> None:
     import pytest
 
     resource.setrlimit(resource.RLIMIT_CPU, (MOST_CPU_S, MOST_CPU_S))
@@ -202,9 +211,10 @@ def _run_and_leave(mutant: Mutant) -> None:
     os.dup2(quiet, 2)
     os.chdir(ROOT)
     sys.dont_write_bytecode = True
-    sys.meta_path.insert(0, Instead(mutant))
+    if mutant is not None:
+        sys.meta_path.insert(0, Instead(mutant))
     try:
-        status = int(pytest.main(["-x", "-q", "-p", "no:cacheprovider", "--rootdir", str(ROOT), str(TESTS)]))
+        status = int(pytest.main([*PYTEST, str(TESTS)]))
     except BaseException:
         status = 1
     os._exit(status)

@@ -21,7 +21,7 @@ def _picardy(piece: Piece, settings: Settings) -> Iterator[Fault]:
     found = _thirds(piece, MINOR_THIRD)
     if found and found[2]:
         last, bass, thirds = found
-        yield Fault(last.on, last.on, (thirds[0], bass), f"{thirds[0].name} is a minor third over {bass.name}")
+        yield Fault(last.on, last.on, tuple(thirds), f"{thirds[0].name} is a minor third over {bass.name}")
 
 
 def _third_doubled(piece: Piece, settings: Settings) -> Iterator[Fault]:

@@ -47,7 +47,8 @@ def _tendency_case(piece: Piece, mode: Mode, now: Slice, tone: Tone, settings: S
     if mode.is_leading(tone):
         degree = (chord.root - mode.letter) % 7 + 1 if chord is not None else 0
         close = piece.penultimate is not None and now.on >= piece.penultimate.on
-        wanted = degree in (5, 7) if settings.words("natural") == ("dominant",) else close
+        tonal = settings.words("natural") == ("dominant",) and mode.name in ("major", "ionian")
+        wanted = degree in (5, 7) if tonal else close
         if mode.inflected(tone) or wanted:
             return "leading"
     if tone.alter > mode.natural(tone.letter) and not (mode.name == "minor" and mode.degree(tone) == 6):

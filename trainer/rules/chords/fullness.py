@@ -55,6 +55,20 @@ def _share(piece: Piece, beats: list[Downbeat], least: int) -> Iterator[Fault]:
         yield Fault(beats[0].bar.on, beats[-1].bar.on, tones, says, "share")
 
 
+_WORSE = (
+    "six-four",
+    "fourth-vs-bass",
+    "diminished-root",
+    "all-consonant",
+    "dissonance-struck",
+    "augmented-triad",
+    "susp-resolve-down",
+    "susp-prep",
+    "double-suspended",
+    "susp-note-anticipated",
+)
+"""What makes a chord bare while it is itself the fault."""
+
 RULES = (
     Rule(
         id="third-present",
@@ -63,7 +77,18 @@ RULES = (
         source="Cherubini 1835; Bridge, Counterpoint",
         find=_third,
         species=SPECIES,
-        yields_to=("six-four",),
+        yields_to=(
+            "six-four",
+            "fourth-vs-bass",
+            "diminished-root",
+            "all-consonant",
+            "dissonance-struck",
+            "augmented-triad",
+            "susp-resolve-down",
+            "susp-prep",
+            "double-suspended",
+            "susp-note-anticipated",
+        ),
         bad=("species: 1; cantus: alto; sing: soprano :: F4 | A | E // D4 | A3 | C // D3 | D | C",),
         good=("species: 1; cantus: alto; sing: soprano :: F4 | F | E // D4 | A3 | C // D3 | D | C",),
     ),

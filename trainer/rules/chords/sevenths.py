@@ -46,7 +46,7 @@ def sevenths(piece: Piece) -> tuple[Seventh, ...]:
 
 
 def _seventh_chord(piece: Piece, now: Slice) -> Chord | None:
-    if piece.parts < 3 or now.bass is None:
+    if piece.parts < 4 or now.bass is None:
         return None
     texture = piece.texture
     chord = piece.chord(now)
@@ -72,8 +72,8 @@ def _degree(piece: Piece, chord: Chord) -> int:
     return (chord.root - piece.mode.letter) % 7 + 1 if piece.mode is not None else 0
 
 
-def _told(one: Seventh, says: str, case: str = "", to: Slice | None = None) -> Fault:
-    return Fault(one.slice.on, (to or one.slice).on, tuple(one.slice.sounding), says, case)
+def _told(one: Seventh, says: str) -> Fault:
+    return Fault(one.slice.on, one.slice.on, tuple(one.slice.sounding), says)
 
 
 def _allowed(piece: Piece, settings: Settings) -> Iterator[Fault]:
@@ -92,37 +92,30 @@ def _kinds(piece: Piece, settings: Settings) -> Iterator[Fault]:
 def _prepared(piece: Piece, settings: Settings) -> Iterator[Fault]:
     ways = settings.words("ways")
     for one in sevenths(piece):
-        tone = one.tone
+        tone, before = one.tone, piece.texture.before(one.tone)
         if tone.on < one.slice.on:
             continue
-        before = piece.texture.before(tone)
-        if not joined(before, tone) or before is None:
-            yield _told(one, f"{tone.name} enters as a seventh", "")
+        if before is None or not joined(before, tone):
+            yield Fault(tone.on, tone.on, (tone,), f"{tone.name} enters as a seventh")
             continue
         move = tone.dia - before.dia
         if (move == 0 and "held" in ways) or (abs(move) == 1 and "step" in ways):
             continue
-        weak = piece.texture.bar_at(one.slice.on).on != one.slice.on
-        leap = move > 1 and weak and _degree(piece, one.chord) == 5
-        yield _told(one, f"the seventh {tone.name} is reached from {before.name}", "leap-up-weak" if leap else "")
+        weak = piece.texture.bar_at(tone.on).on != tone.on
+        case = "leap-up-weak" if move > 1 and weak and _degree(piece, one.chord) == 5 else ""
+        yield Fault(before.on, tone.on, (before, tone), f"the seventh {tone.name} is reached from {before.name}", case)
 
 
 def _resolved(piece: Piece, settings: Settings) -> Iterator[Fault]:
     for one in sevenths(piece):
-        if one.next is None or one.tone is one.slice.bass:
+        now = piece.texture.after(one.tone)
+        if one.next is None or now is None or one.tone is one.slice.bass or now.dia == one.tone.dia - 1:
             continue
-        now = one.next.tones[one.tone.voice]
-        if now is None or now.dia - one.tone.dia == -1:
-            continue
-        if now is one.tone and _falls_later(piece, now):
-            continue
-        yield _told(one, f"the seventh {one.tone.name} goes to {now.name}", _resolution_case(one, now), one.next)
-
-
-def _falls_later(piece: Piece, tone: Tone) -> bool:
-    """Held on into the next chord as its consonance or suspension, and falling after it."""
-    after = piece.texture.after(tone)
-    return after is not None and after.dia == tone.dia - 1
+        later = one.next.tones[one.tone.voice]
+        if later is not None and now.on < one.next.on and later.dia == one.tone.dia - 1:
+            continue  # put off while the chord stands
+        says = f"the seventh {one.tone.name} goes to {now.name}"
+        yield Fault(one.slice.on, now.on, (one.tone, now), says, _resolution_case(one, now))
 
 
 def _resolution_case(one: Seventh, now: Tone) -> str:
@@ -148,7 +141,8 @@ def _inversion(piece: Piece, settings: Settings) -> Iterator[Fault]:
             continue
         low = one.next.tones[one.tone.voice]
         if low is not None and low is not one.tone and low.dia != one.tone.dia - 1:
-            yield _told(one, f"the bass {one.tone.name}, a seventh, goes to {low.name}", "", one.next)
+            says = f"the bass {one.tone.name}, a seventh, goes to {low.name}"
+            yield Fault(one.slice.on, low.on, (one.tone, low), says)
 
 
 _KEY = "mode: C major; species: 1; cantus: soprano; sing: bass"
@@ -172,6 +166,7 @@ RULES = (
         source="from memory",
         find=_kinds,
         species=SPECIES,
+        yields_to=("seventh-allowed",),
         parameters={"degrees": "2,3,4,5,6,7"},
         bad=(f"{_KEY} :: G4 | G | A // E4 | E | F // C4 | B3 | A // C3 | C | F",),
         good=(_PLAIN,),
@@ -183,6 +178,7 @@ RULES = (
         source="Lehmann, lesson XII",
         find=_prepared,
         species=SPECIES,
+        yields_to=("seventh-allowed",),
         cases={"leap-up-weak": "the seventh of the chord on the fifth degree, by leap upwards on the weak beat"},
         parameters={"ways": "held,step"},
         bad=(f"{_KEY} :: C5 | B | C // C4 | F | E // E4 | D | C // A3 | G | C",),
@@ -195,6 +191,7 @@ RULES = (
         source="Lehmann, lesson XII; common practice, no source",
         find=_resolved,
         species=SPECIES,
+        yields_to=("seventh-allowed",),
         cases={
             "transferred": "another voice takes the note of resolution",
             "four-three": "in the second inversion it rises with the bass",
@@ -209,6 +206,7 @@ RULES = (
         source="part-writing handouts of music schools",
         find=_complete,
         species=SPECIES,
+        yields_to=("seventh-allowed",),
         bad=(f"{_KEY} :: G4 | G | G // F4 | F | E // C4 | G3 | G // A2 | B | C3",),
         good=(_PLAIN,),
     ),
@@ -219,7 +217,7 @@ RULES = (
         source="from memory",
         find=_inversion,
         species=SPECIES,
-        yields_to=("seventh-resolution",),
+        yields_to=("seventh-resolution", "seventh-allowed"),
         bad=(f"{_KEY} :: C5 | B | C // F4 | G | G // C4 | D | E // A3 | F | G",),
         good=(f"{_KEY} :: C5 | B | C // F4 | G | G // C4 | D | C // A3 | F | E",),
     ),

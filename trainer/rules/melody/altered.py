@@ -16,7 +16,7 @@ _DOMINANT = frozenset({5, 7, 2, 4})
 
 def _minor(piece: Piece, settings: Settings) -> Iterator[Fault]:
     mode = piece.mode
-    if mode is None or mode.name not in ("minor", "aeolian"):
+    if mode is None or mode.name != "minor":
         return
     for line in piece.texture.lines:
         for tone in line:
@@ -63,7 +63,7 @@ def _raised_sixth(mode: Mode, before: Tone | None, after: Tone | None) -> str:
 
 
 def _natural(mode: Mode, degree: int, tone: Tone, after: Tone | None) -> str:
-    if mode.name == "minor" and after is not None and after.dia == tone.dia + 1:
+    if after is not None and after.dia == tone.dia + 1:
         return f"rises to {after.name}; natural, the {'seventh' if degree == 7 else 'sixth'} degree goes down"
     return ""
 
@@ -135,6 +135,7 @@ RULES = (
         source="Gallon and Bitsch 1964 as cited in a course page; Lehmann, Simple Counterpoint; from memory",
         find=_minor,
         species=SPECIES,
+        yields_to=("augmented-leap",),
         bad=(
             "mode: A minor; species: 1; cantus: bass; sing: soprano :: A4 | G# | F | E // A3 | B | D | C",
             "mode: A minor; species: 1; cantus: bass; sing: soprano :: E4 | F# | E | D // C4 | A3 | C | B",

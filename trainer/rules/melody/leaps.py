@@ -118,7 +118,6 @@ RULES = (
         source="Rockstro 1883; Fux 1725",
         find=_finder("augmented-leap"),
         species=EVERY,
-        yields_to=("minor-6-7",),
         bad=("F4 | B | C5 // D4 | D | C", "F4 | G# | A // D4 | D | C"),
         good=("B4 | F5 | E // D4 | D | C", "F4 | G | A // D4 | D | C"),
     ),

@@ -48,8 +48,9 @@ def _same_chord(piece: Piece, move: Move) -> bool:
     before, after = piece.texture.slice_at(move.to - 1), piece.texture.slice_at(move.to)
     if before is None or after is None:
         return False
-    letters = {tone.letter for now in (before, after) for tone in now.sounding}
-    return any(letters <= {root, (root + 2) % 7, (root + 4) % 7} for root in letters)
+    notes = {(tone.letter, tone.alter) for now in (before, after) for tone in now.sounding}
+    letters = {letter for letter, _ in notes}
+    return len(letters) == len(notes) and any(letters <= {root, (root + 2) % 7, (root + 4) % 7} for root in letters)
 
 
 def _from_a_ninth(move: Move) -> bool:

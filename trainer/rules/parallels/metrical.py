@@ -108,6 +108,7 @@ def _afterbeat(piece: Piece, settings: Settings) -> Iterator[Fault]:
         for bar, after in itertools.pairwise(bars)
         if bar.end == after.on
     ]
+    ties: list[Echo] = []
     for echo in echoes(piece.texture, moments):
         line = max(echo.to - echo.b.on, echo.to - echo.d.on)
         if not echo.same_way:
@@ -116,12 +117,27 @@ def _afterbeat(piece: Piece, settings: Settings) -> Iterator[Fault]:
         second = [tone for tone in (echo.b, echo.d) if tone.on == echo.to]
         if not first or not second or line == 0:
             continue
-        tied = [tone for tone in first if tone.end > _line_after(piece.texture, echo.at)]
+        tied = [tone for tone in first if _tied(piece.texture, tone)]
+        chain = tied and any(tone.voice == tied[0].voice and _tied(piece.texture, tone) for tone in second)
         if not tied:
             if _asked(piece, echo, frozenset({"2"})):
                 yield echo.told("")
-        elif _consonant_tie(piece.texture, tied[0]) and _asked(piece, echo, frozenset({"4", "5"})):
-            yield echo.told("tied-fifth" if perfect_class(echo.a, echo.c) == 5 else "tied-octave")
+        elif chain and _consonant_tie(piece.texture, tied[0]) and _asked(piece, echo, frozenset({"4", "5"})):
+            ties.append(echo)
+    yield from _chained(ties)
+
+
+def _chained(ties: list[Echo]) -> Iterator[Fault]:
+    """Perfects behind ties; two pairs running are a chain."""
+    joints = {(echo.a, echo.c) for echo in ties} & {(echo.b, echo.d) for echo in ties}
+    for echo in ties:
+        name = "tied-fifth" if perfect_class(echo.a, echo.c) == 5 else "tied-octave"
+        chain = (echo.a, echo.c) in joints or (echo.b, echo.d) in joints
+        yield echo.told(f"{name}s" if chain else name)
+
+
+def _tied(texture: Texture, tone: Tone) -> bool:
+    return tone.end > _line_after(texture, tone.on)
 
 
 def _line_after(texture: Texture, at: int) -> int:
@@ -175,7 +191,12 @@ RULES = (
         find=_afterbeat,
         species=frozenset({"2", "4", "5"}),
         yields_to=("susp-chain-perfect",),
-        cases={"tied-fifth": "fifths behind consonant ties", "tied-octave": "octaves behind consonant ties"},
+        cases={
+            "tied-fifth": "fifths behind two consonant ties",
+            "tied-fifths": "behind three or more",
+            "tied-octave": "octaves behind two consonant ties",
+            "tied-octaves": "behind three or more",
+        },
         bad=(
             "species: 2; cantus: bass; sing: soprano :: F4 A | G B | C5 // D4 | E | C",
             "species: 4; cantus: bass; sing: soprano :: . A4 | - G | - F | E // D4 | C | A3 | C",

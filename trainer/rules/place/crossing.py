@@ -174,6 +174,7 @@ RULES = (
         advice="take a third or an octave on the strong beat, or put the unison on a weak one and leave it by step the other way",
         source="Cherubini 1835; Rockstro 1883; Bridge, Counterpoint, chapter 7",
         find=_unison,
+        yields_to=("parallel-unison", "direct-unison"),
         cases={"lowest": "the two lowest of four voices", "weak": "on a weak beat, not left by step the other way"},
         bad=("A4 | F | G // D4 | F | E", "A4 | G E D C | G // D4 | E | E"),
         good=("A4 | F | D // D4 | D | D",),

@@ -48,9 +48,24 @@ def _upper(piece: Piece, settings: Settings) -> Iterator[Fault]:
         return
     for upper in range(piece.parts - 2):
         for row, widest in _wide(piece, upper, upper + 1, settings.number("most") - 1):
-            chords = sum(one is row[0] or one.struck(upper) or one.struck(upper + 1) for one in row)
-            brief = widest <= 9 and chords <= settings.number("chords")
-            yield _told(row, upper, upper + 1, widest, "tenth" if brief else "wide" if widest > 9 else "")
+            case = _case(piece, row, upper, settings.number("chords"))
+            yield _told(row, upper, upper + 1, widest, case)
+
+
+def _case(piece: Piece, row: list[Slice], upper: int, chords: int) -> str:
+    """By what stands on first beats: nothing, a tenth or two at most, or more."""
+    bars = piece.texture.bars
+    accented = [_apart(one, upper) for one in row if any(one.on <= bar.on < one.end for bar in bars)]
+    if not accented:
+        return "passing"
+    if max(accented) > 9:
+        return "wide"
+    return "tenth" if len(accented) <= chords else ""
+
+
+def _apart(one: Slice, upper: int) -> int:
+    a, c = one.tones[upper], one.tones[upper + 1]
+    return a.dia - c.dia if a is not None and c is not None else 0
 
 
 def _bass(piece: Piece, settings: Settings) -> Iterator[Fault]:
@@ -71,6 +86,7 @@ RULES = (
         cases={
             "tenth": "up to a tenth, for a chord or two",
             "wide": "more than a tenth (in two parts, than a twelfth)",
+            "passing": "never on a first beat",
         },
         parameters={"most": "8", "chords": "2", "two-parts": "10", "two-parts-never": "12"},
         bad=("E5 | D | C // C4 | B3 | C // A3 | G | E", "G5 | A // C4 | D"),
