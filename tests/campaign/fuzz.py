@@ -1,0 +1,77 @@
+"""Every reader of scores fed by a fuzzer that sees which lines each input reaches (atheris, Apache 2.0; needs it installed).
+
+An attempt is one fuzzing child of one reader for some seconds, over a corpus of inputs that the campaign keeps beside its results, so
+that the next attempt goes on from what was found. A reader may give a score or a ScoreError with its three parts, and nothing else; a
+score that was read must have its bars and a digest, and must survive being written as drill text and read again.
+"""
+
+from __future__ import annotations
+
+import importlib.util
+import re
+import subprocess
+import sys
+from collections import Counter
+from pathlib import Path
+from typing import Any
+
+from readers import seeds
+
+HERE = Path(__file__).resolve().parent
+ROOT = HERE.parents[1]
+READERS = {"musicxml": ".musicxml", "mxl": ".mxl", "midi": ".mid", "drill": ".drill", "kern": ".krn", "abc": ".abc"}
+SECONDS = 60
+LONGEST_INPUT = 3000
+SLOWEST_S = 20
+MOST_MB = 1500
+
+
+class Campaign:
+    """One minute of one reader an attempt."""
+
+    def __init__(self, scratch: Path) -> None:
+        if importlib.util.find_spec("atheris") is None:
+            raise SystemExit("this campaign needs atheris: pip install atheris")
+        self.scratch, self.count = scratch, 0
+        self.inputs: Counter[str] = Counter()
+        self.reached: dict[str, int] = {}
+        self.corpus = HERE / "results" / "fuzz-corpus"
+        for name, content in seeds(scratch).items():
+            for reader, ending in READERS.items():
+                if name.endswith(ending):
+                    folder = self.corpus / reader
+                    folder.mkdir(parents=True, exist_ok=True)
+                    (folder / f"seed-{name}").write_bytes(content)
+
+    def attempt(self, seed: int) -> dict[str, Any]:
+        """Fails where a reader breaks, hangs or eats memory; the input is kept and named."""
+        reader = sorted(READERS)[seed % len(READERS)]
+        limits = (
+            f"-max_total_time={SECONDS}",
+            f"-max_len={LONGEST_INPUT}",
+            f"-timeout={SLOWEST_S}",
+            f"-rss_limit_mb={MOST_MB}",
+        )
+        places = (str(self.corpus / reader), f"-artifact_prefix={self.corpus}/found-{reader}-")
+        words = [sys.executable, str(HERE / "fuzz_target.py"), reader, *places, *limits, f"-seed={seed}"]
+        done = subprocess.run(
+            words, cwd=ROOT, capture_output=True, text=True, errors="replace", check=False, timeout=SECONDS * 20
+        )
+        ran = re.findall(r"(?:#(\d+)\t(?:DONE|INITED|NEW|REDUCE|pulse)|number_of_executed_units: (\d+))", done.stderr)
+        inputs = max((int(a or b) for a, b in ran), default=0)
+        reached = max((int(cov) for cov in re.findall(r"cov: (\d+)", done.stderr)), default=0)
+        self.inputs[reader] += inputs
+        self.reached[reader] = max(self.reached.get(reader, 0), reached)
+        told: dict[str, Any] = {"reader": reader, "inputs": inputs, "reached": reached}
+        if done.returncode:
+            kept = re.findall(r"Test unit written to (\S+)", done.stderr)
+            told["failure"] = f"{reader}: {' '.join(kept)} {done.stderr[-1500:]}"
+        return told
+
+    def summary(self) -> tuple[list[str], bool]:
+        """How many inputs each reader took."""
+        lines = [
+            f"{count:>9} inputs, {self.reached[name]:>5} places reached: {name}"
+            for name, count in sorted(self.inputs.items())
+        ]
+        return [*lines, f"{sum(self.inputs.values()):>9} inputs in all"], True
