@@ -8,9 +8,11 @@ score that was read must have its bars and a digest, and must survive being writ
 from __future__ import annotations
 
 import importlib.util
+import io
 import re
 import subprocess
 import sys
+import zipfile
 from collections import Counter
 from pathlib import Path
 from typing import Any
@@ -19,6 +21,17 @@ from readers import seeds
 
 HERE = Path(__file__).resolve().parent
 ROOT = HERE.parents[1]
+SMALL_XML = b"""<score-partwise><work><work-title>x</work-title></work><part-list><score-part id="P1"><part-name>Alto</part-name></score-part>
+</part-list><part id="P1"><measure number="0" implicit="yes"><attributes><divisions>2</divisions><key><fifths>-1</fifths><mode>minor</mode>
+</key><time><beats>4</beats><beat-type>4</beat-type></time><transpose><chromatic>-2</chromatic></transpose></attributes><note><pitch><step>A
+</step><octave>4</octave></pitch><duration>2</duration><tie type="start"/><voice>1</voice></note></measure><measure number="1"><barline>
+<repeat direction="forward"/></barline><direction><direction-type><words>D.C. al Fine</words></direction-type><sound tempo="72"/></direction>
+<note><chord/><pitch><step>A</step><alter>1</alter><octave>4</octave></pitch><duration>3</duration><type>quarter</type><dot/><tie type="stop"/>
+<time-modification><actual-notes>3</actual-notes><normal-notes>2</normal-notes></time-modification><staff>2</staff><lyric><syllabic>begin
+</syllabic><text>low</text></lyric></note><backup><duration>2</duration></backup><forward><duration>1</duration></forward><barline>
+<ending number="1" type="start"/><repeat direction="backward"/></barline></measure></part></score-partwise>"""
+"""Many kinds of element in few bytes, since a fuzzer leaves long inputs out."""
+
 READERS = {"musicxml": ".musicxml", "mxl": ".mxl", "midi": ".mid", "drill": ".drill", "kern": ".krn", "abc": ".abc"}
 SECONDS = 60
 LONGEST_INPUT = 3000
@@ -39,9 +52,18 @@ class Campaign:
         for name, content in seeds(scratch).items():
             for reader, ending in READERS.items():
                 if name.endswith(ending):
-                    folder = self.corpus / reader
-                    folder.mkdir(parents=True, exist_ok=True)
-                    (folder / f"seed-{name}").write_bytes(content)
+                    self._keep(reader, name, content)
+        self._keep("musicxml", "small.musicxml", SMALL_XML)
+        packed = io.BytesIO()
+        with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
+            archive.writestr("META-INF/container.xml", '<container><rootfile full-path="a.xml"/></container>')
+            archive.writestr("a.xml", SMALL_XML)
+        self._keep("mxl", "small.mxl", packed.getvalue())
+
+    def _keep(self, reader: str, name: str, content: bytes) -> None:
+        folder = self.corpus / reader
+        folder.mkdir(parents=True, exist_ok=True)
+        (folder / f"seed-{name}").write_bytes(content)
 
     def attempt(self, seed: int) -> dict[str, Any]:
         """Fails where a reader breaks, hangs or eats memory; the input is kept and named."""

@@ -13,7 +13,9 @@ from strategies import LENGTHS, scores
 from trainer.errors import ScoreError
 from trainer.formats import Format, formats, read_path, write_path
 from trainer.library import resolve
-from trainer.score.model import Line, Score
+from trainer.score.model import Key, Line, Note, Score
+from trainer.score.pitch import Pitch
+from trainer.score.time import Meter, TempoMap
 
 KERN_SAMPLE = """\
 !!!OTL: Two Oars
@@ -65,7 +67,7 @@ def written(format_: Format, score: Score) -> bytes:
 
 @pytest.mark.parametrize("name", EXACT)
 @RELAXED
-@given(score=scores(most_lines=8))
+@given(score=scores())
 def test_what_was_written_reads_back_to_an_equal_score(name: str, score: Score) -> None:
     # a drill is typed by hand and keeps a voice that rests throughout; programs export empty staves, which nobody means
     wanted = score if name == "drill" else replace(score, lines=tuple(line for line in score.lines if line.notes))
@@ -76,7 +78,7 @@ def test_what_was_written_reads_back_to_an_equal_score(name: str, score: Score) 
 
 
 @RELAXED
-@given(score=scores(lengths=LENGTHS, most_lines=8))
+@given(score=scores(lengths=LENGTHS))
 def test_midi_keeps_every_key_and_time(score: Score) -> None:
     # one bar of a shorter meter is how MIDI files write a pickup, so such a score comes back with one
     first_bar = score.bars().bars[0]
@@ -92,6 +94,44 @@ def test_midi_keeps_every_key_and_time(score: Score) -> None:
     assert back.pickup_quarters == score.pickup_quarters
     assert [(at, key.fifths) for at, key in back.keys] == [(at, key.fifths) for at, key in score.keys]
     assert back.tempo == score.tempo
+
+
+def eight_voices() -> Score:
+    """A pickup, a change of meter, of key and of tempo, and eight voices that enter one after the other."""
+    names = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
+    lines = []
+    for number, name in enumerate(names):
+        notes = [
+            Note(
+                Fraction(number + 2 * place),
+                Fraction(3, 2),
+                Pitch("CDEFGAB"[(place + number) % 7], place % 2, 5 - number // 2),
+            )
+            for place in range(8)
+        ]
+        lines.append(Line(name, tuple(notes)))
+    return Score(
+        "Eight at the Lock",
+        tuple(lines),
+        meters=((Fraction(0), Meter(4, 4)), (Fraction(9), Meter(3, 2)), (Fraction(15), Meter(6, 8))),
+        keys=((Fraction(0), Key(-2, "minor")), (Fraction(9), Key(3, "major"))),
+        tempo=TempoMap(((Fraction(0), Fraction(72)), (Fraction(9), Fraction(60)))),
+        pickup_quarters=Fraction(1),
+    )
+
+
+@pytest.mark.parametrize("name", WRITERS)
+def test_eight_voices_with_changes_of_meter_key_and_tempo_come_back(name: str) -> None:
+    score = eight_voices()
+    back = TABLE[name].read(written(TABLE[name], score), "x")
+    assert [keys(line) for line in back.lines] == [keys(line) for line in score.lines]
+    assert [line.name for line in back.lines] == [line.name for line in score.lines]
+    assert (back.meters, back.keys, back.tempo, back.pickup_quarters) == (
+        score.meters,
+        score.keys,
+        score.tempo,
+        Fraction(1),
+    )
 
 
 def keys(line: Line) -> list[tuple[Fraction, Fraction, int, str]]:
@@ -193,7 +233,7 @@ def test_a_sample_is_read_whole_by_its_ending_and_by_its_content(name: str, tmp_
 
 
 @pytest.mark.parametrize("name", READ_ONLY)
-@settings(deadline=None, max_examples=200)
+@settings(deadline=None, max_examples=100)
 @given(place=st.floats(0, 0.999), change=st.binary(min_size=0, max_size=3), removed=st.integers(0, 4))
 def test_a_damaged_sample_reads_or_is_refused_but_never_breaks(
     name: str, place: float, change: bytes, removed: int
@@ -219,7 +259,7 @@ PIECES = {
 
 
 @pytest.mark.parametrize("name", PIECES)
-@settings(deadline=None, max_examples=200)
+@settings(deadline=None, max_examples=100)
 @given(data=st.data())
 def test_signs_of_the_format_in_any_order_read_or_are_refused(name: str, data: st.DataObject) -> None:
     words = st.lists(st.sampled_from(PIECES[name]), max_size=25)

@@ -45,14 +45,18 @@ def our_notes(score: Score) -> list[Notes]:
     return [[(n.onset_quarters, n.length_quarters, str(n.pitch)) for n in line.notes] for line in score.lines]
 
 
-def music21_score(path: Path) -> Any:
-    """The file as music21 reads it, its repeats unfolded where it can."""
+def music21_parsed(path: Path) -> Any:
+    """The file as music21 reads it."""
     from music21 import converter
 
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
-        score = converter.parse(path, forceSource=True, storePickle=False)
-        return score.expandRepeats()
+        return converter.parse(path, forceSource=True, storePickle=False)
+
+
+def music21_score(path: Path) -> Any:
+    """The file as music21 reads it, its repeats unfolded."""
+    return music21_parsed(path).expandRepeats()
 
 
 def music21_notes(score: Any) -> list[Notes]:

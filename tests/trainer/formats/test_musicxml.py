@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
+from xml.etree import ElementTree
 
 import pytest
 
@@ -394,3 +395,50 @@ def test_a_meter_that_changes_inside_a_measure_is_refused() -> None:
 def test_nine_parts_are_refused_and_eight_are_read() -> None:
     assert len(read(document(*[[note("A4", 8)]] * 8), "x").lines) == 8
     assert "9 voices" in refused(document(*[[note("A4", 8)]] * 9)).what
+
+
+def test_two_staves_with_two_voices_each_are_four_lines_from_the_top() -> None:
+    back = "<backup><duration>8</duration></backup>"
+    upper = note("G4", 8) + back + note("E4", 4, voice=2) + note("F4", 4, voice=2)
+    lower = note("C4", 8, voice=5, staff=2) + back + note("C3", 8, voice=6, staff=2)
+    score = read(document([upper + back + lower], names=("Short score",)), "x")
+    assert [sung(score, line) for line in range(4)] == ["G4@0+4", "E4@0+2 F4@2+2", "C4@0+4", "C3@0+4"]
+    assert [line.name for line in score.lines] == [f"Short score {number}" for number in (1, 2, 3, 4)]
+    assert score.voice_names() == ("soprano", "alto", "tenor", "bass")
+
+
+def timewise(content: bytes) -> bytes:
+    """The same file with its measures outside and its parts inside."""
+    root = ElementTree.fromstring(content)  # noqa: S314  # our own file
+    turned = ElementTree.Element("score-timewise", root.attrib)
+    for child in root:
+        if child.tag != "part":
+            turned.append(child)
+    parts = root.findall("part")
+    for row in zip(*(part.findall("measure") for part in parts), strict=True):
+        measure = ElementTree.SubElement(turned, "measure", row[0].attrib)
+        for part, inside in zip(parts, row, strict=True):
+            ElementTree.SubElement(measure, "part", part.attrib).extend(list(inside))
+    return ElementTree.tostring(turned)
+
+
+@pytest.mark.parametrize("number", ["1", "5", "9"])
+def test_a_timewise_file_is_the_same_score(number: str) -> None:
+    content = write(resolve(number))
+    assert read(timewise(content), "x") == read(content, "x")
+
+
+def test_elements_with_a_namespace_are_read() -> None:
+    content = document([note("A4", 8)]).decode()
+    prefixed = re.sub(r"<(/?)([a-z])", r"<\1m:\2", content).replace(
+        "<m:score-partwise", "<m:score-partwise xmlns:m='urn:x'", 1
+    )
+    assert sung(read(prefixed.encode(), "x")) == "A4@0+4"
+
+
+def test_a_tuplet_of_eleven_is_exact() -> None:
+    eleven = "<type>eighth</type><time-modification><actual-notes>11</actual-notes><normal-notes>8</normal-notes></time-modification>"
+    measure = "".join(note("C4", 4, inside=eleven) for _ in range(11)) + "<forward><duration>0</duration></forward>"
+    score = read(document([measure]).replace(b"<divisions>2<", b"<divisions>11<"), "x")
+    assert [str(n.onset_quarters) for n in score.lines[0].notes][-1] == "40/11"
+    assert score.end_quarters == 4
