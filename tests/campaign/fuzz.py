@@ -22,14 +22,15 @@ from readers import seeds
 HERE = Path(__file__).resolve().parent
 ROOT = HERE.parents[1]
 SMALL_XML = b"""<score-partwise><work><work-title>x</work-title></work><part-list><score-part id="P1"><part-name>Alto</part-name></score-part>
-</part-list><part id="P1"><measure number="0" implicit="yes"><attributes><divisions>2</divisions><key><fifths>-1</fifths><mode>minor</mode>
-</key><time><beats>4</beats><beat-type>4</beat-type></time><transpose><chromatic>-2</chromatic></transpose></attributes><note><pitch><step>A
-</step><octave>4</octave></pitch><duration>2</duration><tie type="start"/><voice>1</voice></note></measure><measure number="1"><barline>
-<repeat direction="forward"/></barline><direction><direction-type><words>D.C. al Fine</words></direction-type><sound tempo="72"/></direction>
-<note><chord/><pitch><step>A</step><alter>1</alter><octave>4</octave></pitch><duration>3</duration><type>quarter</type><dot/><tie type="stop"/>
-<time-modification><actual-notes>3</actual-notes><normal-notes>2</normal-notes></time-modification><staff>2</staff><lyric><syllabic>begin
-</syllabic><text>low</text></lyric></note><backup><duration>2</duration></backup><forward><duration>1</duration></forward><barline>
-<ending number="1" type="start"/><repeat direction="backward"/></barline></measure></part></score-partwise>"""
+</part-list><part id="P1"><measure number="0" implicit="yes"><attributes><divisions>2</divisions><key><fifths>-1</fifths>
+<mode>minor</mode></key><time><beats>4</beats><beat-type>4</beat-type></time><transpose><chromatic>-2</chromatic></transpose>
+</attributes><note><pitch><step>A</step><octave>4</octave></pitch><duration>2</duration><tie type="start"/><voice>1</voice></note>
+</measure><measure number="1"><barline><repeat direction="forward"/></barline><direction><direction-type><words>D.C. al Fine
+</words></direction-type><sound tempo="72"/></direction><note><chord/><pitch><step>A</step><alter>1</alter><octave>4</octave>
+</pitch><duration>3</duration><type>quarter</type><dot/><tie type="stop"/><time-modification><actual-notes>3</actual-notes>
+<normal-notes>2</normal-notes></time-modification><staff>2</staff><lyric><syllabic>begin</syllabic><text>low</text></lyric></note>
+<backup><duration>2</duration></backup><forward><duration>1</duration></forward><barline><ending number="1" type="start"/>
+<repeat direction="backward"/></barline></measure></part></score-partwise>"""
 """Many kinds of element in few bytes, since a fuzzer leaves long inputs out."""
 
 READERS = {"musicxml": ".musicxml", "mxl": ".mxl", "midi": ".mid", "drill": ".drill", "kern": ".krn", "abc": ".abc"}
