@@ -21,7 +21,8 @@ from readers import seeds
 
 HERE = Path(__file__).resolve().parent
 ROOT = HERE.parents[1]
-SMALL_XML = b"""<score-partwise><work><work-title>x</work-title></work><part-list><score-part id="P1"><part-name>Alto</part-name></score-part>
+SMALL_XML = b"""<score-partwise><work><work-title>x</work-title></work>
+<part-list><score-part id="P1"><part-name>Alto</part-name></score-part>
 </part-list><part id="P1"><measure number="0" implicit="yes"><attributes><divisions>2</divisions><key><fifths>-1</fifths>
 <mode>minor</mode></key><time><beats>4</beats><beat-type>4</beat-type></time><transpose><chromatic>-2</chromatic></transpose>
 </attributes><note><pitch><step>A</step><octave>4</octave></pitch><duration>2</duration><tie type="start"/><voice>1</voice></note>
