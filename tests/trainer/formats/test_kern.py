@@ -2,38 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
+from fux import FOLDER
 
 from trainer.errors import ScoreError
+from trainer.formats import read_path
 from trainer.formats.kern import read
 from trainer.score.model import Key, Score
 from trainer.score.time import Meter
-
-FUX_163 = """\
-!!!COM: Fux, Johann Joseph
-!!!OMD: Gradus ad Parnassum Exercise
-**kern	**kern	**kern	**kern
-*staff4	*staff3	*staff2	*staff1
-*I"4	*I"3	*I"2	*I"1
-*clefF4	*clefGv2	*clefG2	*clefG2
-*k[]	*k[]	*k[]	*k[]
-*M4/4	*M4/4	*M4/4	*M4/4
-=12	=12	=12	=12
-!	!	!	!LO:TX:a:t=Fig. 163; Species&colon; 1; Modal final&colon; d; Cantus firmus&colon; 1
-1D	1F	1A	1d
-=13	=13	=13	=13
-1D	1F	1A	1f
-=14	=14	=14	=14
-1C	1G	1c	1e
-=15	=15	=15	=15
-1AA	1A	1c#X	1e
-==	==	==	==
-*-	*-	*-	*-
-!!!RDF**kern: > = above
-"""
-"""From J. J. Fux, Gradus ad Parnassum, 1725; the encoding is CC0 1.0, Mark Gotham and FourScoreAndMore.org; bars left out here."""
 
 
 def kern(*lines: str) -> bytes:
@@ -63,13 +43,31 @@ def refused(*lines: str) -> ScoreError:
 
 
 def test_a_worked_figure_of_fux_is_read_from_the_top_with_its_printed_bars() -> None:
-    score = read(FUX_163.encode(), "x")
-    assert [" ".join(str(note.pitch) for note in line.notes) for line in score.lines] == [
-        "D4 F4 E4 E4", "A3 A3 C4 C#4", "F3 F3 G3 A3", "D3 D3 C3 A2",
+    score = read_path(FOLDER / "163.krn")
+    assert [" ".join(str(note.pitch) for note in line.notes[:4]) for line in score.lines] == [
+        "D4 F4 E4 D4", "A3 A3 C4 B3", "F3 F3 G3 G3", "D3 D3 C3 G3",
     ]  # fmt: skip
-    assert score.printed_bars == ("12", "13", "14", "15")
-    assert [bar.number for bar in score.bars().bars] == [1, 2, 3, 4]
+    assert score.printed_bars == tuple(str(number) for number in range(12, 23))
+    assert [bar.number for bar in score.bars().bars] == list(range(1, 12))
     assert score.voice_names() == ("soprano", "alto", "tenor", "bass")
+
+
+def begun_notes(path: Path) -> list[int]:
+    """Notes begun in each spine, the rightmost first, counted by their letters alone."""
+    rows = [line.split("\t") for line in path.read_text().splitlines() if line and line[0] not in "!*="]
+    spines = reversed(list(zip(*rows, strict=True)))
+    return [
+        sum(bool(re.search("[A-Ga-g]", token)) and not re.search(r"[\]_]", token) for token in spine)
+        for spine in spines
+    ]
+
+
+def test_every_figure_of_fux_gives_a_line_a_spine_with_every_note_in_it() -> None:
+    figures = sorted(FOLDER.glob("*.krn"))
+    assert len(figures) == 80
+    assert {path.stem: [len(line.notes) for line in read_path(path).lines] for path in figures} == {
+        path.stem: begun_notes(path) for path in figures
+    }
 
 
 @pytest.mark.parametrize(

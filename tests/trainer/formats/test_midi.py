@@ -182,6 +182,17 @@ def test_a_chord_is_refused_with_the_place() -> None:
     assert "bar 1 beat 2" in refused(made(keys((60, 480, 960), (64, 480, 960)))).where
 
 
+def test_the_same_meter_again_inside_a_bar_cuts_it_short_and_at_a_bar_line_changes_nothing() -> None:
+    four = mido.MetaMessage("time_signature", numerator=4, denominator=4)
+    notes = [
+        mido.Message(kind, note=69, time=time) for _ in range(12) for kind, time in (("note_on", 0), ("note_off", 480))
+    ]
+    marks = [four, four.copy(time=4 * 480), four.copy(time=3 * 480)]
+    score = read(made(marks, notes), "x")
+    assert score.meters == ((Fraction(0), Meter(4, 4)), (Fraction(7), Meter(4, 4)))
+    assert [bar.length_quarters for bar in score.bars().bars] == [4, 3, 4, 4]
+
+
 def test_a_short_first_meter_is_a_pickup() -> None:
     meters = [
         mido.MetaMessage("time_signature", numerator=1, denominator=4),
