@@ -160,8 +160,7 @@ class Campaign:
     """One mutant an attempt."""
 
     def __init__(self, scratch: Path) -> None:
-        import hypothesis  # noqa: F401 - what every child would import is imported once
-        import pytest  # noqa: F401
+        import pytest  # noqa: F401 - what every child would import is imported once
 
         self.count, self.killed = 0, 0
         self.order = mutants()

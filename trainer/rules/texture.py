@@ -163,17 +163,27 @@ class Texture:
 
     @cached_property
     def moves(self) -> dict[tuple[int, int], tuple[Move, ...]]:
-        """By pair: every moment at which both voices leave a note for another pitch, no rest between."""
+        """By pair: every moment at which both voices leave a note for another pitch.
+
+        The two notes left sounded together; a rest of less than a bar between does not part them from the two that follow.
+        """
         found: dict[tuple[int, int], list[Move]] = {pair: [] for pair in self.pairs}
-        for before, now in pairwise(self.slices):
-            moved = [
-                (old, new)
-                for old, new in zip(before.tones, now.tones, strict=True)
-                if old is not None and new is not None and old is not new and old.midi != new.midi
-            ]
+        for now in self.slices:
+            moved = []
+            for new in now.tones:
+                if new is not None and new.on == now.on and new.place:
+                    old = self.lines[new.voice][new.place - 1]
+                    if old.midi != new.midi:
+                        moved.append((old, new))
             for (a, b), (c, d) in combinations(moved, 2):
-                found[a.voice, c.voice].append(Move(a, b, c, d, max(a.on, c.on), now.on))
+                at, left = max(a.on, c.on), min(a.end, c.end)
+                if at < left and (left == now.on or now.on - left < self._bar_length(now.on)):
+                    found[a.voice, c.voice].append(Move(a, b, c, d, at, now.on))
         return {pair: tuple(moves) for pair, moves in found.items()}
+
+    def _bar_length(self, at: int) -> int:
+        bar = self.bar_at(at)
+        return bar.end - bar.on
 
     def place(self, at: int) -> Place:
         """Bar and beat of tick *at*, as people count them."""

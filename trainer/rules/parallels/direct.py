@@ -45,7 +45,7 @@ def _direct(piece: Piece, wanted: int) -> Iterator[tuple[Move, str]]:
 
 def _same_chord(piece: Piece, move: Move) -> bool:
     """Only the places of one triad's notes change."""
-    before, after = piece.texture.slice_at(move.to - 1), piece.texture.slice_at(move.to)
+    before, after = piece.texture.slice_at(move.at), piece.texture.slice_at(move.to)
     if before is None or after is None:
         return False
     notes = {(tone.letter, tone.alter) for now in (before, after) for tone in now.sounding}
