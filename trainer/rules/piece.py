@@ -106,7 +106,13 @@ def _species(
 
 
 def said_species(score: Score, texture: Texture) -> dict[int, str]:
-    """What the file's headers say: the cantus, and the species of the voice to sing; the others' is that of their rhythm."""
+    """What the file's headers say: the cantus, and the species of the voice to sing; the others' is that of their rhythm.
+
+    A species header with a word for every voice, top first, says all at once.
+    """
+    words = score.fact("species").split()
+    if len(words) == texture.parts > 1 and set(words) <= SPECIES | {CANTUS, FREE}:
+        return dict(enumerate(words))
     if not score.fact("cantus"):
         return {}
     try:
