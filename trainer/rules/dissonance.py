@@ -159,7 +159,8 @@ def _restruck(texture: Texture, tone: Tone) -> bool:
     before, after = texture.before(tone), texture.after(tone)
     if before is None or after is None or not joined(before, tone) or not joined(tone, after):
         return False
-    return before.midi == tone.midi and after.dia == tone.dia - 1 and consonant(texture, before)
+    lighter = texture.weight(before.on) < texture.weight(tone.on)
+    return lighter and before.midi == tone.midi and after.dia == tone.dia - 1 and consonant(texture, before)
 
 
 def _pedal(texture: Texture, tone: Tone, here: Slice) -> bool:

@@ -44,9 +44,8 @@ def _clausula(piece: Piece, settings: Settings) -> Iterator[Fault]:
                 before.on, to, (before, final), f"{before.name} is raised where the final is reached from above"
             )
         elif mode.name != "phrygian" and semitones == 2:
-            yield Fault(
-                before.on, to, (before, final), f"{before.name} is not raised to lead into {final.name}", "unraised"
-            )
+            says = f"{before.name} is not raised to lead into {final.name}"
+            yield Fault(before.on, to, (before, final, *(tone for move in falling for tone in move)), says, "unraised")
 
 
 def _plagal(mode: Mode, piece: Piece) -> bool:
@@ -89,6 +88,7 @@ RULES = (
     Rule(
         id="clausula",
         sentence="At the close one voice falls by step to the final and, in two parts, the other rises to it by step.",
+        yields_to=("ends-on",),
         advice="over a falling cantus go from the sixth to the octave, under it from the third to the unison; raise the seventh degree, "
         "but not in Phrygian",
         source="Fux 1725; Rockstro 1883; a university's species grading guide",
@@ -115,6 +115,7 @@ RULES = (
         advice="let it rise by step",
         source="Rockstro 1883; a university's species grading guide",
         find=_leading_tone,
+        yields_to=("ends-on", "clausula"),
         species=SPECIES,
         cases={"inner-third": "an inner voice falls a third to the fifth"},
         bad=("mode: D dorian; species: 1; cantus: soprano; sing: alto :: E5 | D // C#5 | A // A3 | D",),

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from trainer.rules.declare import SPECIES, Fault, Rule, Settings
 from trainer.rules.intervals import name, perfect, simple
+from trainer.rules.mode import Mode
 from trainer.rules.piece import Piece
 from trainer.rules.texture import Slice
 
@@ -19,41 +20,42 @@ def _begins(piece: Piece, settings: Settings) -> Iterator[Fault]:
     first, mode = _opening(piece), piece.mode
     if first is None or first.bass is None or mode is None or first.on >= piece.texture.bars[0].end:
         return
-    if piece.parts == 2:
-        upper, lower = first.sounding
-        kind = perfect(upper, lower)
-        # a fifth below the cantus would make the lower voice's note the final
-        above = piece.cantus != 0
-        if not (kind in (1, 8) or (kind == 5 and above)):
-            yield Fault(first.on, first.on, (upper, lower), f"it begins on a {name(upper, lower)}")
-        elif mode.said and not mode.is_final(lower):
-            yield Fault(first.on, first.on, (lower,), f"the lowest voice begins on {lower.name}, not on {mode.final}")
-        return
-    if not mode.is_final(first.bass):
-        says = f"the lowest voice begins on {first.bass.name}, not on {mode.final}"
-        yield Fault(first.on, first.on, (first.bass,), says)
-        return
-    for tone in first.sounding:
-        if mode.degree(tone) not in (1, 3, 5):
-            says = f"{tone.name} does not belong to the triad on {mode.final}"
-            yield Fault(first.on, first.on, (tone, first.bass), says)
+    says = _two_begin(piece, first, mode) if piece.parts == 2 else _triad(first, mode, "begins")
+    if says:
+        # a voice that enters after a rest is heard with the first chord all the same
+        start = piece.texture.slices[0].on
+        yield Fault(start, start, tuple(first.sounding), says)
+
+
+def _two_begin(piece: Piece, first: Slice, mode: Mode) -> str:
+    upper, lower = first.sounding
+    kind = perfect(upper, lower)
+    # a fifth below the cantus would make the lower voice's note the final
+    if not (kind in (1, 8) or (kind == 5 and piece.cantus != 0)):
+        return f"it begins on a {name(upper, lower)}"
+    if mode.said and not mode.is_final(lower):
+        return f"the lowest voice begins on {lower.name}, not on {mode.final}"
+    return ""
+
+
+def _triad(chord: Slice, mode: Mode, verb: str) -> str:
+    """What keeps a chord from being the final's own triad over the final."""
+    if chord.bass is None or not mode.is_final(chord.bass):
+        return f"the lowest voice {verb} on {chord.bass.name if chord.bass else 'a rest'}, not on {mode.final}"
+    strangers = [tone.name for tone in chord.sounding if mode.degree(tone) not in (1, 3, 5)]
+    return f"{', '.join(strangers)} does not belong to the triad on {mode.final}" if strangers else ""
 
 
 def _ends(piece: Piece, settings: Settings) -> Iterator[Fault]:
     last, mode = piece.last_chord, piece.mode
     if last is None or last.bass is None or mode is None:
         return
-    if not mode.is_final(last.bass):
-        says = f"the lowest voice ends on {last.bass.name}, not on {mode.final}"
-        yield Fault(last.on, last.on, (last.bass,), says)
-        return
-    for tone in last.sounding:
-        letters = simple(last.bass, tone)[0]
-        if piece.parts == 2 and letters != 0:
-            yield Fault(last.on, last.on, (tone, last.bass), f"it ends on a {name(last.bass, tone)}")
-        elif letters not in (0, 2, 4):
-            says = f"{tone.name} does not belong to the triad on {mode.final}"
-            yield Fault(last.on, last.on, (tone, last.bass), says)
+    says = _triad(last, mode, "ends")
+    upper = last.sounding[0]
+    if piece.parts == 2 and not says and simple(last.bass, upper)[0] != 0:
+        says = f"it ends on a {name(last.bass, upper)}"
+    if says:
+        yield Fault(last.on, last.on, tuple(last.sounding), says)
 
 
 RULES = (
@@ -64,6 +66,7 @@ RULES = (
         source="Fux 1725; Cherubini 1835; Bridge c. 1878, chapter 7",
         find=_begins,
         species=SPECIES,
+        yields_to=("crossing-at-ends",),
         bad=(
             "mode: D dorian; species: 1; cantus: bass; sing: soprano :: F4 | A // D4 | F",
             "mode: D dorian; species: 1; cantus: soprano; sing: bass :: D4 | F // G3 | D",

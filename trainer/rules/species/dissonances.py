@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from trainer.rules.declare import SPECIES, Fault, Find, Rule, Settings
-from trainer.rules.dissonance import Dissonance
+from trainer.rules.dissonance import BROKEN_CAMBIATA, CAMBIATA, DOUBLE_NEIGHBOUR, Dissonance
 from trainer.rules.intervals import name
 from trainer.rules.piece import Piece
 
@@ -20,9 +20,27 @@ def dissonance_finder(rule: str) -> Find:
     def find(piece: Piece, settings: Settings) -> Iterator[Fault]:
         for one, broken in piece.breaches:
             if broken.rule == rule:
-                yield Fault(one.at, one.at, (one.tone, *one.against), told(one), broken.case)
+                tones = (one.tone, *one.against)
+                yield Fault(one.at, _end(piece, one), tones, told(one), broken.case, whose=_whose(piece, rule, one))
 
     return find
+
+
+_OWN = frozenset({"cambiata", "cambiata-broken", "double-neighbour", "dissonance-weak", "dissonance-left-by-leap"})
+
+
+def _end(piece: Piece, one: Dissonance) -> int:
+    """A figure goes on to its next note; anything else is one moment."""
+    after = piece.texture.after(one.tone)
+    return after.on if after is not None and one.shape in (CAMBIATA, BROKEN_CAMBIATA, DOUBLE_NEIGHBOUR) else one.at
+
+
+def _whose(piece: Piece, rule: str, one: Dissonance) -> tuple[int, ...]:
+    """A moving note's own voice where it alone is at fault; every voice of an augmented triad; else all that clash."""
+    if rule in _OWN:
+        return (one.tone.voice,)
+    here = piece.texture.slice_at(one.at)
+    return tuple(tone.voice for tone in here.sounding) if rule == "augmented-triad" and here is not None else ()
 
 
 def told(one: Dissonance) -> str:

@@ -38,7 +38,7 @@ def _half_after_quarters(piece: Piece, settings: Settings) -> Iterator[Fault]:
             if half.end == one.bar.end and (voice, half.place + 1) not in again:
                 says = f"{half.name} is a half note after two quarters and is not tied over"
                 run = [piece.texture.lines[voice][half.place - back].dia - half.dia for back in (2, 1)]
-                yield _at(half, says, "run-down" if run == [2, 1] else "")
+                yield Fault(one.bar.on, half.on, (half,), says, "run-down" if run == [2, 1] else "")
 
 
 def _half_on_two(piece: Piece, settings: Settings) -> Iterator[Fault]:
@@ -58,7 +58,7 @@ def _eighths(piece: Piece, settings: Settings) -> Iterator[Fault]:
                 first = group[0]
                 says = _wrong_pair(piece, one, line, group)
                 if says:
-                    yield _at(first, says)
+                    yield Fault(first.on, group[-1].on, tuple(group), says)
             if len(pairs) > 1:
                 yield _at(pairs[1][0], "a second pair of eighths stands in the bar")
             elif pairs and before:
@@ -95,21 +95,24 @@ def _wrong_pair(piece: Piece, one: FloridBar, line: tuple[Tone, ...], group: lis
 
 
 def _tie_value(piece: Piece, settings: Settings) -> Iterator[Fault]:
+    told = set()
     for one, broken in piece.breaches:
         if broken.rule == "tie-value":
-            yield Fault(
-                one.at, one.at, (one.tone, *one.against), f"{one.tone.name} is tied from a dissonance", broken.case
-            )
+            told.add((one.tone.voice, one.tone.place))
+            line_end = piece.texture.bar_at(one.at).end
+            says = f"{one.tone.name} is tied from a dissonance"
+            yield Fault(one.at, line_end, (one.tone, *one.against), says, broken.case, whose=(one.tone.voice,))
     for voice, kind in enumerate(piece.species):
         if kind not in ("4", "5"):
             continue
         for tone in piece.texture.lines[voice]:
             bar = piece.texture.bar_at(tone.on)
-            if tone.end <= bar.end or bar.end == piece.texture.bars[-1].on:
+            last = bar.end == piece.texture.bars[-1].on
+            if tone.end <= bar.end or last or (tone.voice, tone.place) in told:
                 continue
             first, second = bar.end - tone.on, tone.end - bar.end
             if second > first:
-                yield _at(tone, f"{tone.name} is tied from a shorter note into a longer one")
+                yield Fault(tone.on, bar.end, (tone,), f"{tone.name} is tied from a shorter note into a longer one")
 
 
 def _at(tone: Tone, says: str, case: str = "") -> Fault:

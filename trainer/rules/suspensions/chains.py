@@ -45,7 +45,7 @@ def _perfects(piece: Piece, first: Suspension, second: Suspension, other: int) -
         return None
     what = "fifths" if kind == 5 else "octaves or unisons"
     says = f"without the ties {start.name}/{low.name} and {end.name}/{high.name} are parallel {what}"
-    return Fault(first.at, second.at, (first.held, low, second.held, high), says, _CASE[kind])
+    return Fault(first.at, end.on, (first.held, low, second.held, high), says, _CASE[kind])
 
 
 RULES = (

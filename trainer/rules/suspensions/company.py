@@ -39,7 +39,7 @@ def _anticipated(piece: Piece, settings: Settings) -> Iterator[Fault]:
                 continue
             yield Fault(
                 one.at,
-                one.at,
+                goal.on,
                 (one.held, there),
                 f"{there.name} sounds the resolution of {one.held.name} while it is still suspended",
             )

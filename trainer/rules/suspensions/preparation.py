@@ -29,6 +29,7 @@ def _unprepared(piece: Piece, settings: Settings) -> Iterator[Fault]:
             (one.held, clash),
             f"{one.held.name} is tied over from a dissonance ({name(one.held, clash)} with {clash.name})",
             case,
+            whose=(one.held.voice,),
         )
 
 

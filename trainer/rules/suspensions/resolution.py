@@ -21,7 +21,7 @@ def _unresolved(piece: Piece, settings: Settings) -> Iterator[Fault]:
             EARLY: f"{one.held.name} falls too early",
             LATE: f"{one.held.name} is held too long",
         }[one.outcome]
-        yield Fault(one.at, _end(one), _tones(one), says, _case(piece, one))
+        yield Fault(one.at, _end(one), _tones(one), says, _case(piece, one), whose=(one.held.voice,))
 
 
 def _case(piece: Piece, one: Suspension) -> str:
@@ -40,7 +40,7 @@ def _ill_ornamented(piece: Piece, settings: Settings) -> Iterator[Fault]:
                 EARLY: f"{one.held.name} resolves before the second half of the bar",
                 LATE: f"{one.held.name} resolves after the second half of the bar has begun",
             }[one.outcome]
-            yield Fault(one.at, _end(one), _tones(one), says)
+            yield Fault(one.at, _end(one), _tones(one), says, whose=(one.held.voice,))
 
 
 def _end(one: Suspension) -> int:
