@@ -24,7 +24,7 @@ CLEAR_FROM = 800  # a singer in a quiet room stays above 900
 SURELY_CLEAR_FROM = 700  # a breathy singer in a church does
 MURKY_LEVEL_DB10 = -600
 NO_NOISE_DB10 = -9_999
-LEAST_RIGHT, RIGHT_TENTHS = 3, 3
+LEAST_OWN, OWN_TENTHS = 3, 3
 LEAST_TONELESS = 40  # a fifth of a second
 SPREAD_DB10 = 40  # of a noise's level from frame to frame
 OVER_NOISE_DB10 = 20
@@ -101,25 +101,27 @@ def only_our_voices(readings: Sequence[Reading], suspects: Sequence[Suspect | No
     murky : int
         The take's murky share in thousandths.
     """
-    if murky < MURKY_TAKE:
-        return False
-    own = sum(
+    return murky >= MURKY_TAKE and _own(readings, suspects) < _by_chance(readings, murky)
+
+
+def _own(readings: Sequence[Reading], suspects: Sequence[Suspect | None]) -> int:
+    """Notes sung as written that no played voice has."""
+    return sum(
         1
         for reading, suspect in zip(readings, suspects, strict=True)
         if suspect is not None and not reading.signs & (NOT_SUNG | MAYBE_OURS) and not matches(suspect)
     )
-    return own < 1 + len(readings) * murky // 2000
 
 
-def surely_a_singer(readings: Sequence[Reading], suspects: Sequence[Suspect | None]) -> bool:
-    """Whether most of the notes that no played voice has were sung as they are written: then somebody holds the line."""
-    tested = [
-        reading
-        for reading, suspect in zip(readings, suspects, strict=True)
-        if suspect is not None and not matches(suspect)
-    ]
-    right = sum(not reading.signs & (NOT_SUNG | MAYBE_OURS) for reading in tested)
-    return right >= LEAST_RIGHT and right * 10 >= len(readings) * RIGHT_TENTHS
+def _by_chance(readings: Sequence[Reading], murky: int) -> int:
+    """How many such notes our own voices make by chance."""
+    return 1 + len(readings) * murky // 2000
+
+
+def surely_a_singer(readings: Sequence[Reading], suspects: Sequence[Suspect | None], murky: int) -> bool:
+    """Whether somebody holds the line: three notes of ten, or twice as many as chance would make."""
+    own = _own(readings, suspects)
+    return own >= LEAST_OWN and (own * 10 >= len(readings) * OWN_TENTHS or own >= 2 * _by_chance(readings, murky))
 
 
 def unsure_where_ours(readings: Iterable[tuple[Reading, Suspect | None]]) -> list[Reading]:

@@ -99,6 +99,8 @@ class Ear:
         self._lost = [*(gap for gap in gaps if gap.why != UNTIMED), *unheard]
         self.steady = steady
         self._loud = loud_level(pitch_line)
+        gliding = sum(s.length_frames for s in steady if s.glides)
+        self._spoken = 2 * gliding > sum(s.length_frames for s in steady)
 
     def listen(self, span: Span) -> Listening:
         """What the span holds."""
@@ -119,6 +121,7 @@ class Ear:
             self._spans.nothing_follows(target),
             target.breath_after,
             _inside(self._lost, span.from_frame, span.to_frame),
+            self._spoken,
         )
         reading = read(heard, span, frame)
         if Sign.LATE in reading.signs and self._breath_before(span, heard, target):

@@ -20,7 +20,8 @@ VIBRATO_FROM_C100 = 1_500
 CYCLIC_PERMILLE = 500
 LEAST_C100 = 60
 FLOOR_C100 = 200  # a throat is never steadier than that from one breath to the next
-SWING_PERCENT = 33
+SWING_PERCENT, SHORT_PERCENT = 22, 60
+NOISE_MS = 20
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +55,7 @@ def trim_frames(length_frames: int) -> int:
     return min(ms_to_frames(TRIM_MS), length_frames // 4)
 
 
-def figure(deviations_c100: list[int], hop_frames: int) -> Figure | None:
+def figure(deviations_c100: list[int], hop_frames: int, frame_c100: int = 0) -> Figure | None:
     """One figure from deviations a hop apart; None when there are none.
 
     Parameters
@@ -62,6 +63,8 @@ def figure(deviations_c100: list[int], hop_frames: int) -> Figure | None:
     deviations_c100 : list of int
         Pitch less reference, after trimming.
     hop_frames : int
+    frame_c100 : int
+        What a single frame is sure to (median of their 95 % half-widths).
     """
     if not deviations_c100:
         return None
@@ -72,7 +75,7 @@ def figure(deviations_c100: list[int], hop_frames: int) -> Figure | None:
     period, extent = _vibrato(kept, hop_frames)
     cycle = period or max(1, ms_to_frames(USUAL_MS) // hop_frames)
     deviation = _whole_cycle_mean(kept, cycle)
-    return Figure(deviation, _uncertainty(kept, kept_ms), kept_ms, period * hop_frames, extent, wander)
+    return Figure(deviation, _uncertainty(kept, kept_ms, frame_c100), kept_ms, period * hop_frames, extent, wander)
 
 
 def _whole_cycle_mean(values: list[int], cycle: int) -> int:
@@ -89,19 +92,21 @@ def _whole_cycle_mean(values: list[int], cycle: int) -> int:
     return _rounded(total, places * length)
 
 
-def _uncertainty(values: list[int], kept_ms: int) -> int:
+def _uncertainty(values: list[int], kept_ms: int, frame_c100: int) -> int:
     """Half-width of a 95 % interval, measured on simulated singers (tests/bench/verdicts).
 
-    From how far the pitch swings while it is kept and how many cycles of a usual vibrato it is kept for: what is left over of a cycle is
-    what the mean is off by.
+    What is left over of a cycle of vibrato is what the mean is off by: it falls with the time that the pitch is kept. The noise of
+    single frames hangs together for as long as the tracker's window, and falls with the root of the time.
     """
     ordered = sorted(values)
     last = len(ordered) - 1
     swing = (ordered[last - last // 20] - ordered[last // 20]) // 2
-    share = swing * SWING_PERCENT // 100
-    if kept_ms < USUAL_MS:
-        return LEAST_C100 + share + share * (USUAL_MS - kept_ms) // (2 * USUAL_MS)
-    return max(FLOOR_C100, LEAST_C100 + share * USUAL_MS // kept_ms)
+    # of less than a cycle the mean hangs on its phase; of several, on what is left over of the last one
+    short_ms = max(0, USUAL_MS - kept_ms)
+    percent = SWING_PERCENT + SHORT_PERCENT * short_ms // USUAL_MS
+    left_over = swing * percent * USUAL_MS // (100 * max(kept_ms, USUAL_MS))
+    noise = frame_c100 * math.isqrt(10_000 * NOISE_MS // max(kept_ms, NOISE_MS)) // 100
+    return max(FLOOR_C100, LEAST_C100 + math.isqrt(left_over * left_over + noise * noise))
 
 
 def _vibrato(values: list[int], hop_frames: int) -> tuple[int, int]:

@@ -58,6 +58,8 @@ class Listening:
         First pitch after an attack, against the body.
     silences : tuple of (int, int)
         Gaps inside the body or before the next sound, from and to frame, 40 ms or more.
+    steady_frames : int
+        Frames of time within the span that the body fills without gliding.
     rings : bool
         Whether all that sounds is the room after the note before.
     hinted_frames : int
@@ -79,6 +81,7 @@ class Listening:
     restruck: bool
     entry_c100: int | None
     silences: tuple[tuple[int, int], ...]
+    steady_frames: int = 0
     rings: bool = False
     hinted_frames: int = 0
 
@@ -121,7 +124,8 @@ def listen(line: PitchLine, steady: list[Segment], span: Span, *, loud_db10: int
     )
     kept = _trimmed(line, span, body)
     deviations = [line.pitches[k] - span.reference_c100(line.centres[k]) for k in kept]
-    made = figure(deviations, line.hop_frames)
+    sure = 100 * median([line.uncertainties[k] for k in kept]) if kept else 0
+    made = figure(deviations, line.hop_frames, sure)
     deviation = made.deviation_c100 if made else level - span.reference_c100(span.from_frame)
     return Listening(
         body,
@@ -139,6 +143,7 @@ def listen(line: PitchLine, steady: list[Segment], span: Span, *, loud_db10: int
         restruck,
         _entry(line, lead, level) if lead.after_gap or lead is not body[0] else None,
         _silences(found, body, span),
+        sum(overlap(s, span.from_frame, span.to_frame) for s in body if not s.glides),
         span.own_start
         and body[0].start_frame < span.from_frame - ms_to_frames(RINGS_BEFORE_MS)
         and dies_away(line, span.from_frame, min(body[-1].end_frame, span.to_frame)),

@@ -22,6 +22,9 @@ SOUNDS_ON_DB10 = 100
 CYCLE_MS = 180
 SHORTEST_MS = 100
 SPLIT_C100 = 6_000
+EDGE_MS = 120
+SPOKEN_MS = 800  # no syllable lasts longer
+GLIDE_C100_A_SECOND = 20_000  # nine of ten sung stretches move by less than 9,000, of spoken ones by more than 20,000
 SLIP_C100 = 30_000
 SLIP_WINDOW = 25
 
@@ -42,6 +45,8 @@ class Segment:
         Half a hop outside the first and last kept centre.
     after_gap, before_gap : bool
         Whether silence (40 ms or more) lies on that side; else another segment does.
+    glides : bool
+        Whether its pitch is on the move all through, as in speech: no sung note's is.
     """
 
     first: int
@@ -52,6 +57,7 @@ class Segment:
     end_frame: int
     after_gap: bool
     before_gap: bool
+    glides: bool = False
 
     @property
     def length_frames(self) -> int:
@@ -93,9 +99,21 @@ def segments(line: PitchLine, from_frame: int, to_frame: int) -> list[Segment]:
                     line.centres[run[b - 1]] + half,
                     number == 0,
                     number == len(edges) - 2,
+                    _glides(line, kept),
                 )
             )
     return found
+
+
+def _glides(line: PitchLine, kept: tuple[int, ...]) -> bool:
+    """Whether the two halves of a stretch, its ends left out, differ by more than a singer's waver or vibrato would make them."""
+    edge = min(len(kept) // 4, ms_to_frames(EDGE_MS) // line.hop_frames)
+    middle = [line.pitches[k] for k in kept[edge : len(kept) - edge]]
+    half = len(middle) // 2
+    if half < 2 or len(kept) * line.hop_frames > ms_to_frames(SPOKEN_MS):
+        return False
+    moved = abs(sum(middle[half:]) // (len(middle) - half) - sum(middle[:half]) // half)
+    return moved * RATE_HZ > GLIDE_C100_A_SECOND * half * line.hop_frames
 
 
 def _runs(line: PitchLine, first: int, end: int) -> list[list[int]]:

@@ -55,6 +55,8 @@ class Frame:
     breath_after : bool
     lost_frames : int
         Frames of the span whose sound was lost.
+    spoken : bool
+        Whether what is heard around here is speech more than song.
     """
 
     shift: int
@@ -67,6 +69,7 @@ class Frame:
     last: bool = False
     breath_after: bool = False
     lost_frames: int = 0
+    spoken: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,6 +131,8 @@ def _nothing(heard: Listening, span: Span, frame: Frame) -> Sign | None:
         hinted = heard.hinted_frames * HINTED_SHARE >= length
         unclear = doubtful or hinted or (heard.clear_frames >= 3 * least and not borrowed)
         return Sign.UNSURE if unclear else Sign.SILENT
+    if heard.steady_frames * 2 < heard.sung_frames or (frame.spoken and heard.steady_frames * 2 < length):
+        return Sign.UNSURE  # a voice that speaks, a cough
     if heard.confidence < UNCLEAR or (heard.sung_frames * 4 < length and heard.sung_frames < ms_to_frames(250)):
         return Sign.UNSURE
     return None

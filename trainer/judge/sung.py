@@ -124,8 +124,9 @@ class SungLine:
     ) -> tuple[Callable[[int, int], int], int]:
         """How murky any stretch is, and the whole take; settles whether only our own voices were heard."""
         around = self._spans.bounds(self._notes[0])[0], self._spans.bounds(self._notes[-1])[1]
-        self.only_ours = only_our_voices(readings, suspects, self._murk.permille(*around))
-        murk = self._murk.over_noise if surely_a_singer(readings, suspects) else self._murk.permille
+        murky = self._murk.permille(*around)
+        self.only_ours = only_our_voices(readings, suspects, murky)
+        murk = self._murk.over_noise if surely_a_singer(readings, suspects, murky) else self._murk.permille
         return murk, murk(*around)
 
     def notes(self) -> tuple[NoteVerdict, ...]:

@@ -56,7 +56,7 @@ def test_a_soft_consonant_that_the_window_blurs_is_not_the_vowel() -> None:
     # the first frame still holds the loud note before; then m, flat and 6 dB under its vowel, which comes up in 40 ms
     line = line_of(
         (60, flat(-20, 1_080), True),
-        (64, [-26.0] + flat(-30, 60) + ramp(-30, -24, 40) + flat(-24, 800), True),
+        (64, [-26.0, *flat(-30, 60), *ramp(-30, -24, 40), *flat(-24, 800)], True),
     )
     assert begun_ms(line, before=60, midi=64) == pytest.approx(165, abs=20)
 
