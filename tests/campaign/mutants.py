@@ -31,7 +31,7 @@ APART = ("test_chorales.py", "test_second_checker.py")
 """Tests that need music21, or do not touch the rules."""
 
 PYTEST = (
-    "-x", "-q", "-p", "no:cacheprovider", "--rootdir", str(ROOT),
+    "-x", "-q", "-p", "no:cacheprovider", "-p", "no:hypothesispytest", "--rootdir", str(ROOT),
     *(word for name in APART for word in ("--ignore", str(TESTS / name))),
 )  # fmt: skip
 WANTED_SHARE, LEAST_MUTANTS = 0.8, 200

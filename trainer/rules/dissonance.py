@@ -239,6 +239,6 @@ def _vertical(here: Slice, bass: Tone, tone: Tone, against: tuple[Tone, ...]) ->
         if sizes <= {FOURTH}:
             sixth = any((other.dia - bass.dia) % 7 == 5 for other in here.sounding)
             return "six-four" if sixth else "fourth"
-    if chord is not None and chord.seventh is not None:
+    if chord is not None and chord.seventh is not None and 3 in chord.members.values():
         return "seventh"
     return "second or seventh"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from trainer.rules.chords._downbeats import downbeats, suspended
+from trainer.rules.chords._downbeats import downbeats
 from trainer.rules.declare import EVERY, SPECIES, Fault, Rule, Settings
 from trainer.rules.intervals import MAJOR_THIRD, simple
 from trainer.rules.mode import Mode
@@ -105,18 +105,14 @@ def _tritone(piece: Piece, settings: Settings) -> Iterator[Fault]:
 
 
 def _suspended(piece: Piece, settings: Settings) -> Iterator[Fault]:
-    texture = piece.texture
-    for bar in texture.bars:
-        now = texture.slice_at(bar.on)
-        if now is None or piece.parts < 3:
+    for one in piece.suspensions if piece.parts > 2 else ():
+        now, tone = piece.texture.slice_at(one.at), one.held
+        if now is None or tone.on >= one.at or one.resolution is None or one.resolution.dia != tone.dia - 1:
             continue
-        for tone in now.sounding:
-            if not suspended(piece, now, tone):
-                continue
-            for other in now.sounding:
-                if other is not tone and (other.letter, other.alter) == (tone.letter, tone.alter):
-                    says = f"{other.name} sounds beside {tone.name}, which is suspended"
-                    yield Fault(now.on, now.on, (tone, other), says)
+        for other in now.sounding:
+            if other is not tone and (other.letter, other.alter) == (tone.letter, tone.alter):
+                says = f"{other.name} sounds beside {tone.name}, which is suspended"
+                yield Fault(one.at, one.resolution.on, (tone, other), says)
 
 
 RULES = (
