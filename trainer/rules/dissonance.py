@@ -229,7 +229,8 @@ def _vertical(here: Slice, bass: Tone, tone: Tone, against: tuple[Tone, ...]) ->
         return "augmented"
     if altered and tone is not bass and bass not in against:
         return "diminished fourth"
-    if chord is not None and chord.seventh is not None and len(here.sounding) > 3 and 3 in chord.members.values():
+    seventh = chord is not None and chord.seventh is not None and 3 in chord.members.values()
+    if seventh and len(here.sounding) > 3:
         return "seventh"
     if tone is bass or bass in against:
         others = against if tone is bass else (tone,)
@@ -239,6 +240,6 @@ def _vertical(here: Slice, bass: Tone, tone: Tone, against: tuple[Tone, ...]) ->
         if sizes <= {FOURTH}:
             sixth = any((other.dia - bass.dia) % 7 == 5 for other in here.sounding)
             return "six-four" if sixth else "fourth"
-    if chord is not None and chord.seventh is not None and 3 in chord.members.values():
+    if seventh:
         return "seventh"
     return "second or seventh"

@@ -46,7 +46,14 @@ def breach(piece: Piece, one: Dissonance) -> Breach | None:
     return _weak(piece, one)
 
 
+def _inner_seventh(piece: Piece, one: Dissonance) -> bool:
+    """Whether three parts strike root and seventh over the third: a seventh chord, though all is consonant with the bass."""
+    return one.vertical == "seventh" and piece.parts == 3 and one.bass not in (one.tone, *one.against)
+
+
 def _still(piece: Piece, one: Dissonance) -> Breach:
+    if _inner_seventh(piece, one):
+        return Breach("seventh-allowed")
     named = {
         "six-four": Breach("six-four", _six_four(piece, one)),
         "fourth": Breach("fourth-vs-bass"),
@@ -63,6 +70,8 @@ def _struck(piece: Piece, one: Dissonance) -> Breach:
         return Breach("dissonance-struck", "restruck")
     if one.shape == PEDAL:
         return Breach("dissonance-struck", "pedal")
+    if _inner_seventh(piece, one):
+        return Breach("seventh-allowed")
     if piece.parts > 2:
         chordal = {
             "six-four": Breach("six-four", _six_four(piece, one)),

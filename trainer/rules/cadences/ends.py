@@ -22,8 +22,8 @@ def _begins(piece: Piece, settings: Settings) -> Iterator[Fault]:
         return
     says = _two_begin(piece, first, mode) if piece.parts == 2 else _triad(first, mode, "begins")
     if says:
-        # a voice that enters after a rest is heard with the first chord all the same
-        start = piece.texture.slices[0].on
+        # the chord is heard from where two voices sound; one that enters after a rest joins it
+        start = next(one.on for one in piece.texture.slices if len(one.sounding) > 1)
         yield Fault(start, start, tuple(first.sounding), says)
 
 

@@ -79,6 +79,10 @@ def _told(one: Seventh, says: str) -> Fault:
 def _allowed(piece: Piece, settings: Settings) -> Iterator[Fault]:
     for one in sevenths(piece):
         yield _told(one, f"a {one.chord.quality} chord with {one.tone.name} as its seventh")
+    for clash, broken in piece.breaches:
+        if broken.rule == "seventh-allowed":
+            says = f"{clash.tone.name} and {', '.join(tone.name for tone in clash.against)} are root and seventh over their third"
+            yield Fault(clash.at, clash.at, (clash.tone, *clash.against), says)
 
 
 def _kinds(piece: Piece, settings: Settings) -> Iterator[Fault]:

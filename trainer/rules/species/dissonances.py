@@ -21,18 +21,22 @@ def dissonance_finder(rule: str) -> Find:
         for one, broken in piece.breaches:
             if broken.rule == rule:
                 tones = (one.tone, *one.against)
-                yield Fault(one.at, _end(piece, one), tones, told(one), broken.case, whose=_whose(piece, rule, one))
+                yield Fault(
+                    one.at, _end(piece, rule, one), tones, told(one), broken.case, whose=_whose(piece, rule, one)
+                )
 
     return find
 
 
-_OWN = frozenset({"cambiata", "cambiata-broken", "double-neighbour", "dissonance-weak", "dissonance-left-by-leap"})
+_FIGURES = frozenset({"cambiata", "cambiata-broken", "double-neighbour"})
+_OWN = _FIGURES | {"dissonance-weak", "dissonance-left-by-leap"}
 
 
-def _end(piece: Piece, one: Dissonance) -> int:
+def _end(piece: Piece, rule: str, one: Dissonance) -> int:
     """A figure goes on to its next note; anything else is one moment."""
     after = piece.texture.after(one.tone)
-    return after.on if after is not None and one.shape in (CAMBIATA, BROKEN_CAMBIATA, DOUBLE_NEIGHBOUR) else one.at
+    figure = rule in _FIGURES and one.shape in (CAMBIATA, BROKEN_CAMBIATA, DOUBLE_NEIGHBOUR)
+    return after.on if figure and after is not None else one.at
 
 
 def _whose(piece: Piece, rule: str, one: Dissonance) -> tuple[int, ...]:

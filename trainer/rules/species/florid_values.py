@@ -32,7 +32,7 @@ def _half_after_quarters(piece: Piece, settings: Settings) -> Iterator[Fault]:
     for voice, bars in florid_lines(piece):
         for one in bars:
             half = one.at(4)
-            after_quarters = one.at(2) is not None and one.at(0) is not None and not one.bar.triple
+            after_quarters = [place for place, _ in one.struck[:3]] == [0, 2, 4] and not one.bar.triple
             if half is None or not after_quarters or half.end < one.bar.end:
                 continue
             if half.end == one.bar.end and (voice, half.place + 1) not in again:
@@ -60,7 +60,8 @@ def _eighths(piece: Piece, settings: Settings) -> Iterator[Fault]:
                 if says:
                     yield Fault(first.on, group[-1].on, tuple(group), says)
             if len(pairs) > 1:
-                yield _at(pairs[1][0], "a second pair of eighths stands in the bar")
+                both = (*pairs[0], *pairs[-1])
+                yield Fault(both[0].on, both[-1].on, both, "a second pair of eighths stands in the bar")
             elif pairs and before:
                 yield _at(pairs[0][0], "two bars running have a pair of eighths", "two-bars")
             before = bool(pairs)

@@ -15,15 +15,16 @@ def _cause_moves(piece: Piece, settings: Settings) -> Iterator[Fault]:
     texture = piece.texture
     for one in piece.suspensions:
         end = one.resolution
+        # it is enough that one voice keeps the dissonance: Fux figs 197 and 204
         if end is None or any(tone.end > end.on for tone in one.against):
             continue
-        cause = max(one.against, key=lambda tone: tone.end)
-        after = texture.after(cause)
-        if after is None or after.midi == cause.midi:
-            continue
-        case = "at-resolution" if cause.end == end.on and consonant(texture, end) else ""
-        says = f"{cause.name} goes to {after.name} while {one.held.name} is suspended against it"
-        yield Fault(one.at, end.on, (one.held, cause, end), says, case)
+        for cause in one.against:
+            after = texture.after(cause)
+            if cause.end > end.on or after is None or after.midi == cause.midi:
+                continue
+            case = "at-resolution" if cause.end == end.on and consonant(texture, end) else ""
+            says = f"{cause.name} goes to {after.name} while {one.held.name} is suspended against it"
+            yield Fault(one.at, end.on, (one.held, cause, end), says, case)
 
 
 def _anticipated(piece: Piece, settings: Settings) -> Iterator[Fault]:

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from trainer.rules.declare import SPECIES, Fault, Rule, Settings
 from trainer.rules.piece import Piece
-from trainer.rules.suspension import BROKEN, EARLY, ILL_ORNAMENTED, LATE, RISES, Suspension
-from trainer.rules.texture import Tone
+from trainer.rules.suspension import BROKEN, EARLY, ILL_ORNAMENTED, LATE, RISES, Suspension, due
+from trainer.rules.texture import Texture, Tone
 
 
 def _unresolved(piece: Piece, settings: Settings) -> Iterator[Fault]:
@@ -21,7 +21,7 @@ def _unresolved(piece: Piece, settings: Settings) -> Iterator[Fault]:
             EARLY: f"{one.held.name} falls too early",
             LATE: f"{one.held.name} is held too long",
         }[one.outcome]
-        yield Fault(one.at, _end(one), _tones(one), says, _case(piece, one), whose=(one.held.voice,))
+        yield Fault(one.at, _end(piece.texture, one), _tones(one), says, _case(piece, one), whose=(one.held.voice,))
 
 
 def _case(piece: Piece, one: Suspension) -> str:
@@ -40,11 +40,14 @@ def _ill_ornamented(piece: Piece, settings: Settings) -> Iterator[Fault]:
                 EARLY: f"{one.held.name} resolves before the second half of the bar",
                 LATE: f"{one.held.name} resolves after the second half of the bar has begun",
             }[one.outcome]
-            yield Fault(one.at, _end(one), _tones(one), says, whose=(one.held.voice,))
+            yield Fault(one.at, _end(piece.texture, one), _tones(one), says, whose=(one.held.voice,))
 
 
-def _end(one: Suspension) -> int:
-    return one.resolution.on if one.resolution is not None else one.held.end
+def _end(texture: Texture, one: Suspension) -> int:
+    """The resolution, or where it was due when it came too early."""
+    if one.resolution is None:
+        return one.held.end
+    return due(texture, one.at)[-1] if one.outcome == EARLY else one.resolution.on
 
 
 def _tones(one: Suspension) -> tuple[Tone, ...]:
