@@ -24,9 +24,11 @@ def score_of(document: Document, path: str) -> Score:
     lines = lines_of(document, order, time.onsets, bars=bars, path=path)
     if not lines:
         raise ScoreError("the file has no notes", path, "export it again with at least one voice")
-    remarks = list(document.remarks)
+    said_before = [value for name, value in document.facts if name == "remark"]
+    remarks = list(dict.fromkeys([*said_before, *document.remarks]))
     if time.guessed:
         remarks.append(f"the file gives no meter; its measures are counted in {time.guessed}")
+    others = tuple(fact for fact in document.facts if fact[0] != "remark")
     return Score(
         document.title or PurePath(path).stem,
         lines,
@@ -35,6 +37,6 @@ def score_of(document: Document, path: str) -> Score:
         tempo=time.tempo,
         pickup_quarters=time.pickup_quarters,
         printed_bars=time.printed,
-        facts=document.facts + ((("remark", "; ".join(remarks)),) if remarks else ()),
+        facts=(*others, ("remark", "; ".join(remarks))) if remarks else others,
         origin=Origin(path),
     )

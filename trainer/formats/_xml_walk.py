@@ -48,6 +48,7 @@ class _Part:
     grace_notes: int = 0
     cue_notes: int = 0
     notes: int = 0
+    measures: int = 0
 
 
 def document_of(root: Element, path: str) -> Document:
@@ -65,6 +66,7 @@ def document_of(root: Element, path: str) -> Document:
     )
     parts = [_Part(index, names.get(part, "")) for index, part in enumerate(order)]
     for part, key in zip(parts, order, strict=True):
+        part.measures = len(table[key])
         for index, (_, content) in enumerate(table[key]):
             try:
                 _walk(part, measures[index], content)
@@ -74,11 +76,13 @@ def document_of(root: Element, path: str) -> Document:
                     measures[index].where(path, index + 1),
                     "take it out in the program that made the file, and export again",
                 ) from err
-    return Document(title_of(root), tuple(part.name for part in parts), measures, _remarks(parts), facts_of(root))
+    return Document(
+        title_of(root), tuple(part.name for part in parts), measures, _remarks(parts, measures), facts_of(root)
+    )
 
 
-def _remarks(parts: list[_Part]) -> tuple[str, ...]:
-    """What had to be left out."""
+def _remarks(parts: list[_Part], measures: tuple[Measure, ...]) -> tuple[str, ...]:
+    """What had to be left out, and which parts end early."""
     counted = (
         (sum(part.grace_notes for part in parts), "grace notes"),
         (sum(part.cue_notes for part in parts), "cue notes"),
@@ -87,6 +91,11 @@ def _remarks(parts: list[_Part]) -> tuple[str, ...]:
     left_out = [f"{count} {kind} left out" for count, kind in counted if count]
     if empty and len(empty) < len(parts):
         left_out.append(f"{', '.join(empty)} left out: no notes in it")
+    left_out += [
+        f"{part.name or f'part {part.index + 1}'} has {part.measures} of {len(measures)} measures"
+        for part in parts
+        if part.notes and part.measures < len(measures)
+    ]
     return tuple(left_out)
 
 

@@ -387,6 +387,21 @@ def test_an_empty_part_is_left_out_and_said_so() -> None:
     assert score.fact("remark") == "Tenor left out: no notes in it"
 
 
+def test_a_remark_that_the_file_keeps_is_told_once_with_the_new_ones() -> None:
+    field = "<miscellaneous-field name='heldline remark'>drums left out</miscellaneous-field>"
+    head = f"<identification><miscellaneous>{field}</miscellaneous></identification><part-list>"
+    content = document([note("A4", 8)], [note("r", 8)], names=("Alto", "Tenor")).replace(b"<part-list>", head.encode())
+    score = read(content, "x")
+    assert score.facts == (("remark", "drums left out; Tenor left out: no notes in it"),)
+    assert read(write(score), "x").facts == (("remark", "drums left out; Tenor left out: no notes in it"),)
+
+
+def test_a_part_that_ends_early_is_told() -> None:
+    whole = note("A4", 8)
+    score = read(document([whole, whole], [whole], names=("Alto", "Tenor")), "x")
+    assert score.fact("remark") == "Tenor has 1 of 2 measures"
+
+
 def test_a_meter_that_changes_inside_a_measure_is_refused() -> None:
     change = "<attributes><time><beats>3</beats><beat-type>4</beat-type></time></attributes>"
     assert "change of meter inside" in refused(document([note("A4", 4) + change + note("B4", 4)])).what
