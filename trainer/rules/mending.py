@@ -11,7 +11,8 @@ from fractions import Fraction
 
 from trainer.rules.checking import Report, check
 from trainer.rules.finding import Finding
-from trainer.rules.piece import Piece
+from trainer.rules.mode import Mode
+from trainer.rules.piece import CANTUS, Piece
 from trainer.rules.ruleset import RuleSet
 from trainer.rules.texture import Tone
 from trainer.score.model import Score
@@ -35,7 +36,7 @@ class Mend:
 def mends(piece: Piece, rule_set: RuleSet, report: Report, finding: Finding, most: int = 3) -> tuple[Mend, ...]:
     """At most *most* changes, the smallest first; none when no single note does it."""
     species = dict(enumerate(piece.species))
-    old = {_event(one) for one in report.findings if one.strictness != "style"} - {_event(finding)}
+    old = [one for one in report.findings if one.strictness != "style" and one is not finding]
     found: list[Mend] = []
     for tone, pitch in _changes(piece, finding):
         score = _with(piece.score, tone, pitch)
@@ -48,13 +49,14 @@ def mends(piece: Piece, rule_set: RuleSet, report: Report, finding: Finding, mos
     return tuple(found)
 
 
-def _event(finding: Finding) -> tuple[str, str, tuple[int, ...], int, int]:
-    return finding.rule, finding.strictness, finding.voices, finding.at_tick, finding.to_tick
+def _improved(old: list[Finding], report: Report) -> bool:
+    """Nothing graver than style is left that was not there before, be it shorter or longer than it was."""
+    return all(any(_same(one, before) for before in old) for one in report.findings if one.strictness != "style")
 
 
-def _improved(old: set[tuple[str, str, tuple[int, ...], int, int]], report: Report) -> bool:
-    """Nothing graver than style is left that was not there before."""
-    return all(_event(one) in old for one in report.findings if one.strictness != "style")
+def _same(one: Finding, other: Finding) -> bool:
+    told = (one.rule, one.strictness, one.voices) == (other.rule, other.strictness, other.voices)
+    return told and one.at_tick <= other.to_tick and other.at_tick <= one.to_tick
 
 
 def _changes(piece: Piece, finding: Finding) -> Iterator[tuple[Tone, Pitch]]:
@@ -62,7 +64,7 @@ def _changes(piece: Piece, finding: Finding) -> Iterator[tuple[Tone, Pitch]]:
     tones = [
         tone
         for voice in finding.voices
-        if voice != piece.cantus
+        if piece.species[voice] != CANTUS
         for tone in piece.texture.lines[voice]
         if tone.on <= finding.to_tick and tone.end > finding.at_tick
     ]
@@ -79,11 +81,20 @@ def _pitches(piece: Piece, tone: Tone) -> Iterator[Pitch]:
     for letters in range(-FARTHEST, FARTHEST + 1):
         octave, letter = divmod(tone.dia + letters, 7)
         alters = {mode.natural(letter)} if mode is not None else {0}
+        if mode is not None and letter == (mode.letter - 1) % 7:
+            alters.add(_leading_alter(mode))
         # a sign that the score itself uses on that letter may be used again
         alters |= {one.alter for line in piece.texture.lines for one in line if one.letter == letter}
         for alter in sorted(alters):
             if (letters, alter) != (0, tone.alter) and -2 <= alter <= 2:
                 yield Pitch(STEPS[letter], alter, octave)
+
+
+def _leading_alter(mode: Mode) -> int:
+    """What makes the letter below the final a semitone below it."""
+    letter = (mode.letter - 1) % 7
+    natural = Pitch(STEPS[letter], mode.natural(letter), 4).midi
+    return mode.natural(letter) + (mode.final_class - 1 - natural) % 12
 
 
 def _with(score: Score, tone: Tone, pitch: Pitch) -> Score:
