@@ -206,7 +206,9 @@ class _Tune:
         """A field in the tune, alone in its line or in brackets."""
         value = value.strip()
         if name == "V":
-            return self._change_voice(value)
+            voice = self._change_voice(value)
+            voice.line_notes, voice.verse = [], 0
+            return voice
         voice = self._present()
         if name == "K":
             signature = signature_of(value, voice.signature)

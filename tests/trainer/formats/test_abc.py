@@ -206,6 +206,15 @@ def test_words_stand_under_their_notes() -> None:
     assert [n.lyric for n in score.lines[0].notes] == ["low", "ti-", "dal", "", "mark-er two", "", "ebb"]
 
 
+def test_words_stand_under_the_voice_that_a_line_begins_with() -> None:
+    body = "[V:1] c2 d2|\nw: low tide\n[V:2] e4|\nw: bell\n[V:1] f4|\nw: ebb\n[V:2] g2 a2|\nw: two oars\n"
+    score = tune(body)
+    assert [[note.lyric for note in line.notes] for line in score.lines] == [
+        ["low", "tide", "ebb"],
+        ["bell", "two", "oars"],
+    ]
+
+
 def test_the_second_time_sings_the_second_verse() -> None:
     assert [n.lyric for n in tune("|:c4:|\nw: one\nw: two").lines[0].notes] == ["one", "two"]
 
