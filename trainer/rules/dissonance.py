@@ -64,7 +64,7 @@ def find_dissonances(texture: Texture) -> tuple[Dissonance, ...]:
         for x, y in fresh:
             if here.on not in (x.on, y.on):
                 continue  # laid bare by a voice that stops, not struck
-            if any(one.holds(here.on) and one.at < here.on and _explains(one, x, y) for one in suspended):
+            if any(_told_before(one, here.on, x, y) for one in suspended):
                 continue
             tone, other = _dissonant_one(texture, here, x, y)
             guilty.setdefault(tone, []).append(other)
@@ -85,6 +85,18 @@ def _clashing(here: Slice) -> list[tuple[Tone, Tone]]:
             if simple(x, y) not in lawful:
                 found.append((x, y))
     return found
+
+
+def _told_before(one: Suspension, at: int, x: Tone, y: Tone) -> bool:
+    """Whether a clash belongs to a suspension that began before: with the tone that still waits, or with a note of its ornament."""
+    if one.holds(at) and one.at < at:
+        return _explains(one, x, y)
+    resolution = one.resolution
+    return resolution is not None and any(_between(one.held, tone, resolution) for tone in (x, y))
+
+
+def _between(held: Tone, tone: Tone, resolution: Tone) -> bool:
+    return tone.voice == held.voice and held.place < tone.place < resolution.place
 
 
 def _explains(one: Suspension, x: Tone, y: Tone) -> bool:

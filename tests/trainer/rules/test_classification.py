@@ -115,6 +115,12 @@ def test_what_moves_under_a_suspension_is_measured_by_its_resolution() -> None:
     assert ("G5", "passing") in dissonant_with_b
 
 
+@pytest.mark.parametrize("bar", ["- C B C", "- B,A B C", "- D B C"])
+def test_the_notes_of_an_ornament_are_no_dissonances_beside_it(bar: str) -> None:
+    assert names(f". C5 | {bar} | D // A4 | D4 | G4")[:1] == [("C5", "suspension")]
+    assert len(names(f". C5 | {bar} | D // A4 | D4 | G4")) == 2  # and the passing note of the fourth quarter
+
+
 def test_a_note_struck_again_over_the_bar_line_is_a_suspension_but_for_its_tie() -> None:
     assert names("A4 C5 | C5 B | A // A3 | D4 | F4") == [("C5", "restruck")]
 

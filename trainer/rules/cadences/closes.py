@@ -88,7 +88,7 @@ RULES = (
     Rule(
         id="clausula",
         sentence="At the close one voice falls by step to the final and, in two parts, the other rises to it by step.",
-        yields_to=("ends-on",),
+        yields_to=("ends-on", "crossing-at-ends"),
         advice="over a falling cantus go from the sixth to the octave, under it from the third to the unison; raise the seventh degree, "
         "but not in Phrygian",
         source="Fux 1725; Rockstro 1883; a university's species grading guide",

@@ -24,7 +24,7 @@ def _begins(piece: Piece, settings: Settings) -> Iterator[Fault]:
     if says:
         # the chord is heard from where two voices sound; one that enters after a rest joins it
         start = next(one.on for one in piece.texture.slices if len(one.sounding) > 1)
-        yield Fault(start, start, tuple(first.sounding), says)
+        yield Fault(start, first.on, tuple(first.sounding), says)
 
 
 def _two_begin(piece: Piece, first: Slice, mode: Mode) -> str:
@@ -66,7 +66,7 @@ RULES = (
         source="Fux 1725; Cherubini 1835; Bridge c. 1878, chapter 7",
         find=_begins,
         species=SPECIES,
-        yields_to=("crossing-at-ends",),
+        yields_to=("crossing-at-ends", "susp-prep"),
         bad=(
             "mode: D dorian; species: 1; cantus: bass; sing: soprano :: F4 | A // D4 | F",
             "mode: D dorian; species: 1; cantus: soprano; sing: bass :: D4 | F // G3 | D",

@@ -15,8 +15,9 @@ def _cause_moves(piece: Piece, settings: Settings) -> Iterator[Fault]:
     texture = piece.texture
     for one in piece.suspensions:
         end = one.resolution
-        # it is enough that one voice keeps the dissonance: Fux figs 197 and 204
-        if end is None or any(tone.end > end.on for tone in one.against):
+        # the bass, or over a suspended bass any one voice, keeps the dissonance: Fux figs 197 and 204
+        keeping = [one.bass] if one.bass in one.against else one.against
+        if end is None or any(tone.end > end.on for tone in keeping):
             continue
         for cause in one.against:
             after = texture.after(cause)
