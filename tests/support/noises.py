@@ -69,6 +69,21 @@ def speech(sentence: str, variant: str) -> Sound:
     return at_rate(sound, rate_hz, RATE_HZ)
 
 
+def creak(rng: np.random.Generator, seconds: float) -> Sound:
+    """Vocal fry: single pulses 20 to 45 ms apart, as they come, through an open vowel."""
+    out = np.zeros(int(seconds * RATE_HZ))
+    at = 0.0
+    while at < seconds:
+        out[min(int(at * RATE_HZ), len(out) - 1)] += rng.uniform(0.4, 1.0)
+        at += float(np.clip(rng.lognormal(np.log(0.03), 0.3), 0.02, 0.045))
+    return np.asarray(
+        sum(
+            (_band(out, hz * 0.93, hz * 1.07) * gain for hz, gain in ((700, 1.0), (1150, 0.6), (2500, 0.3))),
+            np.zeros(len(out)),
+        )
+    )
+
+
 def scattered(kind: str, seconds: float, *, seed: int, dbfs: float) -> Sound:
     """One kind of sound again and again, *seconds* long; dbfs is the level of each event."""
     rng = np.random.default_rng(seed)

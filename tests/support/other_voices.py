@@ -7,47 +7,46 @@ Each takes a take as any singer would sing it and says who sings it instead and 
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
 import slips
 from planted_takes import Planted
+from simulated_singer import Throat
 
 HUMMED, WHISTLED, CHILD, FALSETTO, HALF_VOICE = "humming", "whistling", "a child", "falsetto", "half-voice"
 CHAPEL, CHAPEL_HUM, TELEPHONE = "chapel 2.5 s", "chapel 2.5 s, mains hum", "telephone 8 kHz"
 OTHERS = (HUMMED, WHISTLED, CHILD, FALSETTO, HALF_VOICE, CHAPEL, CHAPEL_HUM, TELEPHONE)
-LOW_VOICES = ("tenor", "bass")
 CHAPEL_ROOM = (2.5, 5.0)
 """RT60 in seconds, direct to reverberant sound in dB: a singer an arm's length from the microphone."""
 
 LOWEST_WHISTLE_HZ, HIGHEST_MIDI = 500.0, 86
 
 
+THROATS: dict[str, Callable[[Throat], Throat]] = {
+    HUMMED: lambda t: replace(t, sex="closed mouths", consonants=("m",), legato=0.2),
+    WHISTLED: lambda t: replace(t, source="lips", vibrato_cents=min(t.vibrato_cents, 25.0), consonants=("t", "d")),
+    CHILD: lambda t: replace(t, sex="children", vibrato_cents=min(t.vibrato_cents, 10.0), breathiness_db=-20.0),
+    FALSETTO: lambda t: replace(t, pulse=(0.5, 0.45), tilt_hz=800.0, breathiness_db=-24.0),
+    HALF_VOICE: lambda t: replace(t, pulse=(0.5, 0.35), tilt_hz=1500.0, breathiness_db=-20.0),
+}
+"""What becomes of a singer's throat."""
+
+
 def as_other(planted: Planted, condition: str) -> Planted:
     """The same take sung by somebody else, or somewhere else."""
-    throat = planted.throat
-    match condition:
-        case "humming":
-            throat = replace(throat, sex="closed mouths", consonants=("m",), legato=0.2)
-        case "whistling":
-            throat = replace(
-                throat, source="lips", vibrato_cents=min(throat.vibrato_cents, 25.0), consonants=("t", "d")
-            )
-            planted = _up(planted, 1, 2)
-        case "a child":
-            throat = replace(
-                throat, sex="children", vibrato_cents=min(throat.vibrato_cents, 10.0), breathiness_db=-20.0
-            )
-            planted = _up(planted, 1, 1) if planted.voice in LOW_VOICES else planted
-        case "falsetto":
-            throat = replace(throat, pulse=(0.5, 0.45), tilt_hz=800.0, breathiness_db=-18.0)
-            planted = _up(planted, 1, 1) if planted.voice == "bass" else planted
-        case "half-voice":
-            throat = replace(throat, pulse=(0.5, 0.35), tilt_hz=1500.0, breathiness_db=-16.0)
-            planted = replace(planted, level_dbfs=planted.level_dbfs - 20)
-        case "chapel 2.5 s" | "chapel 2.5 s, mains hum":
-            planted = replace(planted, room=CHAPEL_ROOM)
-    return replace(planted, throat=throat, condition=condition)
+    if condition == WHISTLED:
+        planted = _up(planted, 1, 2)
+    elif (condition == CHILD and planted.voice in ("tenor", "bass")) or (
+        condition == FALSETTO and planted.voice == "bass"
+    ):
+        planted = _up(planted, 1, 1)
+    elif condition == HALF_VOICE:
+        planted = replace(planted, level_dbfs=planted.level_dbfs - 20)
+    elif condition in (CHAPEL, CHAPEL_HUM):
+        planted = replace(planted, room=CHAPEL_ROOM)
+    return replace(planted, throat=THROATS.get(condition, lambda t: t)(planted.throat), condition=condition)
 
 
 def _up(planted: Planted, least: int, most: int) -> Planted:

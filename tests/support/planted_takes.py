@@ -227,10 +227,10 @@ class _Planting:
         self.sung = slips.at_pitch(self.sung, k, self.midi[k] + away)
 
     def _flat(self, k: int) -> None:
-        self.sung = slips.detuned(self.sung, k, -float(self.rng.uniform(36, 60)))
+        self.sung = slips.detuned(self.sung, k, -float(self.rng.uniform(36, 54)))
 
     def _sharp(self, k: int) -> None:
-        self.sung = slips.detuned(self.sung, k, float(self.rng.uniform(36, 60)))
+        self.sung = slips.detuned(self.sung, k, float(self.rng.uniform(36, 54)))
 
     def _octave(self, k: int) -> None:
         self.sung = slips.at_pitch(self.sung, k, self.midi[k] + int(self.rng.choice(self._octaves(k))))

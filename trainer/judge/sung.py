@@ -6,7 +6,15 @@ from collections.abc import Callable
 
 from audio.heard import Gap
 from trainer.judge.clash import Clash, clashes
-from trainer.judge.company import DOUBTFUL, Murk, only_our_voices, surely_a_singer, unsure_where_ours, without_leaks
+from trainer.judge.company import (
+    DOUBTFUL,
+    NOT_SUNG,
+    Murk,
+    only_our_voices,
+    surely_a_singer,
+    unsure_where_ours,
+    without_leaks,
+)
 from trainer.judge.ear import Ear, Known, never_murky, nothing_taken_off
 from trainer.judge.faint import without_faint
 from trainer.judge.hum import without_hum
@@ -147,16 +155,16 @@ class SungLine:
         return tuple(verdicts)
 
     def beats(self) -> tuple[BeatVerdict, ...]:
-        """A verdict a beat, each from the sound inside it; all unsure where only our own voices were heard."""
+        """A verdict a beat, each from the sound inside it.
+
+        Where only our own voices were heard no beat is sure; where no note was sung, no beat of it was.
+        """
         verdicts = tuple(self._ear.beat(at, length, self._words, self._known) for at, length in self._plan.bars.beats())
-        if not self.only_ours:
-            return verdicts
-        return tuple(
-            BeatVerdict(
-                v.bar, v.beat, v.printed_bar, Sign.REST if v.expected is None else Sign.UNSURE, None, v.expected
-            )
-            for v in verdicts
-        )
+        if self.only_ours:
+            return tuple(map(_doubted, verdicts))
+        if all(reading.signs <= NOT_SUNG for reading in self._known.readings.values()):
+            return tuple(v if v.sign in (Sign.REST, Sign.SILENT) else _doubted(v) for v in verdicts)
+        return verdicts
 
     def clash_verdicts(self) -> tuple[ClashVerdict, ...]:
         """Every clash as three events."""
@@ -209,6 +217,12 @@ class SungLine:
     def _own_pitches(self, target: Target) -> tuple[int, ...]:
         around = (*self._spans.own_around(target), target.steps[0].pitch_c100)
         return tuple(pitch + self.shift * OCTAVE for pitch in around)
+
+
+def _doubted(verdict: BeatVerdict) -> BeatVerdict:
+    """Nothing claimed of this beat; a rest stays one."""
+    sign = Sign.REST if verdict.expected is None else Sign.UNSURE
+    return BeatVerdict(verdict.bar, verdict.beat, verdict.printed_bar, sign, None, verdict.expected)
 
 
 def _voiced_in(line: PitchLine, kept: list[Segment]) -> list[bool]:
