@@ -162,7 +162,7 @@ class SungLine:
         verdicts = tuple(self._ear.beat(at, length, self._words, self._known) for at, length in self._plan.bars.beats())
         if self.only_ours:
             return tuple(map(_doubted, verdicts))
-        if all(reading.signs <= NOT_SUNG for reading in self._known.readings.values()):
+        if all(reading.signs & NOT_SUNG for reading in self._known.readings.values()):
             return tuple(v if v.sign in (Sign.REST, Sign.SILENT) else _doubted(v) for v in verdicts)
         return verdicts
 
