@@ -133,6 +133,7 @@ def split(row: dict[str, Any], still: Standstills) -> None:
     ours = [(ns, what) for ns, what in times if not still.at(ns, before_ns=BEFORE_NS, after_ns=AFTER_NS)]
     row["machines"] = len(times) - len(ours)
     row["ours"] = [what for _, what in ours]
+    row["ours_s"] = [round((ns - row["began_ns"]) / 1e9, 2) for ns, _ in ours][:200]
 
 
 def problems(row: dict[str, Any], seconds: float) -> str:

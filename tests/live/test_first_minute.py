@@ -29,7 +29,7 @@ def test_from_nothing_to_the_first_sung_note_within_a_minute(stage, tmp_path: Pa
     for singer in singers:
         servers.end(singer)
     assert process.returncode == 0, lines
-    assert "Heard: A2, steady." in lines
+    assert "Heard: A2, steady; your own octave, and I keep to it." in lines
     assert "I cannot hear my own voices. That is as it should be." in lines
     assert any("your own first note, F#2" in line or line.startswith("Now") for line in lines)
     assert at["Sing"] < 60

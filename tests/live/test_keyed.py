@@ -32,7 +32,7 @@ def keyboard(stage, *words):
 
 def listening(stage) -> None:
     """The keyboard hears heldline, which has only an output."""
-    until = time.monotonic() + 15
+    until = time.monotonic() + 40
     while not servers.ports(stage.server, "PortAudio-01:out_0"):
         assert time.monotonic() < until, servers.ports(stage.server)
         time.sleep(0.02)
@@ -86,7 +86,7 @@ def test_a_key_is_heard_within_twenty_milliseconds(stage) -> None:
             heard = sorted(float(word) for word in organ.stdout.readline().split())
         finally:
             process.terminate()
-            process.communicate(timeout=10)
+            stage.ended(process)
     print(
         f"{len(heard)} keys: median {heard[len(heard) // 2]:.1f} ms, worst {heard[-1]:.1f} ms from sending to hearing"
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import signal
 import subprocess
 import sys
 import time
@@ -56,7 +57,7 @@ class Stage:
         """What *other* sounds is heard by the singer, and what the singer sings is in *other*'s microphone."""
         if self.kind != "jack":
             return
-        until = time.monotonic() + 15
+        until = time.monotonic() + 40
         while not servers.ports(self.server, f"{other}:in_0") or not servers.ports(self.server, f"{other}:out_0"):
             assert time.monotonic() < until, servers.ports(self.server)
             time.sleep(0.02)
@@ -64,7 +65,7 @@ class Stage:
         servers.join(self.server, f"{singer}:out_0", f"{other}:in_0")
 
     def begin(self, *words: object, stdin: int | None = None) -> subprocess.Popen[str]:
-        env = {**self.server.env, "HELDLINE_HOME": str(self.home)}
+        env = {**self.server.env, "HELDLINE_HOME": str(self.home), "PYTHONFAULTHANDLER": "1"}
         return subprocess.Popen(
             [sys.executable, *(str(word) for word in words)],
             env=env,
@@ -87,6 +88,14 @@ class Stage:
         finally:
             process.kill()
             process.communicate()
+
+    def ended(self, process: subprocess.Popen[str], seconds: float = 10) -> tuple[str, str]:
+        """What a process that was told to go still said; fails with where it stood when it stays."""
+        try:
+            return process.communicate(timeout=seconds)
+        except subprocess.TimeoutExpired:
+            process.send_signal(signal.SIGABRT)
+            raise AssertionError(f"still there after {seconds} s: {process.communicate()}") from None
 
     def measured(self) -> tuple[float, float]:
         """The way out, through the singer, and back, kept as this pair's round trip; ms and spread."""

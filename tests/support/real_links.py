@@ -27,6 +27,18 @@ def heard_for(link: SoundLink, seconds: float, also: Callable[[], None] = lambda
     return blocks
 
 
+def heard_until(link: SoundLink, channel: str, seconds: float = 15.0) -> list[Block]:
+    """Blocks until *channel* has sound, and a quarter of a second more; gives up after so many seconds."""
+    blocks: list[Block] = []
+    until = time.monotonic() + seconds
+    while not any(np.any(block.channel(channel)) for block in blocks):
+        blocks += link.read()
+        assert link.alive, link.trouble
+        assert time.monotonic() < until, f"{channel} is silent for {seconds} s; {link.flags()}"
+        time.sleep(0.01)
+    return [*blocks, *heard_for(link, 0.25)]
+
+
 def joined(blocks: list[Block], channel: str) -> tuple[int, np.ndarray]:
     """First frame, and one channel from there on, zeros where sound was lost."""
     start = blocks[0].start_frame

@@ -275,8 +275,14 @@ def leak_through_pulse(server: Server, *, latency_ms: int = 20) -> None:
 
 
 def ports(server: Server, part: str = "") -> list[str]:
-    """Ports of JACK whose name holds *part*."""
-    return [name for name in server.run("jack_lsp").split("\n") if name and part in name]
+    """Ports of JACK whose name holds *part*; none while a busy server does not answer, which whoever waits asks again."""
+    try:
+        told = server.run("jack_lsp")
+    except subprocess.CalledProcessError:
+        if server.process.poll() is not None:
+            raise
+        return []
+    return [name for name in told.split("\n") if name and part in name]
 
 
 def join(server: Server, source: str, target: str) -> None:
@@ -305,7 +311,8 @@ def _joined_to(server: Server, target: str) -> list[str]:
 @contextlib.contextmanager
 def sung_through_pulse(server: Server, recording: Path, *, sink: str = "singer") -> Iterator[subprocess.Popen[str]]:
     """A separate process plays *recording* into the microphone, once, from now on."""
-    process = server.begin("paplay", f"--device={sink}", "--latency-msec=20", recording)
+    # its own buffer must outlast a busy machine; when it begins is of no matter here
+    process = server.begin("paplay", f"--device={sink}", "--latency-msec=200", recording)
     try:
         yield process
     finally:

@@ -16,6 +16,7 @@ from collections.abc import Iterator
 from types import FrameType
 from typing import Any
 
+from trainer.cli._aside import aside
 from trainer.cli._parser import parse
 from trainer.errors import HeldlineError
 
@@ -74,7 +75,7 @@ def _run(argv: list[str]) -> int:
 
 def _say(message: str, status: int) -> int:
     with contextlib.suppress(OSError, ValueError):  # stderr may be closed or full as well
-        sys.stderr.write(f"heldline: {message}\n")
+        sys.stderr.write(aside(f"heldline: {message}") + "\n")
         sys.stderr.flush()
     try:
         sys.stdout.flush()

@@ -74,7 +74,8 @@ def _at_the_microphone(args: argparse.Namespace) -> int:
             return 5
         name = spelled_midi(hummed.midi)
         asked = "" if hummed.midi % 12 == NOTE_MIDI % 12 else f" ({spelled_midi(NOTE_MIDI)} was sounded)"
-        _say(args, f"Heard: {name}, steady{asked}.")
+        own = "; your own octave, and I keep to it" if hummed.octaves else ""
+        _say(args, f"Heard: {name}, steady{asked}{own}.")
         if link.channels_out:
             _say(args, "Now keep still for two seconds: I listen for my own voices.")
             delay = _live.delay_of(link)

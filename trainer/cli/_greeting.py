@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import argparse
 import contextlib
+import shutil
+import textwrap
 import threading
 from typing import TYPE_CHECKING
 
@@ -11,6 +13,7 @@ if TYPE_CHECKING:
     from audio.devices.finding import Found
 
 ABOUT = "Three voices sound, you sing or key the fourth, and each beat is told: held, or what it was."
+WIDEST = 100
 LOOK_SECONDS = 0.8
 """A second is what the whole greeting may take; a driver that hangs is left to itself."""
 
@@ -25,19 +28,19 @@ def run(_: argparse.Namespace) -> int:
     with contextlib.suppress(HeldlineError):  # an installation without its library can still judge a file
         count = len(exercises())
     here = looked()
-    print(ABOUT)
-    for line in here_words(here):
-        print(line)
+    width = min(shutil.get_terminal_size().columns, WIDEST)
+    for line in (ABOUT, *here_words(here)):
+        print(textwrap.fill(line, width, break_on_hyphens=False))
     print()
     print("Type next:")
     steps = [
-        ("heldline demo", "see a whole take without any device"),
+        ("heldline demo", "a whole take without a device"),
         ("heldline library", f"{count} {'exercise comes' if count == 1 else 'exercises come'} along"),
-        ("heldline sing SCORE --voice VOICE --input FILE", "judge a recording of your line"),
+        ("heldline sing SCORE --voice VOICE --input FILE", "judge a recording"),
         ("heldline --help", "all commands"),
     ]
     if places().takes.exists():
-        steps.insert(0, ("heldline review", "your last take once more"))
+        steps.insert(0, ("heldline review", "your last take again"))
     steps = [*live_steps(here), *steps]
     for command, says in steps:
         print(f"  {command:<48}{says}")
@@ -70,17 +73,15 @@ def here_words(here: Found | None) -> list[str]:
 
 def live_steps(here: Found | None) -> list[tuple[str, str]]:
     """What to type for what is plugged in."""
-    if here is None:
-        return []
     steps = []
-    if here.inputs:
+    if here is None or here.inputs:
         steps += [
-            ("heldline sing", "hum a note, then sing four bars"),
-            ("heldline sing SCORE --voice VOICE", "a line against the other voices"),
-            ("heldline soundcheck", "microphone, sound and delay, checked and remembered"),
+            ("heldline sing", "hum a note, sing four bars"),
+            ("heldline sing SCORE --voice VOICE", "against the other voices"),
+            ("heldline soundcheck", "microphone, sound and delay"),
         ]
     elif here.keys:
-        steps.append(("heldline sing", "press a key, then play four bars"))
-    if here.keys:
+        steps.append(("heldline sing", "press a key, play four bars"))
+    if here is not None and here.keys:
         steps.append(("heldline key SCORE --voice VOICE", "the same on the keys"))
     return steps

@@ -7,6 +7,7 @@ import sys
 from collections.abc import Iterable, Sequence
 
 from audio.heard import Heard
+from trainer.cli._aside import aside
 from trainer.cli._chosen import chosen
 from trainer.errors import HeldlineError
 from trainer.practice.settings import Settings
@@ -89,4 +90,4 @@ def look(args: argparse.Namespace) -> Look:
 
 def tell(message: str) -> None:
     """Say something on the way."""
-    print(f"heldline: {message}", file=sys.stderr)
+    print(aside(f"heldline: {message}"), file=sys.stderr)

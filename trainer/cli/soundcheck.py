@@ -8,6 +8,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 from trainer.cli import _options
+from trainer.cli._aside import aside
 from trainer.cli._parser import UsageError, add_command
 
 if TYPE_CHECKING:
@@ -22,6 +23,8 @@ heldline soundcheck --microphone "USB Microphone" --output Headphones
 heldline soundcheck --json"""
 
 NOTHING_HEARD = 5
+
+EARPIECE = "To measure the delay with headphones, hold one earpiece to the microphone and press Enter; n and Enter leaves it out:"
 
 STAGES = {
     "room": "Listening to the room: keep still for a moment. Turn your headphones down first, and up again until it is pleasant.",
@@ -89,7 +92,7 @@ def _checked(link: SoundLink, args: argparse.Namespace) -> Checked:
 
     def tell(stage: str) -> None:
         if not args.quiet and not args.json:
-            sys.stderr.write(f"{STAGES[stage]}\n")
+            sys.stderr.write(aside(STAGES[stage]) + "\n")
             sys.stderr.flush()
 
     checked = check(link, listen_seconds=float(args.listen), tell=tell)
@@ -108,9 +111,7 @@ def _by_hand(link: SoundLink, checked: Checked) -> Checked:
 
     from audio.devices.roundtrip import measure
 
-    sys.stderr.write(
-        "To measure the delay with headphones, hold one earpiece to the microphone and press Enter; n and Enter leaves it out. "
-    )
+    sys.stderr.write(aside(EARPIECE) + " ")
     sys.stderr.flush()
     if sys.stdin.readline().strip():
         return checked

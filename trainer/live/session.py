@@ -181,7 +181,7 @@ class Session:
         begun = self._player.begin(count_in_bars=self._wish.count_in_bars, pitch=pitch)
         where = laid(begun, self._player, self._delay, self._settings)
         take = self._take_now = self._new_take(where)
-        self._state = replace(self._state, beats=(), performance=None, why="", notice="")
+        self._state = replace(self._state, beats=(), performance=None, why="", page=0, notice="")
         performance, end = run_take(
             take,
             where,
@@ -283,6 +283,8 @@ class Session:
             raise Leave
         elif command == "note":
             self._player.give_first_note()
+        elif command == "more":
+            self._state = replace(self._state, page=self._state.page + 1)
         elif command in QUESTIONS and (command != "why" or self._state.performance is not None):
             self._question = command
             self._state = replace(self._state, asked=QUESTIONS[command])
@@ -358,7 +360,7 @@ class Session:
         told = None
         if place is not None and self._state.performance is not None:
             told = why(self._state.performance.takes[0], *place)
-        self._state = replace(self._state, why=told or "")
+        self._state = replace(self._state, why=told or "", page=0)
         return "" if told else f"there is no bar and beat {words}"
 
     def _show(self, phase: str, **more: object) -> None:

@@ -49,6 +49,8 @@ class State:
         "shown" while the keys are listed, else "".
     why : str
         The numbers behind the place asked for last.
+    page : int
+        How often the rest of a long report was asked for.
     source : str
         "sung" or "keyed".
     down : tuple of int
@@ -72,6 +74,7 @@ class State:
     asked: str = ""
     help: str = ""
     why: str = ""
+    page: int = 0
     source: str = "sung"
     down: tuple[int, ...] = ()
 
@@ -89,7 +92,7 @@ class Face(Protocol):
 
 
 COMMANDS = {
-    "go": "start, or stop and hear what it came to",
+    "go": "start, or stop and see what it came to",
     "pause": "pause, and go on",
     "again": "again from the start",
     "note": "own first note",
@@ -100,6 +103,7 @@ COMMANDS = {
     "tempo": "tempo, quarters a minute",
     "octave": "own octave of the first note",
     "why": "the numbers behind one beat",
+    "more": "the rest of a report that is longer than the screen",
     "help": "these keys",
     "quit": "leave",
 }

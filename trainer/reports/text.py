@@ -78,7 +78,7 @@ def headings(take: Take) -> list[tuple[str, str]]:
 def measured(take: Take) -> str:
     """The reference and every tolerance."""
     settings = take.settings
-    start = f"from {float(settings.starts_at_s):g} s" if settings.time == "fixed" else "in the singer's own time"
+    start = f"from {float(settings.starts_at_s):.4g} s" if settings.time == "fixed" else "in the singer's own time"
     tempo = f"{float(take.tempo_qpm):g} quarters a minute {start}"
     octave = {"strict": "octave as written", "steady": "steady octave", "free": "any octave"}[settings.octave]
     if take.source == "keyed":

@@ -22,6 +22,7 @@ BY_KEY = {
     "-": "slower",
     "+": "faster",
     "w": "why",
+    "v": "more",
     "?": "help",
     "h": "help",
     "q": "quit",

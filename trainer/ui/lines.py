@@ -9,7 +9,7 @@ from trainer.live.state import State
 from trainer.practice.signs import COUNTED_AS_HELD, Sign
 from trainer.practice.take import BeatVerdict
 from trainer.reports.wording import bar_words, beat_words, cents_words
-from trainer.ui.reading import Names, reading_lines
+from trainer.ui.reading import Names, counted_from, reading_lines
 
 
 class Lines:
@@ -29,6 +29,7 @@ class Lines:
         self._say, self._names, self._commands = say, names, commands
         self._phase = ""
         self._told_beats = 0
+        self._head: list[str] = []
         self._notices = {"Notice": "", "Microphone": ""}
 
     def commands(self) -> list[str]:
@@ -39,6 +40,10 @@ class Lines:
         """Whatever is new since the last time."""
         if state.phase != self._phase:
             self._phase = state.phase
+            if state.phase == "tuning note" and _head(state) != self._head:
+                self._head = _head(state)
+                for line in self._head:
+                    self._say(line)
             for line in _phase_lines(state, self._names):
                 self._say(line)
         if len(state.beats) < self._told_beats:
@@ -94,23 +99,24 @@ def beat_says(beat: BeatVerdict) -> str:
             return beat.sign.value
 
 
-def _phase_lines(state: State, names: Names) -> list[str]:
+def _head(state: State) -> list[str]:
     voice = state.score.voice_names()[state.line_index]
+    told = [f"{state.score.title}: {voice}, {whole(state.tempo_qpm)} quarters a minute", state.score.fact("banner")]
+    return [line for line in (*told, f"Delay: {state.delay}" if state.delay else "") if line]
+
+
+def _phase_lines(state: State, names: Names) -> list[str]:
     match state.phase:
         case "tuning note":
-            return [
-                f"{state.score.title}: {voice}, {state.tempo_qpm.__round__()} quarters a minute",
-                *((state.score.fact("banner"),) if state.score.fact("banner") else ()),
-                f"Delay: {state.delay}",
-                f"First: the key chord, then your own first note, {first_note(state)}",
-            ]
+            return [f"First: the key chord, then your own first note, {first_note(state)}"]
         case "look-through":
+            counted = counted_from(state.score, names)
             return [
-                f"Look through: {state.seconds_left or 0} seconds",
+                f"Look through: {state.seconds_left or 0} seconds{f'; {counted}' if counted else ''}",
                 *reading_lines(state.score, state.line_index, names),
             ]
         case "count-in":
-            return [f"Now: {'chord and first note, then ' if state.desk.sounding == 'on' else ''}the count"]
+            return ["Now: the count"]
         case "singing":
             return ["Sing" if state.source == "sung" else "Play"]
         case "pause":

@@ -37,6 +37,11 @@ class Names:
         if self.kind not in KINDS:
             raise ValueError(f"{self.kind!r} is not one of {', '.join(KINDS)}")
 
+    @property
+    def row(self) -> str:
+        """What stands before a row of them."""
+        return {"degrees": "degree", "sol-fa": "sol-fa", "letters": "note"}[self.kind]
+
 
 @dataclass(frozen=True, slots=True)
 class Step:
@@ -135,6 +140,14 @@ def called(score: Score, pitch: Pitch, names: Names) -> str:
     if altered == -1:
         return LOWERED.get(syllable, f"{syllable}b")
     return f"{'#' * altered if altered > 0 else 'b' * -altered}{syllable}"
+
+
+def counted_from(score: Score, names: Names) -> str:
+    """Which letter the first degree or syllable is, as in "1 is B"; "" for letters."""
+    if names.kind == "letters":
+        return ""
+    tonic, _ = _tonic(score) if names.kind == "degrees" else _do(score)
+    return f"{'1' if names.kind == 'degrees' else 'do'} is {tonic.step}{tonic.accidental}"
 
 
 def degree_number(score: Score, midi: int) -> int:

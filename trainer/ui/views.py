@@ -19,7 +19,7 @@ from trainer.reports.text import take_text
 from trainer.reports.wording import place_words
 from trainer.score.pitch import spelled_midi
 from trainer.ui.lines import beat_says, first_note
-from trainer.ui.reading import Names, Step, flags, steps
+from trainer.ui.reading import Names, Step, counted_from, flags, steps
 
 SMALLEST = (40, 10)
 WORDS_FROM_SECONDS = Fraction(3, 5)
@@ -63,7 +63,7 @@ KEYS = {
     ),
 }
 ALL_KEYS = (
-    ("space", "start; stop and hear what it came to"),
+    ("space", "start; stop and see what it came to"),
     ("p", "pause, and go on"),
     ("r", "again from the start; nothing of this take is kept"),
     ("n", "your own first note"),
@@ -74,6 +74,7 @@ ALL_KEYS = (
     ("b", "which bars"),
     ("t", "tempo; - slower and + faster while it sounds"),
     ("w", "why: the numbers behind one beat"),
+    ("v", "the rest of a report that is longer than the screen"),
     ("q", "leave; Ctrl-C ends a take and keeps it"),
 )
 
@@ -83,10 +84,20 @@ def view(state: State, look: Look, height: int, names: Names, typed: str = "") -
     if look.width < SMALLEST[0] or height < SMALLEST[1]:
         return _tiny(state, look, height)
     head = _head(state, look)
-    body = [*(head[:1] if state.help else head), *_body(state, look, height, names)]
-    foot = _foot(state, look, typed)
-    room = height - len(foot)
-    return [*body[:room], *[""] * (room - len(body)), *foot][:height]
+    head = head[:1] if state.help else head
+    body, foot = _body(state, look, height, names), _foot(state, look, typed)
+    room = height - len(head) - len(foot)
+    if len(body) > room and state.phase == "done" and not state.help:
+        body = _page(body, room, state.page)
+        if not state.asked:
+            foot[-1] = _keys_line((("v", "more"), *KEYS["done"]), look.width)
+    return [*head, *body[:room], *[""] * (room - len(body)), *foot][:height]
+
+
+def _page(lines: list[str], room: int, page: int) -> list[str]:
+    """That part of what does not fit at once; after the last comes the first again."""
+    first = page % -(-len(lines) // room) * room
+    return lines[first : first + room]
 
 
 def phase_words(state: State) -> str:
@@ -140,17 +151,19 @@ def _body(state: State, look: Look, height: int, names: Names) -> list[str]:
         return [f"{key:<8}{says}"[: look.width] for key, says in ALL_KEYS]
     if state.phase == "done" and state.performance is not None:
         return _done(state, look)
-    lines = _tuning(state, look)
+    lines = _tuning(state, look, names)
     if state.phase in ("ready", "tuning note", "look-through"):
         return [*lines, *reading_view(state, look, names)]
     return [*lines, *singing_view(state, look, height - 6, names)]
 
 
-def _tuning(state: State, look: Look) -> list[str]:
+def _tuning(state: State, look: Look, names: Names) -> list[str]:
+    counted = counted_from(state.score, names)
+    first = f"{first_note(state)}{f', and {counted}' if counted else ''}"
     told = {
         "ready": "",
         "tuning note": f"The key chord, then your own first note: {first_note(state)}",
-        "look-through": f"Read your line; your first note is {first_note(state)}. The count begins by itself.",
+        "look-through": f"Read your line; your first note is {first}. The count begins by itself.",
     }.get(state.phase)
     return [] if told is None else [*textwrap.wrap(told, look.width), ""]
 
@@ -158,7 +171,7 @@ def _tuning(state: State, look: Look) -> list[str]:
 def reading_view(state: State, look: Look, names: Names) -> list[str]:
     """The own line by bars, and under it what to look out for."""
     found = steps(state.score, state.line_index, names)
-    lines = _systems_of(_cells(state, found), look, rows=("bar", "note"))
+    lines = _systems_of(_cells(state, found, names), look, rows=("bar", names.row))
     told = [f"bar {step.bar}: {', '.join(flags(step))}" for step in found if flags(step)]
     if told:
         lines += ["", *textwrap.wrap("Look out: " + "; ".join(told), look.width)]
@@ -169,7 +182,7 @@ def reading_view(state: State, look: Look, names: Names) -> list[str]:
 
 def singing_view(state: State, look: Look, room: int, names: Names) -> list[str]:
     """The bars with a sign for every beat that is over, and one line of words on the beat before."""
-    cells = _cells(state, steps(state.score, state.line_index, names))
+    cells = _cells(state, steps(state.score, state.line_index, names), names)
     signs: dict[int, list[str]] = {}
     for beat in state.beats:
         drawn = look.paint(letter(beat.sign, look.letters), BEAT_SIGNS[beat.sign].kind)
@@ -178,7 +191,7 @@ def singing_view(state: State, look: Look, room: int, names: Names) -> list[str]
         cell["beats"] = "".join(signs.get(int(cell["bar"]), []))
         cell["wide"] = str(max(int(cell["wide"]), len(signs.get(int(cell["bar"]), []))))
     now = state.score.bars().place(max(Fraction(0), state.quarters or Fraction(0))).bar
-    lines = _systems_of(cells, look, rows=("bar", "note", "beats"), around=now, room=room)
+    lines = _systems_of(cells, look, rows=("bar", names.row, "beats"), around=now, room=room)
     under = [words_now(state)[: look.width]]
     if state.source == "keyed":
         under.append(f"keys  {keys_down(state)}".rstrip())
@@ -216,8 +229,14 @@ def _rank(beat: BeatVerdict) -> int:
 def _done(state: State, look: Look) -> list[str]:
     assert state.performance is not None  # noqa: S101 - the caller has looked
     if state.why:
-        return [line[: look.width] for line in state.why.splitlines()]
+        return [part for line in state.why.splitlines() for part in _hung(line, look.width)]
     return take_text(state.performance.takes[0], look).splitlines()[1:]
+
+
+def _hung(line: str, width: int) -> list[str]:
+    """A line of a label and its words, what does not fit under the words."""
+    label = len(line) - len(line.partition(":")[2].lstrip()) if line.startswith(" ") else 2
+    return textwrap.wrap(line, width, subsequent_indent=" " * min(label, width // 2)) or [""]
 
 
 def _foot(state: State, look: Look, typed: str) -> list[str]:
@@ -244,14 +263,18 @@ def _keys_line(keys: Sequence[tuple[str, str]], width: int) -> str:
 def _tiny(state: State, look: Look, height: int) -> list[str]:
     """A screen too small for systems: the phase, the last signs, words."""
     signs = "".join(letter(beat.sign, look.letters) for beat in state.beats)[-max(1, look.width) :]
-    lines = [phase_words(state), signs, words_now(state), state.warning or state.notice, "q quit"]
+    lines = [phase_words(state), signs, words_now(state)]
     if state.phase == "done" and state.performance is not None:
         counts = state.performance.takes[0].result()
         lines[1] = f"{counts['held']} of {counts['judged']} held"
-    return [line[: look.width] for line in lines][:height]
+    told = textwrap.wrap(state.warning or state.notice, max(1, look.width))
+    if told and not lines[2]:
+        lines.pop()
+    lines = [line[: look.width] for line in (*lines, *told)][: height - 1]
+    return [*lines, *[""] * (height - 1 - len(lines)), "q quit"[: look.width]][:height]
 
 
-def _cells(state: State, found: Sequence[Step]) -> list[dict[str, str]]:
+def _cells(state: State, found: Sequence[Step], names: Names) -> list[dict[str, str]]:
     """One cell a bar: its number, its notes, its beats so far, and how wide it is."""
     notes: dict[int, list[str]] = {}
     for step in found:
@@ -261,7 +284,7 @@ def _cells(state: State, found: Sequence[Step]) -> list[dict[str, str]]:
         called = " ".join(notes.get(bar.number, ["-"]))
         beats = -(-bar.length_quarters // bar.meter.beat_quarters)
         width = max(len(str(bar.number)), len(called), int(beats))
-        cells.append({"bar": str(bar.number), "note": called, "beats": "", "wide": str(width)})
+        cells.append({"bar": str(bar.number), names.row: called, "beats": "", "wide": str(width)})
     return cells
 
 

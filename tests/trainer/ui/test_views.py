@@ -37,10 +37,10 @@ def test_the_look_through_at_eighty_columns():
 Ferry Bell at Low Water: tenor                                   look-through 24
 60 quarters a minute  guide off  click off
 
-Read your line; your first note is F#3. The count begins by itself.
+Read your line; your first note is F#3, and 1 is B. The count begins by itself.
 
-bar   1     2     3     4     5     6     7     8     9     10    11
-note  5     7     1     2     1     5     6     7     6     5     #3
+bar     1     2     3     4     5     6     7     8     9     10    11
+degree  5     7     1     2     1     5     6     7     6     5     #3
 
 Look out: bar 6: down a 4th; bar 8: same note as alto
 
@@ -55,14 +55,14 @@ def test_the_look_through_at_sixty_columns_in_sol_fa():
 Ferry Bell at Low Water: tenor               look-through 24
 60 quarters a minute  guide off  click off
 
-Read your line; your first note is F#3. The count begins by
-itself.
+Read your line; your first note is F#3, and do is A. The
+count begins by itself.
 
-bar   1     2     3     4     5     6     7     8     9
-note  la    do    re    mi    re    la    ti    do    ti
+bar     1     2     3     4     5     6     7     8
+sol-fa  la    do    re    mi    re    la    ti    do
 
-bar   10    11
-note  la    fi
+bar     9     10    11
+sol-fa  ti    la    fi
 
 Look out: bar 6: down a 4th; bar 8: same note as alto
 
@@ -77,9 +77,9 @@ def test_singing_shows_one_sign_a_beat_and_words_on_the_beat_before():
 Ferry Bell at Low Water: tenor                              singing bar 6 beat 1
 60 quarters a minute  guide off  click off
 
-bar    1     2     3     4     5     6     7     8     9     10    11
-note   5     7     1     2     1     5     6     7     6     5     #3
-beats  ●●●●  ●●●●  ●●●●  ●●●●  ◊
+bar     1     2     3     4     5     6     7     8     9     10    11
+degree  5     7     1     2     1     5     6     7     6     5     #3
+beats   ●●●●  ●●●●  ●●●●  ●●●●  ◊
 
 bar 5 beat 1: pulled to soprano
 
@@ -97,12 +97,12 @@ def test_singing_at_sixty_columns_without_other_letters_than_ascii():
 Ferry Bell at Low Water: tenor          singing bar 6 beat 1
 60 quarters a minute  guide off  click off
 
-bar    1     2     3     4     5     6     7     8
-note   5     7     1     2     1     5     6     7
-beats  ====  ====  ====  ====  P-x?
+bar     1     2     3     4     5     6     7     8
+degree  5     7     1     2     1     5     6     7
+beats   ====  ====  ====  ====  P-x?
 
-bar    9     10    11
-note   6     5     #3
+bar     9     10    11
+degree  6     5     #3
 beats
 
 bar 5 beat 4: unsure
@@ -190,3 +190,20 @@ def test_colour_never_changes_the_letters():
 
     assert painted != plain
     assert re.sub("\x1b\\[[0-9;]*m", "", painted) == plain
+
+
+def test_a_long_report_is_read_page_by_page_and_begins_again():
+    performance, pages = Performance((faulty_take(),)), []
+    for page in range(8):
+        shown = text(replace(SINGING, phase="done", performance=performance, page=page), 60, 16)
+        assert "v more" in shown.split("\n")[-1]
+        pages.append(shown.split("\n")[3:-2])
+    told = [line for page in pages[:4] for line in page if line]
+    assert pages.index(pages[0], 1) == 4
+    for heading in ("Best", "Worst", "Next", "Held", "Measured"):
+        assert any(line.startswith(heading) for line in told), told
+
+
+def test_what_is_wrong_with_the_microphone_is_read_on_the_smallest_screen():
+    shown = text(replace(SINGING, warning="The microphone sends perfect silence", tempo_qpm=F(240)), 20, 5).split("\n")
+    assert shown[2:] == ["The microphone sends", "perfect silence", "q quit"]
