@@ -102,7 +102,8 @@ class Watched:
             "flagged": flags.xruns, "lost_frames": flags.lost_frames, "late_frames": flags.late_frames,
             "last_flagged_s": None if flagged is None else round(flagged / link.rate_hz, 2),
             "longest_wait_ms": round(self._wait_ms, 1), "parent_percent": round(own, 1),
-            "child_percent": round(child, 1), "flagged_ns": self._flagged_ns, "log": self._written, "began_ns": round(self._opened * 1e9), "alive": link.alive,
+            "child_percent": round(child, 1), "flagged_ns": self._flagged_ns, "log": self._written,
+            "began_ns": round(self._opened * 1e9), "alive": link.alive,
         }  # fmt: skip
 
 
