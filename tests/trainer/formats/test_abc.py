@@ -195,6 +195,10 @@ def test_an_order_of_parts_is_played(parts: str, order: str) -> None:
     assert letters(tune("P:A\nA4|\nP:B\nB4|", head=f"P:{parts}\nM:4/4\nL:1/4\n")) == order
 
 
+def test_music_before_the_first_part_is_played_first() -> None:
+    assert letters(tune("|:C4:|\nP:A\nA4|\nP:B\nB4|", head="P:BA\nM:4/4\nL:1/4\n")) == "CCBA"
+
+
 def test_a_short_first_bar_is_a_pickup() -> None:
     score = tune("G|c4|d4|")
     assert score.pickup_quarters == 1

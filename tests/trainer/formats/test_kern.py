@@ -92,6 +92,11 @@ def test_ties_over_bars_are_one_note_and_rests_are_gaps() -> None:
     assert sung(one("[1c", "=2", "1c_", "=3", "2c]", "4r", "4c")) == "C4@0+10 C4@11+1"
 
 
+def test_either_end_of_a_tie_is_believed() -> None:
+    assert sung(one("[1c", "=2", "2c", "2c")) == "C4@0+6 C4@6+2"
+    assert sung(one("1c", "=2", "2c]", "2c")) == "C4@0+6 C4@6+2"
+
+
 def test_grace_notes_are_left_out_with_a_remark() -> None:
     score = one("4c", "qd", "8qqe", "2.d")
     assert sung(score) == "C4@0+1 D4@1+3"

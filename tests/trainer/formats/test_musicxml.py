@@ -396,6 +396,12 @@ def test_a_remark_that_the_file_keeps_is_told_once_with_the_new_ones() -> None:
     assert read(write(score), "x").facts == (("remark", "drums left out; Tenor left out: no notes in it"),)
 
 
+def test_a_lone_measure_counts_whole_unless_the_file_says_that_it_does_not_count() -> None:
+    content = document([note("A4", 4)])
+    assert read(content, "x").pickup_quarters == 0
+    assert read(content.replace(b'number="1"', b'number="1" implicit="yes"'), "x").pickup_quarters == 2
+
+
 def test_a_part_that_ends_early_is_told() -> None:
     whole = note("A4", 8)
     score = read(document([whole, whole], [whole], names=("Alto", "Tenor")), "x")
