@@ -17,6 +17,8 @@ FOUR = "species: 4; mode: D dorian; cantus: bass; sing: soprano ::"
 FIVE = "species: 5; mode: D dorian; cantus: bass; sing: soprano ::"
 ALTO = "species: 1; mode: D dorian; cantus: alto; sing: soprano ::"
 ABOVE = "species: 1; mode: D dorian; cantus: soprano; sing: alto ::"
+FOURS = "species: 1; mode: D dorian; cantus: alto; sing: soprano ::"
+MAJOR = "mode: C major; species: 1; cantus: soprano; sing: bass ::"
 FREE = "species: free; mode: D dorian ::"
 
 # rule, score, (bar of the first moment, bar of the last, case) of every fault
@@ -239,6 +241,40 @@ CASES = [
     ("picardy", f"{ALTO} A4 | C#5 | A4 // F4 | E | F# // D3 | A | D", []),
     ("final-chord-third-doubled", f"{ALTO} A4 | C#5 | F5 // F4 | E | F // D3 | A | D", [(3, 3, "")]),
     ("cadence-voice-crossing", f"{ALTO} A4 | C#4 | D // F4 | E | D // D3 | A2 | D", [(2, 2, "")]),
+    ("accidentals", f"{ONE} A4 | Eb | C5 | C# | D // D3 | C | A | E | D", [(2, 2, "")]),
+    ("direct-octave", f"{FREE} F5 | E // A4 | A // E4 | E3", []),
+    ("direct-octave", f"{FREE} G5 | E // A4 | B // E4 | E3", [(1, 2, "outer-leap")]),
+    ("third-present", f"{ALTO} F4 | . | E // D4 | A3 | C // D3 | D | C", []),
+    ("third-present", f"{ALTO} D4 | A | D // D4 | F | D // D3 | D | D", []),
+    ("chord-complete", f"{FOURS} F4 | A | C5 | F // D4 | D | A3 | D // A3 | F3 | F | A3 // D3 | D | F2 | D", []),
+    (
+        "chord-complete",
+        f"{FOURS} F4 | F | C5 | F // D4 | D | A3 | D // A3 | D3 | F | A3 // D3 | D | F2 | D",
+        [(2, 2, "")],
+    ),
+    ("double-tendency", f"{FREE} A4 | C#5 | D // F4 | C# | D // D3 | A | D", [(2, 2, "leading")]),
+    ("double-tendency", f"{FREE} A4 | F# | A // F4 | F# | D // D3 | D | D", [(2, 2, "inflected")]),
+    ("double-tendency", f"{FREE} A4 | A | F# // F4 | F | F# // D3 | D | D", []),
+    ("double-tendency", "mode: C major :: E5 | B4 // C5 | B // C4 | G3 // C3 | G", []),
+    ("double-tendency", "mode: C major :: E5 | B4 | C // C5 | B | C // C4 | D | E // C3 | G | C", [(2, 2, "leading")]),
+    ("double-tendency", "mode: C major :: E5 | B4 | C // C5 | B | C // C4 | E | E // C3 | E | C", []),
+    ("double-bass-6", f"{ABOVE} D5 | D | E // A4 | F | A // D4 | F3 | C", [(2, 2, "third-degree")]),
+    ("double-bass-6", f"{ABOVE} D5 | D | E // A4 | A | A // D4 | F3 | C", []),
+    ("double-bass-6", f"{ABOVE} E5 | C | E // A4 | E | A // C4 | E3 | C", []),
+    ("double-bass-6", f"{ABOVE} E5 | F | E // A4 | A4 | A // C4 | A3 | C", [(2, 2, "")]),
+    ("seventh-allowed", f"{MAJOR} C5 | B | C // F4 | F | E // C4 | D | C // A3 | G | C", [(2, 2, "")]),
+    ("seventh-prep", f"{MAJOR} C5 | B | C // C4 | F | E // E4 | D | C // A3 | G | C", [(1, 2, "")]),
+    ("seventh-prep", f"{MAJOR} C5 | B | C // G4 | F | E // E4 | D | C // C4 | G3 | C", []),
+    ("seventh-resolution", f"{MAJOR} C5 | B | C // F4 | F | G // C4 | D | E // A3 | G | C", [(2, 3, "")]),
+    ("seventh-resolution", f"{MAJOR} C5 | B | C // F4 | F | C // C4 | D | E // A3 | G | C", [(2, 3, "transferred")]),
+    ("seventh-resolution", f"{MAJOR} C5 | B | C // F4 | F | G // A3 | G | G // C3 | D | E", [(2, 3, "four-three")]),
+    ("seventh-kinds", f"{MAJOR} G4 | G | A // E4 | E | F // C4 | B3 | A // C3 | C | F", [(2, 2, "")]),
+    ("seventh-complete", f"{MAJOR} G4 | G | G // F4 | F | E // C4 | G3 | G // A2 | B | C3", [(2, 2, "")]),
+    ("seventh-inversion", f"{MAJOR} C5 | B | C // F4 | G | G // C4 | D | E // A3 | F | G", [(2, 3, "")]),
+    ("seventh-inversion", f"{MAJOR} C5 | B | C // F4 | G | G // C4 | D | C // A3 | F | E", []),
+    ("double-suspended", f"{FOUR} . D5 | - C | D // F4 | D | F // D3 | E | D", [(2, 2, "")]),
+    ("tritone-doubled", f"{FREE} F5 | E // F4 | E // B3 | C // D3 | C", [(1, 1, "")]),
+    ("tritone-doubled", f"{FREE} F4 | E // D4 | C // B3 | C // D3 | C", []),
 ]
 
 
