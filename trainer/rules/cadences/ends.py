@@ -23,7 +23,7 @@ def _begins(piece: Piece, settings: Settings) -> Iterator[Fault]:
     says = _two_begin(piece, first, mode) if piece.parts == 2 else _triad(first, mode, "begins")
     if says:
         # the chord is heard from where two voices sound; one that enters after a rest joins it
-        start = next(one.on for one in piece.texture.slices if len(one.sounding) > 1)
+        start = next((one.on for one in piece.texture.slices if len(one.sounding) > 1), first.on)
         yield Fault(start, first.on, tuple(first.sounding), says)
 
 
