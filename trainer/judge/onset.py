@@ -26,8 +26,10 @@ STEP_DB10 = 30
 DIP_DB10 = 60
 DIP_AROUND_MS = 150
 RELEASED_DB10 = 60
-HIDES_DB10 = 30
-HIDDEN_MS = 60
+NOISE_HIDES_DB10, TAIL_HIDES_DB10 = 30, 60
+RISE_DB10 = 10  # from hop to hop, as attacks do
+CLEAR_SHARE = 80  # per cent of what is usual for this voice; two notes at once are less
+HIDDEN_MS, ON_TIME_MS = 60, 100
 
 
 def onset(line: PitchLine, span: Span, lead: Segment, level_c100: int) -> tuple[int | None, bool]:
@@ -120,11 +122,23 @@ def _seen(line: PitchLine, span: Span, onset_frame: int) -> int | None:
     own = median(line.levels[first:end])
     loudest = max(line.levels[before : before + (at - before) // 2])
     released = max((k for k in range(before, at) if line.levels[k] >= loudest - RELEASED_DB10), default=before)
-    covered = all(level >= own - HIDES_DB10 for level in line.levels[released:at])
     falls = line.levels[released] - min(line.levels[released:at]) >= RELEASED_DB10
-    unsung = not any(line.voiced[k] for k in range(released + 1, at))
-    in_noise = unsung and line.centres[at - 1] - line.centres[released] >= ms_to_frames(HIDDEN_MS)
-    return None if covered and (falls or in_noise) else onset_frame
+    usual = median(line.confidences[before : before + (at - before) // 2])
+    earliest = at
+    while earliest > before:
+        k = earliest - 1
+        clear = line.confidences[k] >= usual * CLEAR_SHARE // 100
+        rises = line.levels[k] < line.levels[min(earliest, len(line) - 1)] - RISE_DB10
+        tail = clear and falls and k > released and not rises
+        if clear and line.voiced[k] and not tail:
+            break
+        # noise must be as loud as the note to hide it; a tail need not, for the two of them beat
+        if line.levels[k] < own - (TAIL_HIDES_DB10 if tail else NOISE_HIDES_DB10):
+            break
+        earliest = k
+    return (
+        None if line.centres[earliest] <= span.from_frame + ms_to_frames(ON_TIME_MS) and earliest < at else onset_frame
+    )
 
 
 def _dip(line: PitchLine, from_frame: int, to_frame: int) -> int | None:
