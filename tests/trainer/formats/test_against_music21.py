@@ -32,7 +32,7 @@ SAMPLE = (
     "palestrina/Benedictus_12.krn",
 )
 TUNES = ("AllyCroakersFavoriteReel", "AlbemarleHornpipe", "AmazonHornpipe", "AtlantaHornpipe")
-"""Where music21 reads signs and broken rhythm as the standard has them: it loses a sign behind a slur, and > before a mark."""
+"""Tunes in which no mark stands inside broken rhythm and no sign is needed twice in a bar, where music21 reads other notes than we."""
 
 
 @pytest.mark.parametrize("name", SAMPLE)
