@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -56,3 +57,23 @@ class Block:
     def end_frame(self) -> int:
         """The frame after the last row."""
         return self.start_frame + len(self.samples)
+
+
+class Sieve:
+    """Passes on what is sound. What is no number is lost sound: nobody may say that it was silence."""
+
+    def __init__(self) -> None:
+        self._lost = 0
+
+    def feed(self, block: Block) -> Iterator[Block]:
+        """What of *block* is sound, with what was lost before it."""
+        good = np.isfinite(block.samples).all(axis=1)
+        self._lost += block.lost_frames_before
+        edges = np.flatnonzero(np.diff(np.concatenate(([0], good, [0])))).reshape(-1, 2)
+        end = 0
+        for begin, after in edges.tolist():
+            lost, self._lost = self._lost + begin - end, 0
+            rows = block.samples[begin:after]
+            yield replace(block, samples=rows, start_frame=block.start_frame + begin, lost_frames_before=lost)
+            end = after
+        self._lost += len(block.samples) - end

@@ -1,4 +1,4 @@
-"""Which devices, which rate, and the opening itself. Lives in the child process; standard library only, sounddevice is handed in."""
+"""Which devices, which rate, and the opening itself. Lives in the child process; sounddevice is handed in."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from audio.devices._callback import Callbacks, Shape
+from audio.devices._rings import HIGHEST_RATE_HZ
 
 PREFERRED_HOSTS = (
     "JACK Audio Connection Kit",
@@ -104,7 +105,7 @@ def opened(
 
 def rates(wanted: int | None, *devices: Device | None) -> list[int]:
     """Rates to try, in order: the wanted one, 48 kHz where the driver converts, what the devices prefer, the usual ones."""
-    own = [device.rate_hz for device in reversed(devices) if device is not None]
+    own = [device.rate_hz for device in reversed(devices) if device is not None and device.rate_hz <= HIGHEST_RATE_HZ]
     converts = any(device is not None and device.host == "ALSA" for device in devices)
     row = ([wanted] if wanted else []) + ([48_000] if converts else []) + own + list(RATES_HZ)
     return list(dict.fromkeys(row))

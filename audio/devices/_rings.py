@@ -19,6 +19,9 @@ from numpy.typing import NDArray
 RING_FRAMES = 1 << 18
 """5.5 s at 48 kHz: what may be laid ahead and what may wait to be read, together."""
 
+HIGHEST_RATE_HZ = 192_000
+"""The half of the ring that may be laid ahead holds 0.7 s of it, and half a second is laid."""
+
 RECORDS = 1 << 13
 """Callbacks that may wait to be read: 11 s of 64 frames at 48 kHz."""
 

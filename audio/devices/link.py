@@ -7,6 +7,7 @@ from types import TracebackType
 from typing import Protocol, Self
 
 from audio.block import Block, Samples
+from audio.devices._rings import HIGHEST_RATE_HZ
 from audio.errors import SettingError
 
 
@@ -46,7 +47,7 @@ class SoundWish:
         """Refuse what no device has. Raises SettingError."""
         if self.channels_in < 0 or self.channels_out < 0 or self.channels_in + self.channels_out == 0:
             raise SettingError("a link needs at least one channel", "", "ask for a microphone or a loudspeaker")
-        if self.rate_hz is not None and not 4_000 <= self.rate_hz <= 384_000:
+        if self.rate_hz is not None and not 4_000 <= self.rate_hz <= HIGHEST_RATE_HZ:
             raise SettingError(f"a rate of {self.rate_hz} Hz is not possible", "", "give 44100 or 48000")
         if self.block_frames is not None and not 16 <= self.block_frames <= 8_192:
             raise SettingError(f"blocks of {self.block_frames} frames are not possible", "", "give 16 to 8192")

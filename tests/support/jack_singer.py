@@ -5,6 +5,7 @@ from __future__ import annotations
 import subprocess
 import sys
 import threading
+import time
 
 import numpy as np
 import sounddevice
@@ -12,7 +13,11 @@ import soundfile
 
 
 def _ports() -> set[str]:
-    listed = subprocess.run(["jack_lsp"], capture_output=True, text=True, check=True)
+    until = time.monotonic() + 15
+    while True:  # a busy server may leave a question unanswered
+        listed = subprocess.run(["jack_lsp"], capture_output=True, text=True, check=False)
+        if listed.returncode == 0 or time.monotonic() > until:
+            break
     return {name for name in listed.stdout.split("\n") if name.startswith("PortAudio") and ":out_" in name}
 
 
@@ -40,7 +45,10 @@ def main(recording: str, into: str) -> None:
     with sounddevice.OutputStream(
         device=device, samplerate=rate_hz, channels=1, dtype="float32", latency="low", callback=callback
     ):
-        (mine,) = _ports() - before
+        until = time.monotonic() + 15
+        while not (new := _ports() - before) and time.monotonic() < until:
+            pass
+        (mine,) = new
         subprocess.run(["jack_disconnect", mine, "system:playback_1"], check=False, capture_output=True)
         subprocess.run(["jack_disconnect", "system:capture_1", into], check=False, capture_output=True)
         subprocess.run(["jack_connect", mine, into], check=True)

@@ -8,6 +8,7 @@ from fractions import Fraction
 import numpy as np
 import simulated_singer
 import slips
+import soxr
 from numpy.typing import NDArray
 
 from audio.devices.fake import FakeSound, Flaw, Loopback
@@ -58,6 +59,7 @@ class Rig:
     flaws: dict[int, Flaw] | None = None
     pitch: str = "none"
     block_frames: int = 256
+    rate_hz: int = RATE_HZ
 
     def begun(self) -> Begun:
         """Where the take will lie, told by a rehearsal without a microphone."""
@@ -66,12 +68,12 @@ class Rig:
     def link_and_player(self, microphone: Sound) -> tuple[FakeSound, Player, Begun]:
         link = FakeSound(
             microphone,
-            rate_hz=RATE_HZ,
+            rate_hz=self.rate_hz,
             block_frames=self.block_frames,
             loopback=self.loopback,
             flaws=self.flaws,
         )
-        player = Player(Stems(self.score, self.line_index, self.settings, self.octaves, RATE_HZ), self.desk)
+        player = Player(Stems(self.score, self.line_index, self.settings, self.octaves, self.rate_hz), self.desk)
         player.write(link)
         return link, player, player.begin(count_in_bars=self.count_in_bars, pitch=self.pitch)
 
@@ -88,12 +90,11 @@ class Rig:
     def microphone(self, sung: slips.Performance, *, seed: int = 13, after_s: float = 1.0) -> Sound:
         """What the microphone hears of it, in a quiet room."""
         begun = self.begun()
-        at = (begun.music_frame + self.delay.frames) / RATE_HZ
+        at = (begun.music_frame + self.delay.frames) / self.rate_hz
         moved = tuple(slips.SungNote(n.index, n.start_s + at, n.end_s + at, n.midi, n.scoop_cents) for n in sung)
-        seconds = begun.end_frame / RATE_HZ + after_s
-        return simulated_singer.sing(
-            moved, seed=seed, seconds=seconds, throat=simulated_singer.Throat("men")
-        ).samples.astype(np.float32)
+        seconds = begun.end_frame / self.rate_hz + after_s
+        sung = simulated_singer.sing(moved, seed=seed, seconds=seconds, throat=simulated_singer.Throat("men"))
+        return np.asarray(soxr.resample(sung.samples, RATE_HZ, self.rate_hz), np.float32)
 
 
 @dataclass

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from audio.block import Block
+from audio.block import Block, Sieve
 from audio.heard import Gap, PitchFrame
 from audio.pitch import DEFAULT_TRACKER, TRACKERS
 from audio.units import RATE_HZ
@@ -32,6 +32,7 @@ class Hearing:
         self._axis = axis
         self._channel = channel
         self._tracker = TRACKERS.load("audio.pitch")[DEFAULT_TRACKER](line=line, channel=channel)
+        self._sieve = Sieve()
         self._pauses: list[tuple[int, int | None]] = []
         self._sound: list[Block] = []
         self.keeping = False
@@ -44,8 +45,8 @@ class Hearing:
             for piece in self._wanted(block):
                 if self.keeping:
                     self._sound.append(piece)
-                for record in self._tracker.feed(piece):
-                    yield self._named(record)
+                for part in self._sieve.feed(piece):
+                    yield from map(self._named, self._tracker.feed(part))
 
     def flush(self) -> list[PitchFrame | Gap]:
         """What is left when the take is over."""

@@ -39,6 +39,7 @@ def heard_in(path: str | PathLike[str], *, line: int = 0, search_hz: Range | Non
 
 def heard_from(blocks: Iterable[Block], *, line: int = 0, search_hz: Range | None = None) -> Iterator[PitchFrame | Gap]:
     """Every estimate of the channel "mic1" of *blocks* in time order."""
+    from audio.block import Sieve
     from audio.pitch import DEFAULT_TRACKER, TRACKERS
 
     maker = TRACKERS.load("audio.pitch")[DEFAULT_TRACKER]
@@ -46,8 +47,10 @@ def heard_from(blocks: Iterable[Block], *, line: int = 0, search_hz: Range | Non
         tracker = maker(line=line, channel="mic1")
     else:
         tracker = maker(line=line, channel="mic1", lowest_hz=search_hz[0], highest_hz=search_hz[1])
+    sieve = Sieve()
     for block in blocks:
-        yield from tracker.feed(block)
+        for part in sieve.feed(block):
+            yield from tracker.feed(part)
     yield from tracker.flush()
 
 

@@ -300,3 +300,26 @@ def test_only_a_measured_delay_is_known():
     assert not assumed(RATE_HZ).known
     with pytest.raises(ValueError, match="guessed"):
         Delay(10, "guessed", RATE_HZ)
+
+
+@pytest.mark.parametrize("rate_hz", [8_000, 44_100, 96_000, 192_000])
+def test_a_link_of_any_rate_is_sung_with(rate_hz):
+    rig = Rig(rate_hz=rate_hz, delay=Delay(rate_hz // 64, "measured", rate_hz))
+    heard = hear(
+        rig, rig.microphone(slips.missing(slips.detuned(rig.as_written(), 1, -45), 2)), step_frames=rate_hz // 50
+    )
+    assert heard.signs == ["held", "flat", "silent", "held"]
+    assert all(
+        abs(note.onset_error_ms) <= 80 for note in heard.performance.takes[0].notes if note.onset_error_ms is not None
+    )
+    assert heard.link.flags().late_frames == 0
+
+
+def test_sound_that_is_no_numbers_is_lost_and_not_silence():
+    rig = Rig()
+    begun, microphone = rig.begun(), rig.microphone(rig.as_written())
+    at = begun.music_frame + rig.delay.frames
+    microphone[at + RATE_HZ : at + 2 * RATE_HZ] = np.nan  # the second note
+    heard = hear(rig, microphone)
+    assert heard.signs == ["held", "unsure", "held", "held"]
+    assert {beat.sign.value for beat in heard.beats[2:4]} == {"unsure"}
