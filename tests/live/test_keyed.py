@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 import servers
 from live_stage import QPM, SCORE, TENOR, signs_of, table_of
+from tmux_terminal import terminal
 
 from trainer.library import resolve
 
@@ -109,3 +110,52 @@ def test_a_keyboard_pulled_out_in_the_take_keeps_what_was_played(stage) -> None:
     assert "unplugged" in out + err or "gone" in out + err
     assert "incomplete" in out or "Held: " in out
     assert "kept as take 1" in err
+
+
+PERCUSSION = 9
+SYNTH = """
+import rtmidi, sys
+port = rtmidi.MidiIn(rtmidi.API_UNIX_JACK, name="reed")
+port.open_virtual_port("pipes")
+port.set_callback(lambda event, _: print(*event[0], flush=True))
+print("ready", flush=True)
+sys.stdin.read()
+"""
+
+
+@pytest.mark.parametrize("stage", ["jack"], indirect=True)
+def test_a_synth_on_jack_sounds_the_other_voices_and_is_left_silent(stage) -> None:
+    reed = stage.begin("-c", SYNTH, stdin=subprocess.PIPE)
+    assert reed.stdout.readline().strip() == "ready"
+    with keyboard(stage, "play", COUNT_S, "0:54:0"):
+        process = stage.heldline(*KEY, "--bars", "1-2", "--synth", "reed", "--plain")
+        out, err = process.communicate(timeout=60)
+    assert process.returncode == 5, out + err  # no key was pressed
+    messages = [tuple(map(int, line.split())) for line in reed.communicate()[0].split("\n") if line]
+    voices = {line: [note.pitch.midi for note in resolve(SCORE).lines[line].notes[:2]] for line in (0, 1, 3)}
+    sounded: dict[tuple[int, int], int] = {}
+    for status, midi, velocity in (
+        message for message in messages if message[0] & 0xE0 == 0x80 and message[0] & 0x0F != PERCUSSION
+    ):
+        down = status & 0xF0 == 0x90 and velocity > 0
+        sounded[status & 0x0F, midi] = sounded.get((status & 0x0F, midi), 0) + (1 if down else -1)
+    assert {midi for notes in voices.values() for midi in notes} <= {midi for _, midi in sounded}, messages
+    assert set(sounded.values()) == {0}, messages
+    assert {message[:2] for message in messages if message[0] & 0xF0 == 0xB0} >= {(0xB0 | line, 123) for line in voices}
+
+
+@pytest.mark.parametrize("stage", ["pulse"], indirect=True)
+def test_the_number_row_is_taken_as_degrees(stage, tmp_path: Path) -> None:
+    env = {**stage.server.env, "HELDLINE_HOME": str(stage.home)}
+    with terminal(tmp_path, env) as window:
+        window.run(*KEY[:4], "--degrees", "--tempo", "60", "--bars", "1-2", "--look-through", "0")
+        for bar, degree in ((1, "5"), (2, "7")):
+            window.shows(f"playing bar {bar}", 30)
+            window.type(degree)
+        window.shows("done", 30)
+        window.type("q")
+        assert window.status() == 0
+    status, live, err = table_of(stage.heldline("review", "--json"))
+    assert status == 0, err
+    assert [note["sung"] for note in live["notes"]] == ["F#3", "A3"], live["notes"]
+    assert set(signs_of(live)) <= {"held", "late"}
