@@ -23,6 +23,7 @@ import psutil
 import audio.devices as devices
 from audio.devices._rings import HOST_NS, RECORDS, WRONG
 from trainer.cli import main
+from trainer.live.take import SETTLED_SECONDS
 
 LOOK_SECONDS = 0.02
 
@@ -37,7 +38,7 @@ class Watched:
         self._wait_ms, self._seen, self._last_ns = 0.0, 0, 0
         self._flagged_ns: list[int] = []
         self._written: list[tuple[int, str]] = []
-        self._log_size = 0
+        self._log_size = self._late_at_first = 0
 
     def open_sound(self, wish: Any = None) -> Any:
         if self._block_frames:
@@ -74,7 +75,10 @@ class Watched:
         return own, 0.0
 
     def _look(self) -> None:
-        count = self._link.flags().callbacks
+        flags = self._link.flags()
+        count = flags.callbacks
+        if time.perf_counter() - self._opened < SETTLED_SECONDS:
+            self._late_at_first = flags.late_frames
         rows = self._link._side._shared.records
         for number in range(max(self._seen, count - RECORDS // 2), count):
             row = rows[number % RECORDS]
@@ -99,7 +103,7 @@ class Watched:
         self.told = {
             "seconds": round(passed, 1), "opened_ms": round((self._opened - self._began) * 1000),
             "block_frames": link.block_frames, "rate_hz": link.rate_hz, "callbacks": flags.callbacks,
-            "flagged": flags.xruns, "lost_frames": flags.lost_frames, "late_frames": flags.late_frames,
+            "flagged": flags.xruns, "lost_frames": flags.lost_frames, "late_frames": flags.late_frames - self._late_at_first,
             "last_flagged_s": None if flagged is None else round(flagged / link.rate_hz, 2),
             "longest_wait_ms": round(self._wait_ms, 1), "parent_percent": round(own, 1),
             "child_percent": round(child, 1), "flagged_ns": self._flagged_ns, "log": self._written,
