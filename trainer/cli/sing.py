@@ -34,7 +34,7 @@ def add(subparsers: Any) -> None:
     )
     _options.add_time(parser)
     parser.add_argument(
-        "--time", choices=("fixed", "free"), help="to our click, or at the singer's own time (not there yet)"
+        "--time", choices=("fixed", "free"), help="to our click (fixed), or a recording made without it (free)"
     )
     _options.add_judging(parser)
     parser.add_argument(
@@ -53,13 +53,13 @@ def run(args: argparse.Namespace) -> int:
             "--played",
             "record with headphones on and leave --played out",
         )
-    if args.time == "free":
-        raise UsageError(
-            "finding the singer's own time comes with a later version",
-            "--time free",
-            "sing to a click, and give --tempo and --starts-at as they were",
-        )
+    if args.time == "free" and args.starts_at is not None:
+        raise UsageError("free time finds the start itself", "--starts-at", "leave it out, or leave out --time free")
     if args.input is None and args.lines is None:
+        if args.time == "free":
+            raise UsageError(
+                "free time is for a recording", "--time free", "give the file with --input, or sing to the click"
+            )
         if args.starts_at is not None:
             raise UsageError(
                 "--starts-at is for a recording", "--starts-at", "leave it out, or give the file with --input"

@@ -14,7 +14,7 @@ from trainer.practice.timemap import TimeMap
 
 OFFSET_CENTS = 15
 FEWEST_WRONG = 3
-FREE_TIME = "A recording made without our click needs --time free, which this version does not have yet."
+FREE_TIME = "For a recording made without our click, add --time free."
 
 
 def remarks(
@@ -27,7 +27,8 @@ def remarks(
         said.append(f"Read {octaves} {'higher' if shift > 0 else 'lower'} than written, all through.")
     if trend is not None:
         said += _tuning(plan, notes, trend, time)
-    said += _misfit(notes, voice, plan)
+    if plan.settings.time == "fixed":
+        said += _misfit(notes, voice, plan)
     return tuple(said)
 
 

@@ -122,6 +122,16 @@ class Health:
 
 
 @dataclass(frozen=True, slots=True)
+class TempoPoint:
+    """Where a bar was begun in the singer's own time, and quarters a minute from there to the next point."""
+
+    bar: int
+    beat: Fraction
+    time_s: float
+    quarters_per_minute: float
+
+
+@dataclass(frozen=True, slots=True)
 class Take:
     """One line of one performance, judged.
 
@@ -145,6 +155,8 @@ class Take:
         Octaves by which the whole take lies above (or, negative, below) what is written.
     remarks : tuple of str
         Whole sentences for people: what the report says once.
+    tempo_line : tuple of TempoPoint
+        The singer's own tempo, in free time only.
     """
 
     title: str
@@ -166,6 +178,7 @@ class Take:
     status: str = "heard"
     remarks: tuple[str, ...] = ()
     health: Health = Health()
+    tempo_line: tuple[TempoPoint, ...] = ()
 
     def result(self) -> dict[str, int]:
         """Counts: notes, judged, held, then every main sign that occurs. Sung-in rests are not among the notes."""

@@ -10,7 +10,7 @@ import json
 from fractions import Fraction
 from typing import Any
 
-from trainer.practice.take import BeatVerdict, ClashVerdict, NoteVerdict, Performance, Take
+from trainer.practice.take import BeatVerdict, ClashVerdict, NoteVerdict, Performance, Take, TempoPoint
 
 TAKE_SCHEMA = "heldline.take/1"
 GROUP_SCHEMA = "heldline.group/1"
@@ -52,7 +52,7 @@ def to_json(take: Take) -> dict[str, Any]:
             {"start_s": _seconds(start), "end_s": _seconds(end), "why": why} for start, end, why in take.health.gaps
         ],
         "result": take.result(),
-    }
+    } | ({"tempo_line": [_tempo(point) for point in take.tempo_line]} if settings.time == "free" else {})
 
 
 def group_to_json(performance: Performance) -> dict[str, Any]:
@@ -103,6 +103,15 @@ def _clash(clash: ClashVerdict) -> dict[str, Any]:
         "prepared": clash.prepared.value,
         "held": clash.held.value,
         "resolved": clash.resolved.value,
+    }
+
+
+def _tempo(point: TempoPoint) -> dict[str, Any]:
+    return {
+        "bar": point.bar,
+        "beat": float(point.beat),
+        "time_s": _seconds(point.time_s),
+        "tempo_qpm": point.quarters_per_minute,
     }
 
 

@@ -16,6 +16,7 @@ from trainer.reports import plain
 from trainer.reports.findings import getting_back, three_lines
 from trainer.reports.look import Look
 from trainer.reports.table import beat_table, legend
+from trainer.reports.tempo import tempo_words
 from trainer.reports.wording import bar_words, bars_words, cents_words, count_words, ms_words, place_words
 
 FEW = 2  # notes out of tune that are told one by one
@@ -67,6 +68,7 @@ def headings(take: Take) -> list[tuple[str, str]]:
         ("Off", _off(take)),
         ("Tuning", _tuning(take)),
         ("Entries", _entries(take)),
+        ("Tempo", tempo_words(take.tempo_line)),
         ("Unheard", _unheard(take)),
         ("Clashes", "; ".join(_clash(clash) for clash in take.clashes)),
         ("Back", "; ".join(getting_back(take))),
@@ -78,14 +80,16 @@ def headings(take: Take) -> list[tuple[str, str]]:
 def measured(take: Take) -> str:
     """The reference and every tolerance."""
     settings = take.settings
-    start = f"from {float(settings.starts_at_s):.4g} s" if settings.time == "fixed" else "in the singer's own time"
-    tempo = f"{float(take.tempo_qpm):g} quarters a minute {start}"
+    fixed = settings.time == "fixed"
+    written = f"{float(take.tempo_qpm):g} quarters a minute from {float(settings.starts_at_s):.4g} s"
+    tempo = written if fixed else "in the singer's own time"
     octave = {"strict": "octave as written", "steady": "steady octave", "free": "any octave"}[settings.octave]
     if take.source == "keyed":
         return f"note and time, no cents: keys cannot be out of tune; on time within {take.on_time_ms} ms; {octave}; {tempo}"
     against = {"equal": "equal tuning", "pure": "pure tuning above the lowest voice"}[settings.against]
     company = "; alone: offset and drift taken off first" if settings.alone else ""
     timing = f"on time within {take.on_time_ms} ms" if settings.delay_known else "timing not judged: delay unknown"
+    timing = timing if fixed else "no late or early: the tempo is the singer's"
     return (
         f"{against}, A4 = {settings.a4_hz:g} Hz; held within {settings.tolerance_cents} cents, off beyond 70; "
         f"{timing}; {octave}; {tempo}{company}"

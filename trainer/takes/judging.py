@@ -12,6 +12,7 @@ from trainer.practice.settings import Settings
 from trainer.practice.take import Performance
 from trainer.practice.timemap import TimeMap, fixed_time
 from trainer.score.model import Score
+from trainer.takes.own_time import judge_in_own_time
 
 
 def judge(
@@ -42,6 +43,8 @@ def judge(
         Told of each beat when it is over.
     """
     plan = make_plan(score, tuple(lines), settings, sources=tuple(sources))
+    if settings.time == "free" and not anchors:
+        return judge_in_own_time(plan, heard)
     time = (
         TimeMap(anchors)
         if anchors

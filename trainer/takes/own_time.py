@@ -1,0 +1,118 @@
+"""A recording made without our click, judged in the singer's own time: one time map a line, and timing told as a tempo line."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from audio.heard import UNTIMED, Gap, Heard, PitchFrame
+from audio.units import RATE_HZ, frames_to_seconds
+from trainer.judge.alignment.own_time import OwnTime, own_time
+from trainer.judge.drive import drive
+from trainer.judge.pitchline import PitchLine
+from trainer.practice.plan import LinePlan, Plan
+from trainer.practice.signs import Sign
+from trainer.practice.take import Performance, Take, TempoPoint
+from trainer.practice.timemap import TimeMap, fixed_time
+
+BEGUN_AGAIN = "broken off and begun again"
+WRONG_PIECE = "This does not fit the piece: hardly any of what was sung is this line. Is it the right piece and voice?"
+EVER = 1 << 60
+
+
+def judge_in_own_time(plan: Plan, heard: Iterable[Heard]) -> Performance:
+    """Every line of the plan judged in its own time, whatever the others did."""
+    records = list(heard)
+    return Performance(tuple(_take(plan, k, line, records) for k, line in enumerate(plan.lines)))
+
+
+def _take(plan: Plan, k: int, line: LinePlan, records: Sequence[Heard]) -> Take:
+    own = replace(plan, lines=(line,))
+    mine = [replace(r, line=0) for r in records if isinstance(r, PitchFrame) and r.line == k]
+    lost = [r for r in records if isinstance(r, Gap)]
+    pitch_line = PitchLine()
+    for frame in mine:
+        pitch_line.append(frame)
+    found = own_time(own, line, pitch_line)
+    if found is None:
+        start = fixed_time(
+            own.tempo, first_full_quarters=own.bars.first_full_quarters, starts_at_s=own.settings.starts_at_s
+        )
+        return drive(own, [*lost, *mine], time=start).takes[0]
+    untimed = Gap(-EVER, EVER, UNTIMED)
+    take = drive(own, [*lost, untimed, *_without_again(mine, found)], time=TimeMap(found.anchors)).takes[0]
+    return _told(plan, line, take, found)
+
+
+def _without_again(frames: Sequence[PitchFrame], found: OwnTime) -> list[PitchFrame]:
+    """The frames, with what was broken off no longer taken as sung."""
+    return [
+        replace(f, voiced=False, level_db10=-1200) if any(a <= f.centre_frame < b for a, b, _ in found.again) else f
+        for f in frames
+    ]
+
+
+def _told(plan: Plan, line: LinePlan, take: Take, found: OwnTime) -> Take:
+    """The take with what its own time says of it."""
+    silent = {line.targets[index].place for index in found.left_out}
+    covered = {
+        (place.bar, place.beat)
+        for at, length in plan.bars.beats()
+        for index in found.left_out
+        if line.targets[index].onset_quarters <= at and at + length <= line.targets[index].end_quarters
+        for place in [plan.bars.place(at)]
+    }
+    notes = tuple(
+        replace(
+            n,
+            signs=(Sign.SILENT,),
+            start_s=None,
+            end_s=None,
+            sung=None,
+            cents=None,
+            uncertainty_cents=None,
+            pulled_to=None,
+            also_note_of=(),
+        )
+        if any((n.bar, n.beat) == (place.bar, place.beat) for place in silent) and n.expected is not None
+        else n
+        for n in take.notes
+    )
+    beats = tuple(
+        replace(b, sign=Sign.SILENT, cents=None, sung=None, pulled_to=None) if (b.bar, b.beat) in covered else b
+        for b in take.beats
+    )
+    said = [
+        f"Begun again at bar {line.targets[index].place.bar}: the last time through is judged."
+        for *_, index in found.again
+    ]
+    if not found.fits:
+        said.append(WRONG_PIECE)
+    gaps = tuple(gap for gap in take.health.gaps if gap[2] != UNTIMED)
+    return replace(
+        take,
+        notes=notes,
+        beats=beats,
+        remarks=(*said, *take.remarks),
+        health=replace(take.health, gaps=gaps),
+        tempo_line=_tempo_line(plan, line, found),
+    )
+
+
+def _tempo_line(plan: Plan, line: LinePlan, found: OwnTime) -> tuple[TempoPoint, ...]:
+    """Where every bar begins with a sung note, and the tempo up to the next of them."""
+    points: list[tuple[Fraction, int]] = []
+    for index, frame in found.begun:
+        target = line.targets[index]
+        if not points or plan.bars.place(points[-1][0]).bar < target.place.bar:
+            points.append((target.onset_quarters, frame))
+    last = found.anchors[-1]
+    points.append((last.quarters, last.frame))
+    told = []
+    for (quarters, frame), (next_quarters, next_frame) in itertools.pairwise(points):
+        tempo = (next_quarters - quarters) * 60 * RATE_HZ / (next_frame - frame) if next_frame > frame else Fraction(0)
+        place = plan.bars.place(quarters)
+        told.append(TempoPoint(place.bar, place.beat, frames_to_seconds(frame), round(float(tempo), 1)))
+    return tuple(told)
