@@ -55,6 +55,6 @@ def check_piece(piece: Piece, rule_set: RuleSet) -> Report:
                 grade = STYLE
             if grade != OFF:
                 graded.append(Graded(rule, fault, grade))
-    kept = ranked(one_an_event(graded))
+    kept = ranked(one_an_event(graded, piece.texture))
     findings = tuple(as_finding(one, piece.texture) for one in kept)
     return Report(piece.score.title, rule_set.name, piece.parts, piece.species, findings)

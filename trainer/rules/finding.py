@@ -48,9 +48,10 @@ class Graded:
         """Whether both tell of the same voices at the same moment, and one rule names the other as telling it better."""
         if self.rule.id not in other.rule.yields_to and other.rule.id not in self.rule.yields_to:
             return False
+        if self.fault.at > other.fault.to or other.fault.at > self.fault.to:
+            return False
         mine, theirs = set(self.fault.voices), set(other.fault.voices)
-        together = mine <= theirs or theirs <= mine
-        return together and self.fault.at <= other.fault.to and other.fault.at <= self.fault.to
+        return mine <= theirs or theirs <= mine
 
     def gives_way_to(self, other: Graded) -> bool:
         """Whether the other is the one to keep: graver, or as grave and named by this rule."""
@@ -58,24 +59,34 @@ class Graded:
         return theirs < mine or (theirs == mine and other.rule.id in self.rule.yields_to)
 
 
-def one_an_event(graded: list[Graded]) -> list[Graded]:
+def one_an_event(graded: list[Graded], texture: Texture) -> list[Graded]:
     """The graver, or better told, of any that tell the same event."""
-    by_rule: dict[str, list[Graded]] = {}
+    rivals: dict[str, set[str]] = {one.rule.id: set() for one in graded}
     for one in graded:
-        by_rule.setdefault(one.rule.id, []).append(one)
-    rivals: dict[str, set[str]] = {rule: set() for rule in by_rule}
-    for rule, told in by_rule.items():
-        for better in told[0].rule.yields_to:
-            if better in by_rule:
-                rivals[rule].add(better)
-                rivals[better].add(rule)
-    return [
-        one for one in graded if not _outdone(one, [rival for rule in rivals[one.rule.id] for rival in by_rule[rule]])
-    ]
+        for better in one.rule.yields_to:
+            if better in rivals:
+                rivals[one.rule.id].add(better)
+                rivals[better].add(one.rule.id)
+    # faults of one event share a bar, so each is held against those of its own bars only
+    by_bar: dict[tuple[str, int], list[Graded]] = {}
+    for one in graded:
+        if rivals[one.rule.id]:
+            for bar in _bars(one, texture):
+                by_bar.setdefault((one.rule.id, bar), []).append(one)
+    return [one for one in graded if not _outdone(one, rivals[one.rule.id], by_bar, texture)]
 
 
-def _outdone(one: Graded, rivals: list[Graded]) -> bool:
-    return any(one.gives_way_to(other) and one.same_event(other) for other in rivals)
+def _bars(one: Graded, texture: Texture) -> range:
+    return range(texture.bar_index(one.fault.at), texture.bar_index(one.fault.to) + 1)
+
+
+def _outdone(one: Graded, rivals: set[str], by_bar: dict[tuple[str, int], list[Graded]], texture: Texture) -> bool:
+    return any(
+        one.gives_way_to(other) and one.same_event(other)
+        for rule in rivals
+        for bar in _bars(one, texture)
+        for other in by_bar.get((rule, bar), ())
+    )
 
 
 def as_finding(one: Graded, texture: Texture) -> Finding:

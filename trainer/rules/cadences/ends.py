@@ -18,7 +18,7 @@ def _opening(piece: Piece) -> Slice | None:
 
 def _begins(piece: Piece, settings: Settings) -> Iterator[Fault]:
     first, mode = _opening(piece), piece.mode
-    if first is None or first.bass is None or mode is None or first.on >= piece.texture.bars[0].end:
+    if piece.parts < 2 or first is None or mode is None or first.on >= piece.texture.bars[0].end:
         return
     says = _two_begin(piece, first, mode) if piece.parts == 2 else _triad(first, mode, "begins")
     if says:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from itertools import combinations, pairwise
 
@@ -109,18 +110,19 @@ def _static(piece: Piece, settings: Settings) -> Iterator[Fault]:
     most = settings.number("notes")
     for line in piece.texture.lines:
         start = told = 0
-        for index in range(len(line)):
-            while _width(line[start : index + 1]) > 3:
+        heights: Counter[int] = Counter()
+        for index, tone in enumerate(line):
+            heights[tone.dia] += 1
+            while max(heights) - min(heights) > 3:
+                heights[line[start].dia] -= 1
+                heights += Counter()  # lets go of what is counted no more
                 start += 1
-            last = index + 1 == len(line) or _width(line[start : index + 2]) > 3
+            after = line[index + 1].dia if index + 1 < len(line) else None
+            last = after is None or max(*heights, after) - min(*heights, after) > 3
             if last and index + 1 - start > most and start >= told:
                 told = index + 1
                 says = f"{index + 1 - start} notes from {line[start].name} on stay within a fourth"
                 yield Fault(line[start].on, line[index].on, line[start : index + 1], says)
-
-
-def _width(tones: tuple[Tone, ...]) -> int:
-    return max(tone.dia for tone in tones) - min(tone.dia for tone in tones)
 
 
 RULES = (

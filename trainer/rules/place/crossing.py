@@ -46,7 +46,8 @@ def _crossing(piece: Piece, settings: Settings) -> Iterator[Fault]:
 
 def _crossing_case(piece: Piece, row: list[Slice], tones: tuple[Tone, ...]) -> str:
     texture = piece.texture
-    if any(bar.on < row[-1].end and bar.on >= row[0].on for bar in texture.bars):
+    first, last = texture.bar_index(row[0].on), texture.bar_index(row[-1].end - 1)
+    if last > first or texture.bars[first].on == row[0].on:
         return "strong"
     moving = max(len({tone.place for tone in tones if tone.voice == voice}) for voice in {tone.voice for tone in tones})
     return "passing" if moving == 1 else ""
