@@ -61,8 +61,8 @@ def test_a_voice_alone_and_a_score_of_rests_are_checked() -> None:
     assert check(silent, shipped("strict16")).findings == ()
 
 
-def test_four_parts_in_200_bars_cost_no_more_a_bar_than_in_25() -> None:
-    calls = [_calls(bars) for bars in (25, 200)]
+def test_four_parts_in_192_bars_cost_no_more_a_bar_than_in_24() -> None:
+    calls = [_calls(bars) for bars in (24, 192)]
     assert calls[1] < 10 * calls[0]
 
 
