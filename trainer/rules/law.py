@@ -170,7 +170,7 @@ def _quarter(piece: Piece, one: Dissonance) -> Breach | None:
 def _cambiata(piece: Piece, one: Dissonance) -> Breach | None:
     line, place = piece.texture.lines[one.tone.voice], one.tone.place
     if one.tone.dia > line[place - 1].dia:
-        return Breach("cambiata", "inverted")
+        return Breach("cambiata-broken", "inverted")
     fourth, fifth = line[place + 2], line[place + 3] if place + 3 < len(line) else None
     goes_on = fifth is not None and joined(fourth, fifth) and fifth.dia == fourth.dia + 1
     return None if goes_on else Breach("cambiata", "short")

@@ -59,7 +59,6 @@ PLAIN = {
     "all-consonant": "species: 1; cantus: bass; sing: soprano :: A4 | E5 | A4 // F4 | F4 | F4 // D4 | D4 | D4",
     "dissonance-struck": "species: 5; cantus: bass; sing: soprano :: . C5 | C D - E | F // A4 | D4 | D4",
     "dissonance-weak": "species: 5; cantus: soprano; sing: bass :: E5 | E5 | D5 // . C4 | - E F E | D",
-    "cambiata": "species: 3; cantus: bass; sing: soprano :: E4 F A G | F // C4 | D4",
     "clash-of-moving": "cantus: bass; sing: alto; species: 3 :: . C5 | B4 D5 | C5 // C4 D E F | G A E F | E // C4 | G3 | C4",
     "diminished-root": "species: 1; cantus: soprano; sing: bass :: E5 | F5 | E5 // C5 | D5 | C5 // A4 | B4 | A4",
     "florid-half-after-quarters": "species: 5; cantus: bass; sing: soprano :: . A4 | G B A - | F - - G | D // D4 | G4 | A3 | D4",
