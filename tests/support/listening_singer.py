@@ -12,7 +12,6 @@ from __future__ import annotations
 import sys
 import threading
 import time
-from typing import Any
 
 import numpy as np
 import sounddevice
@@ -29,7 +28,6 @@ class Singer:
         self.recording, self.rate_hz, self.music_at, self.count = recording, rate_hz, music_at, count
         self.manner = "echo"
         self.frame = 0
-        self.zero_s: float | None = None
         self.quiet = 0
         self.onset: int | None = None
         self.onset_ns = 0
@@ -37,9 +35,8 @@ class Singer:
         self.heard_click = threading.Event()
         self.over = threading.Event()
 
-    def __call__(self, heard: np.ndarray, out: np.ndarray, frames: int, _times: Any, _flags: object) -> None:
+    def __call__(self, heard: np.ndarray, out: np.ndarray, frames: int, _times: object, _flags: object) -> None:
         ear = heard[:, 0]
-        self._passed_over(frames, float(_times.inputBufferAdcTime))
         out[:] = 0
         if self.manner == "echo":
             out[:, 0] = ear
@@ -52,14 +49,6 @@ class Singer:
             if at > len(self.recording):
                 self.over.set()
         self.frame += frames
-
-    def _passed_over(self, frames: int, stamp_s: float) -> None:
-        """Count on what JACK passed over because we were late: who sings to a clock does not fall behind it."""
-        if self.zero_s is None:
-            self.zero_s = stamp_s - self.frame / self.rate_hz
-        due = round((stamp_s - self.zero_s) * self.rate_hz)
-        if due - self.frame >= frames // 2:
-            self.frame = due
 
     def _listen(self, ear: np.ndarray) -> None:
         """Find the first click; its onset is exact, since what is before it is silence."""

@@ -88,15 +88,13 @@ class Watched:
             if row[WRONG]:
                 self._flagged_ns.append(at_ns)
         self._seen = count
-        found = self._log.stat()
-        if found.st_size > self._log_size:
+        if self._log.stat().st_size > self._log_size:
             with self._log.open(errors="replace") as opened:
                 opened.seek(self._log_size)
                 text = opened.read()
             self._log_size += len(text.encode())
-            # when it was written, which on a busy machine may be long before we look
-            written_ns = time.perf_counter_ns() - (time.time_ns() - found.st_mtime_ns)
-            self._written += [(written_ns, line) for line in text.splitlines() if "xrun" in line.lower()]
+            now = time.perf_counter_ns()
+            self._written += [(now, line) for line in text.splitlines() if "xrun" in line.lower()]
 
     def _tell(self) -> None:
         passed, flags, link = time.perf_counter() - self._opened, self._link.flags(), self._link

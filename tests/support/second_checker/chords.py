@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from second_checker.piece import TICKS, Finding, Piece, Tone, lowest, move, simple, step
+from second_checker.suspensions import agents
 
 
 def find(piece: Piece) -> Iterator[Finding]:
@@ -15,6 +16,7 @@ def find(piece: Piece) -> Iterator[Finding]:
         yield from clausula(piece)
         yield from leading_tone(piece)
     yield from thirds(piece)
+    yield from complete(piece)
     yield from doublings(piece)
     yield from false_relations(piece)
     if piece.minor:
@@ -129,6 +131,27 @@ def thirds(piece: Piece) -> Iterator[Finding]:
             yield piece.finding("third-present", at, at, *range(piece.parts))
 
 
+def complete(piece: Piece) -> Iterator[Finding]:
+    """Conservatoire, four parts with a tied voice: all three members on the first or the third quarter (Cherubini, rule 62)."""
+    if piece.rules != "conservatoire" or piece.parts != 4 or "4" not in piece.species:
+        return
+    for bar in range(1, piece.bars - 1 if piece.whole else piece.bars):
+        first, middle = bar * piece.bar_ticks, bar * piece.bar_ticks + piece.bar_ticks // 2
+        moving = [n.letter for n in piece.at(middle) if n is not None]
+        struck = [
+            (n.letter - 1) % 7 if n.start < first and piece.quick(n.voice) and agents(piece, n, first) else n.letter
+            for n in piece.at(first)
+            if n
+        ]
+        as_held = [n.letter for n in piece.at(first) if n is not None]
+        if not any(triad(letters) for letters in (struck, as_held, moving)):
+            yield piece.finding("chord-complete", first, first, *range(piece.parts))
+
+
+def triad(letters: list[int]) -> bool:
+    return any({root, (root + 2) % 7, (root + 4) % 7} <= set(letters) for root in letters)
+
+
 def doublings(piece: Piece) -> Iterator[Finding]:
     """A note outside the mode, or the leading tone at the close, in two voices at once."""
     for at in piece.times:
@@ -139,7 +162,12 @@ def doublings(piece: Piece) -> Iterator[Finding]:
                 if a.letter != b.letter or a.alter != b.alter or max(a.start, b.start) < at:
                     continue
                 inflected = a.alter > piece.scale[a.letter] and at < piece.last_bar()
-                if inflected or (close and leading(piece, a) and not phrygian(piece)):
+                doubled = piece.rules != "strict16" and leading(piece, a)
+                if (
+                    inflected
+                    or (doubled and at < piece.last_bar())
+                    or (close and leading(piece, a) and not phrygian(piece))
+                ):
                     yield piece.finding("double-tendency", at, at, a.voice, b.voice)
 
 
@@ -157,7 +185,7 @@ def false_relations(piece: Piece) -> Iterator[Finding]:
 
 def sixth_and_seventh(piece: Piece, line: tuple[Tone, ...]) -> Iterator[Finding]:
     """Raised notes go up, natural ones down."""
-    six, seven = (piece.final_place + 5) % 7, (piece.final_place + 6) % 7
+    five, six, seven = ((piece.final_place + k) % 7 for k in (4, 5, 6))
     for a, b in pairwise(line):
         if a.end != b.start:
             continue
@@ -173,5 +201,7 @@ def sixth_and_seventh(piece: Piece, line: tuple[Tone, ...]) -> Iterator[Finding]
             bad = (b.letter == seven and step(a, b) == 1) or (
                 b.letter == seven and raised[b] and abs(move(a, b)[0]) == 1
             )
+        if b.letter == six and raised[b] and a.letter not in (five, six) and not (a.letter == seven and raised[a]):
+            bad = True
         if bad:
             yield piece.finding("minor-6-7", a.start, b.start, a.voice)

@@ -52,18 +52,13 @@ def name_struck(piece: Piece, a: Tone, b: Tone, bass: Tone | None, sounding: tup
         assert bass is not None
         sixth = any(n is not None and simple(n, bass)[0] == 5 for n in sounding)
         if piece.parts > 2 and sixth:
-            return "six-four" if piece.rules != "tonal" or not cadential(piece, a if b is bass else b) else ""
+            close = piece.whole and piece.bar(max(a.start, b.start)) >= piece.bars - 1
+            return "" if piece.rules == "tonal" and close else "six-four"
         return "fourth-vs-bass"
     if bass in (a, b) and interval in {(3, 6), (4, 6)}:
         return "diminished-root"
     slow = not piece.quick(a.voice) and not piece.quick(b.voice)
     return "all-consonant" if slow else "dissonance-struck"
-
-
-def cadential(piece: Piece, fourth: Tone) -> bool:
-    """A six-four whose fourth comes and goes by step, or stays: the tonal set's concern, not a fault here."""
-    before, after = piece.before(fourth), piece.after(fourth)
-    return all(n is None or abs(move(fourth, n)[0]) <= 1 for n in (before, after))
 
 
 def licensed_fifth(piece: Piece, a: Tone, b: Tone, at: int) -> bool:

@@ -74,10 +74,11 @@ def licensed_sixth(piece: Piece, a: Tone, b: Tone) -> bool:
 
 def runs(line: tuple[Tone, ...]) -> Iterator[tuple[Tone, ...]]:
     """Stretches of a line that move one way, each as long as it goes; restruck notes are passed over."""
-    moving = [line[0]] if line else []
-    for note in line[1:]:
-        if note.start != moving[-1].end or note.place != moving[-1].place:
-            moving.append(note)
+    moving = [
+        note
+        for k, note in enumerate(line)
+        if k == 0 or note.place != line[k - 1].place or note.start != line[k - 1].end
+    ]
     start = 0
     for k in range(1, len(moving)):
         turns = k + 1 == len(moving) or sign(move(moving[k - 1], moving[k])[0]) != sign(
@@ -115,10 +116,11 @@ def leaps_one_way(piece: Piece, line: tuple[Tone, ...]) -> Iterator[Finding]:
             continue
         total = abs(first + second)
         if total > 7 or total == 6 or min(abs(first), abs(second)) > 2:
-            if total == 7 and {abs(first), abs(second)} == {3, 4}:
-                continue  # an octave cut into a fifth and a fourth
-            if total == 6 and a.voice == piece.parts - 1 and piece.rules == "strict16":
-                continue  # Fux, figs 43, 45, 122, 154, 166, 193: a bass
+            if (first, second) == (4, 3):
+                continue  # an octave up cut into a fifth and a fourth, the larger below
+            cut_octave = total == 7 and {abs(first), abs(second)} == {3, 4}
+            if (total == 6 or cut_octave) and a.voice == piece.parts - 1 and piece.rules == "strict16":
+                continue  # Fux, figs 37, 43, 45, 122, 154, 166, 193: a bass
             yield piece.finding("two-leaps-same-way", a.start, c.start, a.voice)
 
 
@@ -140,7 +142,7 @@ def repeated(piece: Piece, voice: int, line: tuple[Tone, ...]) -> Iterator[Findi
     for a, b in pairwise(line):
         if a.end != b.start or a.midi != b.midi or a.place != b.place:
             continue
-        if min(a.length, b.length) >= piece.bar_ticks:
+        if min(a.length, b.length) >= piece.bar_ticks and piece.strong(a.start):
             continue  # whole notes where nothing else fits (Fux, fig. 173)
         if piece.species[voice] == "5" and is_anticipation(piece, a, b):
             continue
@@ -149,10 +151,9 @@ def repeated(piece: Piece, voice: int, line: tuple[Tone, ...]) -> Iterator[Findi
 
 def is_anticipation(piece: Piece, a: Tone, b: Tone) -> bool:
     """A suspension struck again, or its resolution sounded early and again in its place (fifth species)."""
-    if piece.beat(b.start) in {2.0, 3.0} and b.start - a.start <= piece.bar_ticks:
-        before = piece.before(a)
-        held = a if piece.bar(a.start) != piece.bar(b.start) else before
-        if held is not None and held.start // piece.bar_ticks < b.start // piece.bar_ticks:
-            return held is a or step(held, a) == -1
-        return False
-    return False
+    bar_start = b.start // piece.bar_ticks * piece.bar_ticks
+    if piece.beat(b.start) == 2.0:
+        return a.start < bar_start < a.end
+    before = piece.before(a)
+    early = piece.beat(b.start) == 3.0 and piece.beat(a.start) == 2.0 and before is not None
+    return early and before is not None and before.start < bar_start < before.end and step(before, a) == -1

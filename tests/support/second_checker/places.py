@@ -51,18 +51,27 @@ def unisons(piece: Piece) -> Iterator[Finding]:
 
 
 def spacing(piece: Piece) -> Iterator[Finding]:
-    """Tonal: upper neighbours an octave apart at most, a ninth or tenth for two chords running, never more."""
-    if piece.rules != "tonal" or piece.parts < 3:
+    """Tonal: upper neighbours an octave apart at most, a ninth or tenth for two chords running, never more.
+
+    Two parts may lie a twelfth apart for a moment.
+    """
+    if piece.rules != "tonal":
         return
+    widest = 11 if piece.parts == 2 else 9
+    for v in range(max(piece.parts - 2, 1)):
+        for at in piece.times:
+            upper, lower = piece.at(at)[v], piece.at(at)[v + 1]
+            if upper is not None and lower is not None and upper.place - lower.place > widest:
+                yield piece.finding("spacing-upper", at, at, v, v + 1)
     for v in range(piece.parts - 2):
         wide: list[int] = []
-        for at in strong_times(piece):
+        for at in piece.times if piece.parts > 2 else ():
             upper, lower = piece.at(at)[v], piece.at(at)[v + 1]
             if upper is None or lower is None:
                 continue
             apart = upper.place - lower.place
             wide = [*wide, at] if apart > 7 else []
-            if apart > 9 or len(wide) > 2:
+            if len(wide) > 2:
                 yield piece.finding("spacing-upper", at, at, v, v + 1)
 
 

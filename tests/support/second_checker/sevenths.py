@@ -21,13 +21,13 @@ def struck(piece: Piece, at: int) -> list[Tone]:
 
 
 def is_chord(piece: Piece, at: int) -> bool:
-    """Whether four voices strike a seventh chord together, all struck and none suspended."""
+    """Whether all voices, three or four, strike a seventh chord together and none is suspended."""
     notes = struck(piece, at)
-    return piece.parts == 4 and len(notes) == 4 and root_letter({n.letter for n in notes}) is not None
+    return piece.parts > 2 and len(notes) == piece.parts and root_letter({n.letter for n in notes}) is not None
 
 
 def welcome(piece: Piece) -> bool:
-    return piece.rules == "tonal"
+    return piece.rules == "tonal" and piece.parts == 4
 
 
 def find(piece: Piece) -> Iterator[Finding]:

@@ -8,6 +8,7 @@ from second_checker.piece import Finding, Piece, Tone, agree, lowest, move, simp
 
 
 def find(piece: Piece) -> Iterator[Finding]:
+    yield from ninths(piece)
     for voice, line in enumerate(piece.lines):
         if not piece.quick(voice):
             continue
@@ -15,6 +16,20 @@ def find(piece: Piece) -> Iterator[Finding]:
             over = (held.start // piece.bar_ticks + 1) * piece.bar_ticks
             if held.start < over < held.end and agents(piece, held, over):
                 yield from judge(piece, held, over)
+
+
+def ninths(piece: Piece) -> Iterator[Finding]:
+    """Strict, two parts: one 9-8 is only to be avoided, a second one is forbidden, and so is any 2-1."""
+    if piece.rules != "strict16" or piece.parts != 2:
+        return
+    seen = 0
+    for held in piece.lines[0]:
+        over = (held.start // piece.bar_ticks + 1) * piece.bar_ticks
+        low = piece.at(over)[1] if held.start < over < held.end else None
+        if low is not None and low.start == over and simple(held, low)[0] == 1 and resolution(piece, held, over):
+            seen += 1
+            if seen > 1 or held.place - low.place == 1:
+                yield piece.finding("susp-figure", over, over + piece.bar_ticks // 2, 0, 1)
 
 
 def agents(piece: Piece, held: Tone, over: int) -> list[Tone]:
@@ -126,7 +141,7 @@ def company(piece: Piece, held: Tone, goal: Tone, over: int, middle: int) -> Ite
     for note in sounding:
         if note is None or note is held:
             continue
-        if note.letter == goal.letter and not may_wait_below(note, held, bass, clashing):
+        if note.midi % 12 == goal.midi % 12 and not may_wait_below(note, held, bass, clashing):
             yield piece.finding("susp-note-anticipated", over, middle, held.voice, note.voice)
         if note.letter == held.letter:
             yield piece.finding("double-suspended", over, middle, held.voice, note.voice)
