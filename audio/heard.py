@@ -9,6 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
+NO_ECHO_DB10 = -1200
+"""Nothing of our own sound was taken away, or nothing is left of it."""
+
 
 @dataclass(frozen=True, slots=True)
 class PitchFrame:
@@ -32,6 +35,8 @@ class PitchFrame:
         Level of the frame in tenths of a dBFS; -1200 for digital silence.
     residual_db10 : int
         Level of what the harmonic tone leaves unexplained, tenths of a dBFS.
+    echo_db10 : int
+        Level that is left of our own loudspeaker in this very tone, tenths of a dBFS; -1200 where none was taken away.
     """
 
     line: int
@@ -42,6 +47,7 @@ class PitchFrame:
     confidence: int
     level_db10: int
     residual_db10: int = -1200
+    echo_db10: int = NO_ECHO_DB10
 
 
 OPEN_KEY = 1 << 40

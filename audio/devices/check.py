@@ -12,9 +12,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from audio.block import Block, Samples
+from audio.canceller.path import EchoPath
 from audio.devices import microphone
 from audio.devices.link import SoundLink
 from audio.devices.roundtrip import RoundTrip, measure, unmeasured
+from audio.devices.swell import learn_room
 from audio.errors import DeviceError
 from audio.heard import PitchFrame
 from audio.pitch import DEFAULT_TRACKER, TRACKERS
@@ -71,6 +73,8 @@ class Checked:
         What was hummed is less than 12 dB above the room.
     lost_frames : int
     xruns : int
+    room : EchoPath or None
+        Our own sound's way into the microphone, where it could be learnt.
     """
 
     only_zeros: bool
@@ -82,6 +86,7 @@ class Checked:
     near_the_room: bool
     lost_frames: int
     xruns: int
+    room: EchoPath | None = None
 
 
 def check(
@@ -91,7 +96,7 @@ def check(
     tell: Tell = lambda _: None,
     wait: Callable[[float], None] = time.sleep,
 ) -> Checked:
-    """Listen to the room, play and listen, listen to the singer; three to nine seconds.
+    """Listen to the room, play and listen, listen to the singer; three to thirteen seconds.
 
     Parameters
     ----------
@@ -100,7 +105,7 @@ def check(
     listen_seconds : float
         Longest wait for somebody to hum; 0 leaves that out.
     tell : function of a word
-        Called with "room", "chirps" and "hum" as each begins.
+        Called with "room", "chirps", "wave" and "hum" as each begins.
     wait : function of seconds
 
     Raises
@@ -121,6 +126,10 @@ def check(
             moving, chirped = err.what, True
         else:
             round_trip, chirped = found or unmeasured(link), found is not None
+    learnt = None
+    if chirped and not moving:
+        tell("wave")
+        learnt = learn_room(link, wait)
     hummed, silent_too = None, True
     if listen_seconds > 0:
         tell("hum")
@@ -140,6 +149,7 @@ def check(
         hummed is not None and hummed.level_dbfs < room_dbfs + microphone.CLEAR_DB,
         flags.lost_frames,
         flags.xruns,
+        learnt,
     )
 
 

@@ -114,7 +114,9 @@ class Heard:
         return [note.sign.value for note in self.performance.takes[0].notes]
 
 
-def hear(rig: Rig, microphone: Sound, *, between=None, places=None, step_frames: int = 960, told=None) -> Heard:
+def hear(
+    rig: Rig, microphone: Sound, *, between=None, places=None, step_frames: int = 960, told=None, own=None
+) -> Heard:
     """The take from its beginning to its end; *between(link, player, take)* is called between two reads."""
     link, player, begun = rig.link_and_player(microphone)
     where = laid(begun, player, rig.delay, rig.settings)
@@ -130,7 +132,7 @@ def hear(rig: Rig, microphone: Sound, *, between=None, places=None, step_frames:
         beats.append(event.verdict)
         at_frames.append(event.at_frame)
 
-    take = LiveTake(link, player, where, step)
+    take = LiveTake(link, player, where, step, own=own)
     take.hearing.keeping = True
     performance, end = run_take(
         take,

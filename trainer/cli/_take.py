@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 
 from audio.heard import Heard
 from trainer.cli._aside import aside
@@ -27,8 +27,12 @@ def show_attempt(
     settings: Settings,
     source: str,
     recordings: Sequence[str] = (),
+    besides: Callable[[], Sequence[str]] | None = None,
 ) -> int:
-    """Judge what is heard while it is written down, print the verdict, keep the take; the exit status."""
+    """Judge what is heard while it is written down, print the verdict, keep the take; the exit status.
+
+    *besides* gives a sentence a line that the report says as well, once all was heard.
+    """
     from trainer.places import places
     from trainer.takes.judging import judge
     from trainer.takes.keeping import Keeper, new_attempt
@@ -43,6 +47,8 @@ def show_attempt(
     except BaseException:
         keeper.abandon()
         raise
+    if besides is not None:
+        performance = performance.saying(besides())
     status = show(args, performance, _said_of(score))
     sys.stdout.flush()  # the verdict is out before anything can go wrong with the store
     number = keeper.end(performance, recordings=recordings if args.keep_sound else ())

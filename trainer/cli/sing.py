@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
-from trainer.cli import _first, _live, _options
+from trainer.cli import _first, _live, _options, _played
 from trainer.cli._parser import UsageError, add_command
 
 EXAMPLES = """\
@@ -13,6 +13,7 @@ heldline sing
 heldline sing "Ferry Bell at Low Water" --voice tenor
 heldline sing "Ferry Bell at Low Water" --voice tenor --input take.wav
 heldline sing exercise.musicxml --voice 2 --input take.flac --starts-at 4.0 --tempo 72
+heldline sing "Ferry Bell at Low Water" --voice tenor --input take.wav --played soprano,alto,bass
 heldline sing "Kettle before Dawn" --lines alto=one.wav,tenor=two.wav --json"""
 
 
@@ -37,22 +38,14 @@ def add(subparsers: Any) -> None:
         "--time", choices=("fixed", "free"), help="to our click (fixed), or a recording made without it (free)"
     )
     _options.add_judging(parser)
-    parser.add_argument(
-        "--played", metavar="FILE|VOICE,...", help="what our loudspeaker sounded into the recording (not there yet)"
-    )
-    parser.add_argument("--played-at", type=_options.decimal, metavar="S", help="second at which that began")
+    _played.add_played(parser)
     _live.add_live(parser)
     _options.add_keeping(parser)
 
 
 def run(args: argparse.Namespace) -> int:
     """Judge, show, keep; 5 when nothing was heard."""
-    if args.played is not None or args.played_at is not None:
-        raise UsageError(
-            "taking our own loudspeaker away from a recording comes with a later version",
-            "--played",
-            "record with headphones on and leave --played out",
-        )
+    _played.refuse_alone(args)
     if args.time == "free" and args.starts_at is not None:
         raise UsageError("free time finds the start itself", "--starts-at", "leave it out, or leave out --time free")
     if args.input is None and args.lines is None:
@@ -77,10 +70,17 @@ def run(args: argparse.Namespace) -> int:
     lines = tuple(_options.voice_index(score, voice) for voice, _ in wanted)
     if len(set(lines)) < len(lines):
         raise UsageError("one voice is named twice", "--lines", "name each voice once")
-    from trainer.takes.recording import heard_together
+    paths = [path for _, path in wanted]
+    if args.played is None:
+        from trainer.takes.recording import heard_together
 
-    heard = heard_together([path for _, path in wanted])
-    return show_attempt(args, score, lines, heard, settings=settings, source="sung", recordings=[p for _, p in wanted])
+        return show_attempt(
+            args, score, lines, heard_together(paths), settings=settings, source="sung", recordings=paths
+        )
+    beside = _played.Beside(args, score, lines, settings, paths)
+    return show_attempt(
+        args, score, lines, beside.heard(), settings=settings, source="sung", recordings=paths, besides=beside.said
+    )
 
 
 def _wanted(args: argparse.Namespace) -> list[tuple[str, str]]:

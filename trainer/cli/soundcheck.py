@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from audio.devices.check import Checked
     from audio.devices.finding import Found
     from audio.devices.link import SoundLink
+    from trainer.log.devices import LearntRoom
 
 EXAMPLES = """\
 heldline soundcheck
@@ -29,6 +30,7 @@ EARPIECE = "To measure the delay with headphones, hold one earpiece to the micro
 STAGES = {
     "room": "Listening to the room: keep still for a moment. Turn your headphones down first, and up again until it is pleasant.",
     "chirps": "Playing six soft chirps.",
+    "wave": "Now a soft sound like one wave on a beach, to learn the room. Keep still.",
     "hum": "Now hum any note that is comfortable, for two seconds.",
 }
 
@@ -134,13 +136,24 @@ def _remembered(link: SoundLink, checked: Checked) -> tuple[Checked, str]:
     _kept(lambda: memory.use(input=link.input_name, **({"output": link.output_name} if link.output_name else {})))
     if trip.source == "measured":
         today = datetime.now(UTC).isoformat(timespec="seconds")
-        _kept(lambda: memory.remember(MeasuredPair(pair, trip.round_trip_ms, trip.spread_ms, trip.bleed_db, today)))
+        room = _learnt_room(checked)
+        found = MeasuredPair(pair, trip.round_trip_ms, trip.spread_ms, trip.bleed_db, today, room)
+        _kept(lambda: memory.remember(found))
         return checked, ""
     before = memory.measured(pair)
     if before is None or checked.moving:
         return checked, ""
     kept = RoundTrip(before.round_trip_ms, before.spread_ms, None, "measured")
     return replace(checked, round_trip=kept), before.measured_utc[:10]
+
+
+def _learnt_room(checked: Checked) -> LearntRoom | None:
+    from trainer.log.devices import LearntRoom
+
+    path = checked.room
+    if path is None:
+        return None
+    return LearntRoom(path.packed(), path.delay_frames, round(path.drift_ppm, 2), round(path.left_db, 1))
 
 
 def _kept(write: Callable[[], None]) -> None:
@@ -163,6 +176,7 @@ def _told(link: SoundLink, checked: Checked, measured_on: str, here: Found, args
     said = words(checked, sounds=bool(link.output_name), pitch=pitch)
     if args.json:
         more: dict[str, Any] = {"note": pitch or None, "measured_on": measured_on or None, "rate_hz": link.rate_hz}
+        more |= {"own_sound_taken_db": None if checked.room is None else round(-checked.room.left_db, 1)}
         more |= {"block_frames": link.block_frames, "keys": list(here.keys), "synths": list(here.synths)}
         print(as_text(to_json(checked, said, names=(link.input_name, link.output_name), more=more)))
     else:
@@ -171,6 +185,8 @@ def _told(link: SoundLink, checked: Checked, measured_on: str, here: Found, args
         if said.do:
             print(said.do)
         print(delay_line(checked, measured_on)[:1].upper() + delay_line(checked, measured_on)[1:] + ".")
+        if checked.room is not None:
+            print(f"The room is learnt: our own sound can be taken away by about {-checked.room.left_db:.0f} dB.")
         if checked.round_trip.source != "measured" and link.output_name:
             print(HELD)
     return 0 if {"you", "own voices"} & set(said.heard) else NOTHING_HEARD

@@ -12,6 +12,7 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
+from audio.heard import NO_ECHO_DB10
 from trainer.judge.phonation import Segment, median
 from trainer.judge.pitchline import PitchLine
 from trainer.judge.pull import Neighbour, Suspect, matches
@@ -74,7 +75,9 @@ class Murk:
                 count += 1
             if count >= LEAST_TONELESS and (noise == NO_NOISE_DB10 or count % 50 == 0):
                 noise = 10 * _lowest_tenth(self._toneless, count) + SPREAD_DB10
-            tone = confidence >= MURKY_FROM and line.levels[k] >= MURKY_LEVEL_DB10
+            # our own sound taken away, what is voiced is clearly more than is left of it
+            surely_sung = line.voiced[k] and line.echoes[k] > NO_ECHO_DB10
+            tone = confidence >= MURKY_FROM and line.levels[k] >= MURKY_LEVEL_DB10 and not surely_sung
             over = line.residuals[k] >= noise + OVER_NOISE_DB10
             self._murky.append(self._murky[-1] + (tone and confidence < CLEAR_FROM))
             self._over_noise.append(self._over_noise[-1] + (tone and over and confidence < SURELY_CLEAR_FROM))

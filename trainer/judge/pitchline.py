@@ -14,12 +14,12 @@ class PitchLine:
 
     Attributes
     ----------
-    centres, pitches, confidences, levels, residuals, uncertainties : list of int
+    centres, pitches, confidences, levels, residuals, echoes, uncertainties : list of int
         As in ``audio.heard.PitchFrame``.
     voiced : list of bool
     """
 
-    __slots__ = ("centres", "confidences", "levels", "pitches", "residuals", "uncertainties", "voiced")
+    __slots__ = ("centres", "confidences", "echoes", "levels", "pitches", "residuals", "uncertainties", "voiced")
 
     def __init__(self) -> None:
         self.centres: list[int] = []
@@ -28,6 +28,7 @@ class PitchLine:
         self.confidences: list[int] = []
         self.levels: list[int] = []
         self.residuals: list[int] = []
+        self.echoes: list[int] = []
         self.uncertainties: list[int] = []
 
     def __len__(self) -> int:
@@ -41,6 +42,7 @@ class PitchLine:
         self.confidences.append(frame.confidence)
         self.levels.append(frame.level_db10)
         self.residuals.append(frame.residual_db10)
+        self.echoes.append(frame.echo_db10)
         self.uncertainties.append(frame.uncertainty_cents)
 
     def with_voiced(self, voiced: list[bool]) -> PitchLine:

@@ -12,6 +12,7 @@ from audio.heard import Gap, PitchFrame
 from audio.pitch import DEFAULT_TRACKER, TRACKERS
 from audio.units import RATE_HZ
 from trainer.live.delay import Axis
+from trainer.live.own_sound import OwnSound
 
 PAUSED = "paused"
 
@@ -26,10 +27,13 @@ class Hearing:
         Written into each record.
     channel : str
         Which microphone.
+    own : OwnSound or None
+        Takes our own sound away before anything is tracked.
     """
 
-    def __init__(self, axis: Axis, *, line: int = 0, channel: str = "mic1") -> None:
+    def __init__(self, axis: Axis, *, line: int = 0, channel: str = "mic1", own: OwnSound | None = None) -> None:
         self._axis = axis
+        self._own = own
         self._channel = channel
         self._tracker = TRACKERS.load("audio.pitch")[DEFAULT_TRACKER](line=line, channel=channel)
         self._sieve = Sieve()
@@ -42,11 +46,12 @@ class Hearing:
         """What these blocks make known; sound before the take's beginning and in its pauses is passed over."""
         for block in blocks:
             self.end_frame = block.end_frame
-            for piece in self._wanted(block):
-                if self.keeping:
-                    self._sound.append(piece)
-                for part in self._sieve.feed(piece):
-                    yield from map(self._named, self._tracker.feed(part))
+            if self.keeping:
+                self._sound += self._wanted(block)
+            for clean in (block,) if self._own is None else self._own.feed(block):
+                for piece in self._wanted(clean):
+                    for part in self._sieve.feed(piece):
+                        yield from map(self._named, self._tracker.feed(part))
 
     def flush(self) -> list[PitchFrame | Gap]:
         """What is left when the take is over."""
@@ -70,14 +75,18 @@ class Hearing:
             at = block.end_frame
 
     def _wanted(self, block: Block) -> Iterator[Block]:
-        """The stretches of one block that are the take's, on its own axis at the link's rate."""
-        zero = self._axis.zero_frame
+        """The stretches of one block that are the take's, on its own axis at the block's rate, the link's or ``RATE_HZ``."""
+
+        def at(frame: int) -> int:
+            return frame * block.rate_hz // self._axis.delay.rate_hz
+
+        zero = at(self._axis.zero_frame)
         cuts = [(zero, block.end_frame)]
         for from_frame, to_frame in self._pauses:
             begin, end = cuts.pop()
-            cuts.append((begin, min(end, from_frame)))
+            cuts.append((begin, min(end, at(from_frame))))
             if to_frame is not None:
-                cuts.append((max(begin, to_frame), end))
+                cuts.append((max(begin, at(to_frame)), end))
         sound = block.channel(self._channel)
         lost = block.lost_frames_before
         for from_frame, to_frame in cuts:
@@ -88,6 +97,8 @@ class Hearing:
                 lost = 0
 
     def _named(self, record: PitchFrame | Gap) -> PitchFrame | Gap:
+        if self._own is not None:
+            record = self._own.judged(record, self._axis.zero_frame * RATE_HZ // self._axis.delay.rate_hz)
         if isinstance(record, Gap) and any(
             self._axis.heard(from_frame) - RATE_HZ // 10
             <= record.from_frame

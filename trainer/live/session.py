@@ -16,6 +16,7 @@ from trainer.live.delay import Delay
 from trainer.live.hand import Hand, LinkClock, NumberRow
 from trainer.live.keep import Discarded, run_take
 from trainer.live.keytake import KeyTake
+from trainer.live.own_sound import OwnSound
 from trainer.live.player import Player
 from trainer.live.rounds import advice
 from trainer.live.state import Face, State
@@ -64,6 +65,8 @@ class Session:
         Fed with the link's blocks, for a hand.
     ticks : callable
         Called at every look with the player: a synth that sounds the voices hangs here.
+    own : OwnSound or None
+        Takes our own loudspeaker away from a singer's microphone.
     """
 
     def __init__(
@@ -79,7 +82,9 @@ class Session:
         hand: Hand | None = None,
         clock: LinkClock | None = None,
         ticks: Callable[[Player], None] = lambda _: None,
+        own: OwnSound | None = None,
     ) -> None:
+        self._own = own
         self._hand, self._clock, self._ticks = hand, clock, ticks
         self._link, self._wish, self._delay, self._face = link, wish, delay, face
         self._wait, self._places, self._tell = wait, places, tell
@@ -157,6 +162,8 @@ class Session:
         self._player.write(self._link)
         blocks = self._link.read()
         self._watch.feed(blocks)
+        if self._own is not None:
+            self._own.pass_by(blocks)
         if self._hand is not None and self._clock is not None:
             self._clock.feed(blocks)
             self._hand.moved(self._player)
@@ -181,6 +188,8 @@ class Session:
         begun = self._player.begin(count_in_bars=self._wish.count_in_bars, pitch=pitch)
         where = laid(begun, self._player, self._delay, self._settings)
         take = self._take_now = self._new_take(where)
+        if self._own is not None:
+            self._own.take_begins(begun.music_frame + self._delay.frames, self._link.rate_hz)
         self._state = replace(self._state, beats=(), performance=None, why="", page=0, notice="")
         performance, end = run_take(
             take,
@@ -191,6 +200,9 @@ class Session:
             tell=self._tell,
             listen=self._heard,
         )
+        if self._own is not None:
+            self._own.take_is_over()
+            performance = performance.saying([self._own.words()])
         self._sung_frames += max(0, take.end_frame - begun.music_frame)
         self._came.performances.append(performance)
         trouble = self._link.trouble if not self._link.alive else "" if self._hand is None else self._hand.trouble
@@ -212,7 +224,7 @@ class Session:
 
         if self._hand is not None and self._clock is not None:
             return KeyTake(self._link, self._player, where, between, self._watch.feed, self._hand, self._clock)
-        take = LiveTake(self._link, self._player, where, between, self._watch.feed)
+        take = LiveTake(self._link, self._player, where, between, self._watch.feed, self._own)
         take.hearing.keeping = self._wish.keep_sound == "kept"
         return take
 

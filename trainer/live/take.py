@@ -15,6 +15,7 @@ from audio.heard import UNTIMED, Anchor, Gap, Heard
 from audio.units import RATE_HZ
 from trainer.live.delay import Axis, Delay, whole_zero
 from trainer.live.hearing import Hearing
+from trainer.live.own_sound import OwnSound
 from trainer.live.places_in_time import Begun, Point
 from trainer.live.player import Player
 from trainer.practice.settings import Settings
@@ -67,6 +68,8 @@ class LiveTake:
         Called between two reads: draws, looks at keys, lets a moment pass.
     seen : callable
         Told of the blocks as they come.
+    own : OwnSound or None
+        Takes our own loudspeaker away.
     """
 
     source = "sung"
@@ -78,9 +81,10 @@ class LiveTake:
         where: Laid,
         between: Callable[[], None],
         seen: Callable[[list[Block]], None] = lambda _: None,
+        own: OwnSound | None = None,
     ) -> None:
         self._link, self._player, self._where, self._between, self._seen = link, player, where, between, seen
-        self.hearing = Hearing(where.axis)
+        self.hearing = Hearing(where.axis, own=own)
         self._stopped = False
         self._flagged: int | None = None
         self._paused_at: int | None = None

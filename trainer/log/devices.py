@@ -30,6 +30,16 @@ class Pair:
 
 
 @dataclass(frozen=True, slots=True)
+class LearntRoom:
+    """The way of our own sound through a room, as ``audio.canceller.path.EchoPath`` packs it."""
+
+    taps: str
+    delay_frames: int
+    drift_ppm: float
+    left_db: float
+
+
+@dataclass(frozen=True, slots=True)
 class MeasuredPair:
     """The round trip of a pair.
 
@@ -40,6 +50,8 @@ class MeasuredPair:
     bleed_db : float or None
     measured_utc : str
         ISO 8601.
+    room : LearntRoom or None
+        Where our own sound was heard.
     """
 
     pair: Pair
@@ -47,6 +59,7 @@ class MeasuredPair:
     spread_ms: float
     bleed_db: float | None
     measured_utc: str
+    room: LearntRoom | None = None
 
 
 class DeviceMemory:
@@ -58,8 +71,9 @@ class DeviceMemory:
     def measured(self, pair: Pair) -> MeasuredPair | None:
         """What was measured last for these devices."""
         for row in self._table().get("pairs", []):
-            with contextlib.suppress(TypeError, ValueError, KeyError):
-                found = MeasuredPair(**{**row, "pair": Pair(**row["pair"])})
+            with contextlib.suppress(TypeError, ValueError, KeyError, AttributeError):
+                room = LearntRoom(**row["room"]) if row.get("room") else None
+                found = MeasuredPair(**{**row, "pair": Pair(**row["pair"]), "room": room})
                 if found.pair == pair and found.round_trip_ms >= 0:
                     return found
         return None

@@ -1,6 +1,6 @@
 """What was heard, packed small and exactly: columns of differences, compressed. No numpy, so that any build unpacks it.
 
-Layout of version 1, all before LZMA (xz container, which checks itself by CRC-64):
+Layout of version 2, all before LZMA (xz container, which checks itself by CRC-64):
 the number of records; the kind of each as (kind, line, count) runs; then one column after another of each kind's fields, each value as
 the zigzag of its difference from what the column's rule expects, in seven-bit groups (the low ones first, the high bit saying that more
 follow). A regular hop costs nothing, since the second difference of the frames is zero.
@@ -14,9 +14,9 @@ import lzma
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
-from audio.heard import Anchor, Gap, Heard, KeyNote, PitchFrame
+from audio.heard import NO_ECHO_DB10, Anchor, Gap, Heard, KeyNote, PitchFrame
 
-VERSION = 1
+VERSION = 2
 MOST_RECORDS = 20_000_000  # a day of sound at 5 ms; beyond it the bytes are not ours
 
 _FILTERS = [
@@ -45,6 +45,7 @@ def pack(heard: Iterable[Heard]) -> bytes:
         [frame.level_db10 for frame in frames],
         # the residual follows the level, so their distance is the smaller number
         [frame.level_db10 - frame.residual_db10 for frame in frames],
+        [frame.echo_db10 for frame in frames],
     ):
         _differences(out, column)
     for record in records:
@@ -65,7 +66,7 @@ def unpack(packed: bytes) -> tuple[Heard, ...]:
     except (lzma.LZMAError, EOFError) as err:
         raise ValueError("the stored pitch line is damaged") from err
     version = numbers.byte()
-    if version != VERSION:
+    if not 1 <= version <= VERSION:
         raise ValueError(f"the stored pitch line is of version {version}, newer than this program")
     total = numbers.next()
     runs = [(numbers.next(), numbers.next(), numbers.next()) for _ in range(numbers.next())]
@@ -74,14 +75,16 @@ def unpack(packed: bytes) -> tuple[Heard, ...]:
     count = sum(count for kind, _, count in runs if kind == 0)
     centre = numbers.steady(count)
     columns = [numbers.differences(count) for _ in range(6)]
+    # version 1 knew nothing of our own sound taken away
+    columns.append(numbers.differences(count) if version > 1 else [NO_ECHO_DB10] * count)
     out: list[Heard] = []
     at = 0
     for kind, line, run in runs:
         for _ in range(run):
             if kind == 0:
-                f0, uncertainty, voiced, confidence, level, below = (column[at] for column in columns)
+                f0, uncertainty, voiced, confidence, level, below, echo = (column[at] for column in columns)
                 out.append(
-                    PitchFrame(line, centre[at], f0, uncertainty, bool(voiced), confidence, level, level - below)
+                    PitchFrame(line, centre[at], f0, uncertainty, bool(voiced), confidence, level, level - below, echo)
                 )
                 at += 1
             else:

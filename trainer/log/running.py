@@ -21,7 +21,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import BinaryIO
 
-from audio.heard import Anchor, Gap, Heard, KeyNote, PitchFrame
+from audio.heard import NO_ECHO_DB10, Anchor, Gap, Heard, KeyNote, PitchFrame
 from trainer.errors import LogError
 from trainer.log.attempt import Attempt
 from trainer.log.written import anchors_of, anchors_table, canonical, score_of, score_text, settings_of, settings_table
@@ -31,7 +31,9 @@ FLUSH_SECONDS = 0.5  # twice as often as the second that may be lost
 SUFFIX = ".take"
 _WAIT, _NO_WAIT = "wait", "no wait"
 
-_FRAME = struct.Struct("<BHqiH?Hhh")
+_FRAME = struct.Struct("<BHqiH?Hhhh")
+_NO_ECHO = struct.pack("<h", NO_ECHO_DB10)
+"""Behind a frame that an earlier version wrote."""
 _HEAD = struct.Struct("<HI")  # bytes and CRC-32 of the record that follows
 
 
@@ -194,6 +196,7 @@ def _body(record: Heard) -> bytes:
             record.confidence,
             record.level_db10,
             record.residual_db10,
+            record.echo_db10,
         )
     match record:
         case KeyNote():
@@ -219,8 +222,8 @@ def _records(content: bytes) -> Iterator[Heard]:
 
 def _record(body: bytes) -> Heard:
     if body[0] == 0:
-        _, line, centre, f0, uncertainty, voiced, confidence, level, residual = _FRAME.unpack(body)
-        return PitchFrame(line, centre, f0, uncertainty, voiced, confidence, level, residual)
+        _, *values = _FRAME.unpack(body if len(body) == _FRAME.size else body + _NO_ECHO)
+        return PitchFrame(*values)
     kind, *values = json.loads(body[1:])
     if kind == "key":
         return KeyNote(*values)

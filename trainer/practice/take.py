@@ -5,7 +5,8 @@ Signs of numbers: sharp and late are positive. Cents and milliseconds are whole 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from trainer.practice.settings import Settings
@@ -199,3 +200,10 @@ class Performance:
     """Every line of one attempt, in the plan's order."""
 
     takes: tuple[Take, ...]
+
+    def saying(self, sentences: Sequence[str]) -> Performance:
+        """The same with a sentence more in each take's remarks, "" for none."""
+        pairs = zip(self.takes, sentences, strict=True)
+        return Performance(
+            tuple(replace(take, remarks=(*take.remarks, said)) if said else take for take, said in pairs)
+        )

@@ -102,7 +102,7 @@ def test_a_mistyped_word_is_answered_with_the_likely_one(words: list[str], likel
         ["sing", "1", "--lines", "tenor=a,tenor=b"],
         ["sing", "1", "--lines", "tenor=a", "--input", "x"],
         ["sing", "Ferry", "Bell", "--voice", "tenor", "--input", "x"],
-        ["sing", "1", "--voice", "tenor", "--input", "x", "--played", "y.wav"],
+        ["sing", "1", "--voice", "tenor", "--input", "x", "--played-at", "1"],
         ["sing", "1", "--voice", "tenor", "--time", "free"],
         ["sing", "1", "--voice", "tenor", "--input", "x", "--time", "free", "--starts-at", "2"],
         ["key", "1", "--input", "x.mid"],

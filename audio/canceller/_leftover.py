@@ -1,0 +1,215 @@
+"""How much of our own sound the filter leaves, told while somebody sings; and what may be learnt from.
+
+In each spectrum the ratio of what was left to what was taken away is looked at where our own sound is strong and the harmonics of the
+strongest voice in what was left are not: a singer in tune with a played voice is no evidence of anything. A low quantile of those
+ratios, low again over two seconds, is what the filter leaves at least; consonants, vibrato and breath only raise the ratios.
+
+Where the filter leaves no more than it used to, bins that hold more than that are the singer's, and nothing is learnt from them. Where
+it leaves far more in spite of the singer, the room has changed (a laptop was moved), and everything is learnt from until it has settled.
+
+All numbers are our own, by simulation on the development rooms of ``tests/bench/pitch/bleed.py``.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from audio.canceller._filter import BINS as FILTER_BINS
+from audio.canceller._filter import BLOCK_FRAMES, TAPS
+from audio.canceller._spectra import BIN_HZ, BINS, HOP_FRAMES, WINDOW_FRAMES, Spectra
+from audio.units import RATE_HZ
+
+Floats = NDArray[np.floating]
+
+FILTER_HOPS = TAPS // HOP_FRAMES
+"""A filter's errors ring as long as the filter, whatever the room does."""
+
+RESPONSE_HOPS = 47
+"""A room's response is looked at again every second."""
+
+RING_SECONDS = 0.5
+"""After that a room's tail is taken to fall 60 dB in so long."""
+
+SPREAD_BINS, SPREAD = 16, 0.03
+"""What a loudspeaker's bending puts beside its own tones: a share of the mean over 190 Hz to each side."""
+
+LOUD = 1e-3
+"""Bins of our own sound down to 30 dB under the loudest count as evidence."""
+
+STILL = 0.3
+"""A tone that only rings on in what is expected says nothing."""
+
+EVIDENCE_HZ = (70.0, 4_000.0)
+FEWEST_BINS = 12
+QUANTILE = 0.25
+OF_QUANTILE = -1.0 / np.log(1.0 - QUANTILE)  # from the quantile of an exponential distribution to its mean
+VOICE_BINS = 2.5  # to each side of a harmonic, the window's own width
+
+LEAST = 0.25
+"""Good moments do not make a room known by more than 6 dB better than it was tried; one that was learnt from music and not tried is never
+known better, since tones learnt one after another undo each other."""
+
+UNTRIED_DB = -9.0
+"""What is taken to be left where nobody tried."""
+
+KNOWN_BETTER = np.float32(0.15)
+REMEMBERED = 94  # hops, two seconds
+ENOUGH = 32
+LOW_SHARE = 0.2
+
+MOVED = 0.016
+"""-18 dB: a filter that leaves so much no longer knows the room."""
+
+SETTLED = 0.0063
+FREE = 6.0
+"""A bin with so much more than our own leavings is the singer's."""
+
+CLEAR = 4.0
+"""A tone so much above our own leavings in its own harmonics is the singer's."""
+
+_SEMITONES = np.arange(0.0, 48.0, 0.5)
+_HARMONICS = np.arange(1, 11)
+_TEETH = np.minimum(np.rint(65.0 * 2 ** (_SEMITONES[:, None] / 12) * _HARMONICS / BIN_HZ).astype(np.int64), BINS)
+_TEETH_WEIGHT = (0.84 ** (_HARMONICS - 1.0)).astype(np.float32)
+_WHERE = np.arange(BINS)
+_EVIDENCE = (EVIDENCE_HZ[0] / BIN_HZ <= _WHERE) & (EVIDENCE_HZ[1] / BIN_HZ >= _WHERE)
+_RING = np.float32(10 ** (-6.0 * HOP_FRAMES / RATE_HZ / RING_SECONDS))
+BINS_A_FILTER_BIN = WINDOW_FRAMES // (2 * BLOCK_FRAMES)
+_TO_FILTER = np.arange(BINS) // BINS_A_FILTER_BIN
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Row:
+    centre_frame: int
+    left: Floats
+    ours: Floats
+
+
+class Leftover:
+    """Hears every spectrum; knows what is left, and which bins may teach.
+
+    Parameters
+    ----------
+    left_db : float
+        What the filter left when it was learnt.
+    """
+
+    def __init__(self, left_db: float) -> None:
+        self.share = 10 ** (left_db / 10)
+        self._least = self.share * (LEAST if left_db < UNTRIED_DB else 1.0)
+        self.measured = self.share
+        self.moved = self.share > MOVED
+        self.free = np.ones(FILTER_BINS, np.float32)
+        self._by_bin = np.full(BINS, self.share, np.float32)
+        self._sounded = np.zeros((FILTER_HOPS, BINS), np.float32)
+        self._hops = 0
+        self._held = np.zeros(BINS, np.float32)
+        self._noise = np.full(BINS, np.inf, np.float32)
+        self._ratios = np.full(REMEMBERED, np.inf)
+        self._ratio_count = 0
+        self._rows: deque[_Row] = deque(maxlen=64)
+
+    def rewind(self) -> None:
+        """Frames begin anew; what is known of the room stays."""
+        self._sounded[:] = 0.0
+        self._held[:] = 0.0
+        self._rows.clear()
+
+    def hear(self, spectra: Spectra, response: Callable[[], Floats]) -> None:
+        """One more spectrum; *response* gives the room's power in each bin of the filter, which is asked for now and then."""
+        if self._hops % RESPONSE_HOPS == 0:
+            self._response = response()[_TO_FILTER]
+        now = spectra.played * self._response
+        self._sounded[self._hops % FILTER_HOPS] = now
+        self._hops += 1
+        lasting = self._sounded.mean(axis=0)
+        self._held = np.maximum(np.maximum(0.5 * now, lasting), _RING * self._held)
+        ours = self._held + SPREAD * _mean_around(self._held)
+        self._watch_noise(spectra.left, ours)
+        sounds = (ours > LOUD * ours.max()) & (now > STILL * ours) & (ours > 1e-12)
+        ratio = self._ratio(spectra.left, ours, sounds)
+        if ratio is not None:
+            self._ratios[self._ratio_count % REMEMBERED] = ratio
+            self._ratio_count += 1
+            self._weigh(ratio)
+        self._know(spectra.left, ours, sounds)
+        expected = np.maximum(np.float32(self.share), self._by_bin) * ours
+        self._rows.append(_Row(spectra.centre_frame, spectra.left, expected))
+        self.free = self._freed(spectra.left, expected)
+
+    def of_tone(self, centre_frame: int, f0_hz: float) -> tuple[float, float]:
+        """Power of what was left, and of our own sound expected in it, in the harmonics of *f0_hz* around *centre_frame*."""
+        row = None
+        for one in reversed(self._rows):
+            row = one
+            if one.centre_frame <= centre_frame:
+                break
+        if row is None:
+            return 0.0, 0.0
+        harmonics = np.arange(1, max(2, min(12, int((BINS - 3) * BIN_HZ / f0_hz))) + 1)
+        middle = np.minimum(np.rint(harmonics * f0_hz / BIN_HZ).astype(np.int64), BINS - 3)
+        around = (middle[:, None] + np.arange(-2, 3)).ravel()
+        return float(row.left[around].sum()), float(row.ours[around].sum())
+
+    def _know(self, left: Floats, ours: Floats, sounds: NDArray[np.bool_]) -> None:
+        """A frequency that has not sounded since the room was learnt is known no better than the room was then."""
+        ratio = left / np.maximum(ours, np.float32(1e-12))
+        better = sounds & (ratio < self._by_bin)
+        known = np.where(better, self._by_bin + KNOWN_BETTER * (ratio - self._by_bin), self._by_bin)
+        self._by_bin = np.maximum(known, np.float32(self._least))
+
+    def _watch_noise(self, left: Floats, ours: Floats) -> None:
+        """The room's own noise, where our sound is nothing beside it."""
+        alone = ours < 1e-2 * left
+        self._noise = np.where(alone, np.minimum(left, self._noise * np.float32(1.02)), self._noise)
+
+    def _ratio(self, left: Floats, ours: Floats, sounds: NDArray[np.bool_]) -> float | None:
+        """What is left against what sounded, low among the bins that tell; None where too few do."""
+        noise = np.where(np.isfinite(self._noise), self._noise, 0.0)
+        tells = _EVIDENCE & sounds & (self.share * ours > noise)
+        if np.count_nonzero(tells) < FEWEST_BINS:
+            return None
+        height = np.sqrt(left)
+        peaks = np.zeros(BINS + 1, np.float32)  # the last stands for teeth beyond the spectrum
+        peaks[:-1] = height
+        peaks[1:-1] = np.maximum(peaks[1:-1], height[:-1])
+        peaks[:-2] = np.maximum(peaks[:-2], height[1:])
+        tooth = 65.0 * 2 ** (_SEMITONES[int((peaks[_TEETH] @ _TEETH_WEIGHT).argmax())] / 12) / BIN_HZ
+        tells &= np.abs(_WHERE - np.rint(_WHERE / tooth) * tooth) > VOICE_BINS
+        if np.count_nonzero(tells) < FEWEST_BINS:
+            return None
+        ratios = left[tells] / ours[tells]
+        at = int(QUANTILE * len(ratios))
+        return float(np.partition(ratios, at)[at] * OF_QUANTILE)
+
+    def _weigh(self, ratio: float) -> None:
+        if ratio < self.share:
+            self.share = max(self._least, self.share + 0.1 * (ratio - self.share))
+        if self._ratio_count < ENOUGH:
+            return
+        at = int(LOW_SHARE * min(self._ratio_count, REMEMBERED))
+        low = float(np.partition(self._ratios, at)[at])
+        self.measured = low
+        self.share = max(self.share, low)
+        self.moved = low > (SETTLED if self.moved else MOVED)
+
+    def _freed(self, left: Floats, expected: Floats) -> NDArray[np.float32]:
+        """Filter bins in which nothing but our own leavings is heard."""
+        noise = np.where(np.isfinite(self._noise), self._noise, left)
+        sung = np.asarray((left > FREE * (expected + noise)).reshape(-1, BINS_A_FILTER_BIN).any(axis=1))
+        free = np.full(FILTER_BINS, not sung[-1], np.float32)
+        free[: len(sung)] = ~sung
+        free[1 : len(sung)] *= ~sung[:-1]  # a filter bin lies between two groups of finer ones
+        return free
+
+
+def _mean_around(values: Floats) -> Floats:
+    wide = np.zeros(len(values) + 2 * SPREAD_BINS + 1)
+    wide[SPREAD_BINS + 1 : SPREAD_BINS + 1 + len(values)] = values
+    sums = np.cumsum(wide)
+    return np.asarray((sums[2 * SPREAD_BINS + 1 :] - sums[: -2 * SPREAD_BINS - 1]) / (2 * SPREAD_BINS + 1), np.float32)

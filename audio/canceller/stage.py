@@ -1,0 +1,275 @@
+"""Our own sound taken away from a microphone, as it comes.
+
+Blocks with a microphone's channel and "played1", "played2" ... on one axis go in; blocks of the microphone alone at ``RATE_HZ`` come
+out, on the same axis. What the echo will be is known before it arrives, since sound needs its time; so what is heard is given back at
+once wherever the round trip is longer than a block of 10.7 ms, and later by the difference elsewhere.
+
+A room that nobody has learnt is looked for while our own sound is heard, and learnt from the seconds before; until then nothing is
+taken away. Where what comes back no longer fits what is foretold, the delay is looked for anew.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+import numpy as np
+from numpy.typing import NDArray
+
+from audio.block import Block
+from audio.canceller import _drift
+from audio.canceller._filter import BINS, BLOCK_FRAMES, PARTITIONS, PartitionedFilter
+from audio.canceller._leftover import UNTRIED_DB, Leftover
+from audio.canceller._reference import HALF_TAPS, Reference
+from audio.canceller._spectra import Spectra, Spectrograph
+from audio.canceller.learn import BEST_DB, LONGEST_DELAY_SECONDS, found_delay, learnt, sounded
+from audio.canceller.past import Past
+from audio.canceller.path import EchoPath
+from audio.resample import Resampler
+from audio.units import RATE_HZ
+
+Sound = NDArray[np.float32]
+
+DOUBT, MOVED_DOUBT, NEW_DOUBT = 1e-3, 3e-2, 3e-1
+WANDER, MOVED_WANDER = 3e-6, 1e-4
+"""Of a coefficient's power, at once and a block: for a room that stays as it is, for one that was moved, for one learnt on the way.
+Our own, by simulation."""
+
+PAST_SECONDS = 3.0
+FIRST_LOOK_SECONDS = 1.5
+AGAIN_SECONDS = 2.0
+SOUNDING = 1e-6
+"""Mean power of what is played, -60 dBFS, from which it counts as sounding."""
+
+LONGEST_FRAMES = round(LONGEST_DELAY_SECONDS * RATE_HZ)
+LOST = 0.12
+"""So much is left at least: what is foretold does not fit at all."""
+
+SAME_DELAY_FRAMES = 24
+
+NEW_PATH_ROUNDS = 8
+_EVERY_BIN = np.ones(BINS, np.float32)
+
+
+class Canceller:
+    """A ``Stage``: see the module.
+
+    Parameters
+    ----------
+    channel : str
+        The microphone.
+    path : EchoPath or None
+        As soundcheck learnt it.
+    nobody : callable
+        Of a frame at ``RATE_HZ``: whether nobody is asked to sing there, as before the first entry; what is heard then is ours.
+    """
+
+    def __init__(
+        self, channel: str = "mic1", *, path: EchoPath | None = None, nobody: Callable[[int], bool] = lambda _: False
+    ) -> None:
+        self.channel, self._known_before, self.nobody = channel, path, nobody
+        self.reset()
+
+    def reset(self) -> None:
+        """As new, with the room that was known at first."""
+        self.path = self._known_before
+        self._filter = None if self.path is None else _filter_of(self.path)
+        self.leftover = Leftover(self.path.left_db if self.path is not None else 0.0)
+        self.rewind()
+
+    def rewind(self) -> None:
+        """The same sound will come once more from its beginning; what was learnt stays."""
+        self._microphone, self._loudspeaker = Resampler(self.channel), Resampler("played")
+        self.drift_ppm = 0.0 if self.path is None else self.path.drift_ppm
+        self.leftover.rewind()
+        self._begun = False
+        self._heard: Sound = np.zeros(0, np.float32)
+        self._sound: Sound = self._heard
+        self._past: Past = Past(round(PAST_SECONDS * RATE_HZ), 0)
+        self._reference: Reference = Reference(0, 0.0)
+        self._echo: Sound | None = None
+        self._block_from = self._given = 0
+        self._bad: list[tuple[int, int]] = []
+        self._lost = 0
+
+    @property
+    def latency_frames(self) -> int:
+        """At ``RATE_HZ``, the resampler's reach included."""
+        waits = 0 if self.path is None else BLOCK_FRAMES + HALF_TAPS + 1 - self.path.delay_frames
+        return self._microphone.latency_frames + max(0, waits)
+
+    def feed(self, block: Block) -> list[Block]:
+        """What this block makes known of the microphone alone. Samples that were not numbers stay so."""
+        self._note_bad(block)
+        loudspeaker = loudspeakers(block)
+        pairs = zip(self._microphone.feed(block), self._loudspeaker.feed(loudspeaker), strict=True)
+        return [out for heard, sounding in pairs for out in self._take(heard, sounding)]
+
+    def flush(self) -> list[Block]:
+        """The last of the sound."""
+        pairs = zip(self._microphone.flush(), self._loudspeaker.flush(), strict=True)
+        out = [block for heard, sounding in pairs for block in self._take(heard, sounding)]
+        return out + self._finish()
+
+    @property
+    def taken_db(self) -> float | None:
+        """By how much our own sound is taken down now, never said to be more than 32; None where nothing is taken away."""
+        return None if self._filter is None else min(-BEST_DB, -10.0 * math.log10(max(self.leftover.measured, 1e-6)))
+
+    # ---- one unbroken stretch after another
+
+    def _take(self, heard: Block, sounding: Block) -> list[Block]:
+        out: list[Block] = []
+        if not self._begun:
+            self._begun = True
+            self._begin(heard.start_frame, 0.0 if self.path is None else -float(self.path.delay_frames))
+        elif heard.lost_frames_before:
+            out += self._finish()
+            self._lost = heard.lost_frames_before
+            self._begin(heard.start_frame, self._behind())
+        self._heard = np.concatenate((self._heard, heard.samples[:, 0]))
+        self._past.add(heard.samples[:, 0], sounding.samples[:, 0])
+        self._reference.add(sounding.samples[:, 0])
+        return out + self._advance()
+
+    def _begin(self, start_frame: int, behind: float) -> None:
+        """Sound from *start_frame* on, our own standing *behind* blocks' beginnings; silence before."""
+        self._block_from = start_frame // BLOCK_FRAMES * BLOCK_FRAMES
+        self._heard = np.zeros(start_frame - self._block_from, np.float32)
+        self._given = len(self._heard)
+        self._echo = None
+        self._past = Past(round(PAST_SECONDS * RATE_HZ), start_frame)
+        self._spectrograph = Spectrograph()
+        self._reference = Reference(start_frame, self._block_from + behind)
+        self._reference.drift = self.drift_ppm * 1e-6
+        self._sounding_blocks = 0
+        self._looked_at = self._block_from
+        if self._filter is not None:
+            self._filter.forget_sound()
+
+    def _behind(self) -> float:
+        """Where our own sound stands against the microphone's: minus the delay."""
+        done = 0.0 if self._echo is None else BLOCK_FRAMES * (1.0 - self._reference.drift)
+        return self._reference.position - done - self._block_from
+
+    def _finish(self) -> list[Block]:
+        """What still waits, with silence after it."""
+        if not self._begun:
+            return []
+        short = len(self._heard)
+        self._reference.add(np.zeros(LONGEST_FRAMES, np.float32))
+        return self._advance() if short else []
+
+    def _advance(self) -> list[Block]:
+        parts: list[Sound] = []
+        begin = self._block_from + self._given
+        while True:
+            if self._echo is None and self._filter is not None:
+                if not self._reference.ready():
+                    break
+                self._sound = self._reference.next_block()
+                self._echo = self._filter.echo(self._sound)
+            echo = self._echo if self._echo is not None else np.zeros(BLOCK_FRAMES, np.float32)
+            end = min(len(self._heard), BLOCK_FRAMES)
+            parts.append(self._heard[self._given : end] - echo[self._given : end])
+            self._given = end
+            if end < BLOCK_FRAMES:
+                break
+            self._learn(self._heard[:BLOCK_FRAMES] - echo, echo)
+            self._heard = self._heard[BLOCK_FRAMES:]
+            self._block_from += BLOCK_FRAMES
+            self._given, self._echo = 0, None
+        sound = np.concatenate(parts) if parts else np.zeros(0, np.float32)
+        if not len(sound):
+            return []
+        for first, last in self._bad:
+            sound[max(first - begin, 0) : max(last - begin, 0)] = np.nan
+        self._bad = [(first, last) for first, last in self._bad if last > begin + len(sound)]
+        lost, self._lost = self._lost, 0
+        return [Block(sound[:, None], (self.channel,), begin, RATE_HZ, lost_frames_before=lost)]
+
+    # ---- what is learnt from a block that is over
+
+    def _learn(self, error: Sound, echo: Sound) -> None:
+        end = self._block_from + BLOCK_FRAMES
+        self._sounding_blocks += self._past.sounding(self._block_from, end) > SOUNDING
+        if self._filter is None:
+            self._look(end)
+            return
+        nobody = self.nobody(self._block_from)
+        moved = self.leftover.moved
+        free = _EVERY_BIN if moved or nobody else self.leftover.free
+        self._filter.learn(error, free, MOVED_WANDER if moved else WANDER)
+        spectra = self._spectrograph.add(error, echo, self._sound, end)
+        self._reference.forget(int(self._reference.position) - LONGEST_FRAMES)
+        if spectra is not None:
+            self._follow(spectra)
+            self.leftover.hear(spectra, self._filter.response)
+            if self.leftover.moved and not moved:
+                self._filter.doubt(MOVED_DOUBT)
+            if self.leftover.share > LOST:
+                self._look(end)
+
+    def _follow(self, spectra: Spectra) -> None:
+        """The two clocks held together."""
+        late = _drift.late_frames(spectra.left_bins, spectra.taken_bins)
+        if late is not None:
+            self._reference.position -= _drift.PLACE_GAIN * late
+            drift = self._reference.drift + _drift.RATE_GAIN * late
+            self._reference.drift = float(np.clip(drift, -_drift.MOST, _drift.MOST))
+            self.drift_ppm = self._reference.drift * 1e6
+
+    def _look(self, end: int) -> None:
+        """Look through the last seconds for the delay, and for the room where it is not known."""
+        if self._sounding_blocks * BLOCK_FRAMES < FIRST_LOOK_SECONDS * RATE_HZ:
+            return
+        if end - self._looked_at < AGAIN_SECONDS * RATE_HZ:
+            return
+        self._looked_at = end
+        heard, played = self._past.until(end)
+        if self.path is None:
+            delay = found_delay(played, heard, LONGEST_FRAMES)
+            if delay is None:
+                return
+            self.path = learnt(played, heard, delay, rounds=NEW_PATH_ROUNDS)
+        else:
+            delay = found_delay(sounded(played, self.path.taps), heard, LONGEST_FRAMES)
+            if delay is None or abs(delay + self._behind()) < SAME_DELAY_FRAMES:
+                return
+            self.path = EchoPath(self.path.taps, delay, self.drift_ppm, self.path.left_db)
+        self._enter(self.path, end, played)
+
+    def _enter(self, path: EchoPath, end: int, played: NDArray[np.float64]) -> None:
+        """From *end* on go by this path, what was played before it known."""
+        self._filter = _filter_of(path)
+        self.leftover = Leftover(path.left_db)
+        before = PARTITIONS * BLOCK_FRAMES
+        self._reference.position = float(end - before - path.delay_frames)
+        kept, self._reference = self._reference, Reference(end - len(played), self._reference.position)
+        self._reference.drift = kept.drift
+        self._reference.add(self._past.played_from(end - len(played)))
+        while self._reference.position < end - path.delay_frames - BLOCK_FRAMES / 2:
+            self._filter.echo(self._reference.next_block())
+
+    def _note_bad(self, block: Block) -> None:
+        wrong = ~np.isfinite(block.channel(self.channel))
+        if wrong.any():
+            edges = np.flatnonzero(np.diff(np.concatenate(([False], wrong, [False])).astype(np.int8)))
+            for first, last in edges.reshape(-1, 2).tolist():
+                begin = (block.start_frame + first) * RATE_HZ // block.rate_hz
+                self._bad.append((begin, -(-(block.start_frame + last) * RATE_HZ // block.rate_hz)))
+
+
+def loudspeakers(block: Block) -> Block:
+    """All that was played in one channel, "played": what leaves two loudspeakers in one room is heard as one."""
+    columns = [k for k, name in enumerate(block.channels) if name.startswith("played")]
+    together = block.samples[:, columns[:1]].copy()
+    for column in columns[1:]:
+        together += block.samples[:, column : column + 1]
+    return Block(together, ("played",), block.start_frame, block.rate_hz, block.lost_frames_before)
+
+
+def _filter_of(path: EchoPath) -> PartitionedFilter:
+    made = PartitionedFilter(path.taps)
+    made.doubt(DOUBT if path.left_db < UNTRIED_DB else NEW_DOUBT)
+    return made
