@@ -33,9 +33,11 @@ from audio.heard import Gap, PitchFrame
 from audio.pitch import TRACKERS
 from audio.pitch._door import Door, Stretch
 from audio.pitch._path import LAG_HOPS, Path, States
+from audio.pitch._periods import PERIODS
 from audio.pitch._refine import HALF_FRAMES, refine, window_seconds
 from audio.pitch._salience import WINDOW_FRAMES, Salience
 from audio.pitch._voicing import Voicing
+from audio.units import RATE_HZ
 
 HOP_FRAMES = 120
 AHEAD_FRAMES = WINDOW_FRAMES // 2  # of a hop's centre, for its candidates
@@ -160,3 +162,9 @@ class CombTracker:
 
 
 TRACKERS.add("comb", CombTracker, __name__)
+
+
+def frames_used(f0_hz: float) -> float:
+    """Frames of sound from which a clear voice at ``f0_hz`` gets its cents, for those who measure against a bound."""
+    periods = min(PERIODS, key=lambda count: abs(count - f0_hz * float(window_seconds(np.array([99.0]))[0])))
+    return periods * RATE_HZ / f0_hz

@@ -1,0 +1,49 @@
+"""Which phrases are measured: development sets to tune on, a report set to quote. Never tune on the second.
+
+The report seeds were written down on 25 November 2026, before the tracker's last change; a new round of tuning needs new ones.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from conditions import CONDITIONS, sound_of
+from sung import REGISTERS, Phrase, sing
+from voices import MODELS
+
+
+@dataclass(frozen=True, slots=True)
+class PhraseSet:
+    """Every register sung by every model with every seed."""
+
+    seeds: tuple[int, ...]
+    seconds: float
+
+
+SETS = {
+    "quick": PhraseSet((1,), 5.0),
+    "develop": PhraseSet((1, 2), 10.0),
+    "check": PhraseSet((31, 32), 10.0),
+    "report": PhraseSet((8101, 8102), 8.0),
+}
+
+
+def phrases(name: str) -> Iterator[Phrase]:
+    """All phrases of a set, in order."""
+    for register in REGISTERS:
+        for model in sorted(MODELS):
+            for seed in SETS[name].seeds:
+                yield sing(register, seed, model, SETS[name].seconds)
+
+
+def sounds(name: str, conditions: list[str]) -> Iterator[tuple[str, Phrase, str, np.ndarray]]:
+    """(key, phrase, condition, sound at the microphone), in order."""
+    for phrase in phrases(name):
+        for condition in conditions:
+            key = f"{phrase.register}.{phrase.model}.{phrase.seed}.{condition}"
+            yield key, phrase, condition, sound_of(phrase, condition).mic
+
+
+ALL_CONDITIONS = list(CONDITIONS)
