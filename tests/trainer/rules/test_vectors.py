@@ -83,6 +83,9 @@ SAME_EVENT: dict[str, set[str]] = {
     "leading-tone-goes-up": {"minor-6-7"},
 }
 
+SAME_NAME = {"cambiata": {"cambiata", "cambiata-broken"}}
+"""A cambiata upside down is one of its own kind to some, and to others one that breaks off."""
+
 EXACT = {"parallel-fifth", "parallel-octave", "parallel-unison", "antiparallel-fifth", "antiparallel-octave"}
 EXACT |= {"direct-fifth", "direct-octave", "direct-unison"}
 EXACT |= {"sixth-leap", "seventh-ninth-leap", "augmented-leap", "diminished-leap", "chromatic-step", "leap-size"}
@@ -135,7 +138,7 @@ def found(vector: Vector, told: Iterable[Told]) -> bool:
     bar, beat, to_bar, to_beat = vector.place
     start, end = (bar, beat), (to_bar, to_beat)
     for one in told:
-        if one.rule != vector.rule:
+        if one.rule not in SAME_NAME.get(vector.rule, {vector.rule}):
             continue
         if vector.rule in EXACT and (one.start, one.end) == (start, end) and set(one.voices) == set(vector.voices):
             return True
