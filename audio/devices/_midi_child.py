@@ -30,7 +30,7 @@ _writing = threading.Lock()
 def main() -> None:
     """Serve one port."""
     order = json.loads(sys.stdin.readline())
-    send: _midi_ports.Arrived | None
+    send: _midi_ports.Send | None
     try:
         if order["direction"] == "input":
             send = None
@@ -54,11 +54,11 @@ def main() -> None:
     os._exit(0)  # a port's own end may hang when the server is dead
 
 
-def _arrived(message: bytes) -> None:
-    _line(f"m {time.perf_counter_ns()} {message.hex()}")
+def _arrived(came_ns: int, message: bytes) -> None:
+    _line(f"m {came_ns} {message.hex()}")
 
 
-def _from_parent(ended: threading.Event, send: _midi_ports.Arrived | None) -> None:
+def _from_parent(ended: threading.Event, send: _midi_ports.Send | None) -> None:
     sounding: set[tuple[int, int]] = set()
     with contextlib.suppress(Exception):  # whatever breaks the pipe or the port, the notes must end
         for line in sys.stdin:

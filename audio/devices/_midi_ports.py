@@ -10,10 +10,18 @@ import contextlib
 import os
 import re
 import threading
+import time
 from collections.abc import Callable
 from typing import Any
 
-Arrived = Callable[[bytes], None]
+from audio.devices._midi_clock import DriversClock
+
+Arrived = Callable[[int, bytes], None]
+"""When, in nanoseconds of ``time.perf_counter``, and what."""
+
+Send = Callable[[bytes], None]
+UNWANTED = (0xF0, 0xF1, 0xF8)
+"""System exclusive, time code and clock: nothing of them is for us."""
 
 _NUMBERS = re.compile(r" \d+:\d+$")
 """ALSA ends a port's name with numbers that change from one plugging in to the next; names are remembered without them."""
@@ -92,15 +100,26 @@ def opened_input(wanted: str | None, arrived: Arrived) -> tuple[str, Callable[[]
         import mido
 
         name = fitting(names("input"), wanted, "input")
-        port = _mido_open(mido.open_input, name, callback=lambda message: arrived(bytes(message.bytes())))
+        port = _mido_open(
+            mido.open_input, name, callback=lambda message: arrived(time.perf_counter_ns(), bytes(message.bytes()))
+        )
         return name, lambda: not port.closed
     name, port, index = _found("input", wanted)
-    port.ignore_types(sysex=True, timing=True, active_sense=False)
-    port.set_callback(lambda event, _: arrived(bytes(event[0])))
+    port.ignore_types(
+        sysex=False, timing=False, active_sense=False
+    )  # each message's time counts from the one before it
+    clock = DriversClock()
+
+    def came(event: tuple[list[int], float], _: object) -> None:
+        came_ns = clock.came_ns(time.perf_counter_ns(), event[1])
+        if event[0][0] not in UNWANTED:
+            arrived(came_ns, bytes(event[0]))
+
+    port.set_callback(came)
     return name, _open(port, index, name)
 
 
-def opened_output(wanted: str | None) -> tuple[str, Arrived, Callable[[], bool]]:
+def opened_output(wanted: str | None) -> tuple[str, Send, Callable[[], bool]]:
     """The port's name, a function that sends one message, and whether it is still there. Raises Absent."""
     if os.environ.get("MIDO_BACKEND"):
         import mido
