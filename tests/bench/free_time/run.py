@@ -16,6 +16,7 @@ import sys
 import tempfile
 import time
 from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[3]
@@ -23,7 +24,7 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "support")]
 
 import numpy as np  # noqa: E402
 import soundfile  # noqa: E402
-from planted_takes import Planted, plan_take  # noqa: E402
+from planted_takes import STARTS_AT_S, Planted, plan_take  # noqa: E402
 from simulated_singer import sing  # noqa: E402
 from slips import SungNote  # noqa: E402
 
@@ -63,7 +64,15 @@ def slipped(
     """One note left out and, at least two bars away, one bar begun again; the index left out."""
     bars, notes = score.bars(), score.lines[line].notes
     bar = {n.index: bars.place(notes[n.index].onset_quarters).bar for n in sung}
-    inner = [k for k in range(2, len(sung) - 2) if sung[k].index not in kept]
+    pitches = [n.pitch for n in notes]  # of two notes of one pitch nobody can say which was left out
+    inner = [
+        k
+        for k in range(2, len(sung) - 2)
+        if sung[k].index not in kept
+        and pitches[sung[k].index] not in (pitches[sung[k].index - 1], pitches[sung[k].index + 1])
+    ]
+    if not inner:
+        return sung, -1
     k = rng.choice(inner)
     out, gone_s = sung[k].index, sung[k + 1].start_s - sung[k].start_s
     sung = sung[:k] + moved(sung[k + 1 :], -gone_s)
@@ -110,7 +119,7 @@ def main() -> int:
             rng = random.Random(planted.seed)
             line = score.voice_names().index(planted.voice)
             click = judge(score, [line], heard(planted, list(planted.performance), Path(place)),
-                          settings=Settings(tempo_qpm=round(planted.qpm), starts_at_s=0.7)).takes[0]  # fmt: skip
+                          settings=Settings(tempo_qpm=Fraction(planted.qpm), starts_at_s=Fraction(STARTS_AT_S))).takes[0]  # fmt: skip
             sung, out = slipped(with_rubato(list(planted.performance), rng), score, line, set(planted.faults), rng)
             records = heard(planted, sung, Path(place))
             began = time.process_time()
