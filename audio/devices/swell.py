@@ -63,7 +63,7 @@ def learn_room(link: SoundLink, wait: Callable[[float], None] = time.sleep) -> E
     laid, step = 0, link.rate_hz // 10
     blocks: list[Block] = []
     while not blocks or blocks[-1].end_frame < end:
-        while laid < len(wave) and start + laid + step < link.write_until() + link.room_frames:
+        while laid < len(wave) and start + laid + step < link.write_until() + min(link.rate_hz, link.room_frames // 2):
             link.play(start + laid, wave[laid : laid + step])
             laid += step
         wait(0.02)

@@ -16,7 +16,6 @@ from trainer.cli._parser import Parser, UsageError
 from trainer.errors import DeviceError, HeldlineError
 
 if TYPE_CHECKING:
-    from audio.canceller.path import EchoPath
     from audio.devices import SoundLink
     from trainer.live.delay import Delay
     from trainer.live.session import Session
@@ -84,11 +83,11 @@ def refuse_with_a_file(args: argparse.Namespace) -> None:
 def sing_live(args: argparse.Namespace) -> int:
     """One session at the microphone; 0, 5 when nothing was heard, 130 when it was stopped."""
     from trainer.cli._take import kept, tell
-    from trainer.live.own_sound import OwnSound
     from trainer.live.session import Session
     from trainer.places import places
 
     wish = wish_of(args)
+    # no OwnSound yet: through PulseAudio it left enough of a loudspeaker for a shut mouth to count as sung
     with opened(args, wish) as link:
         came = run_session(
             args,
@@ -100,7 +99,6 @@ def sing_live(args: argparse.Namespace) -> int:
                 wait=time.sleep,
                 places=places() if kept(args) else None,
                 tell=tell,
-                own=OwnSound(path_of(link)) if link.output_name else None,
             ),
             names=args.names or "degrees",
         )
@@ -219,22 +217,6 @@ def delay_of(link: SoundLink) -> Delay:
         return Delay(round(measured.round_trip_ms * link.rate_hz / 1000), "measured", link.rate_hz)
     told = unmeasured(link)
     return Delay(told.frames(link.rate_hz), told.source, link.rate_hz)
-
-
-def path_of(link: SoundLink) -> EchoPath | None:
-    """The way of our own sound into the microphone, as soundcheck learnt it for these devices."""
-    from audio.canceller.path import unpacked
-    from trainer.log.devices import Pair
-
-    pair = Pair(link.input_name, link.output_name, link.rate_hz, link.block_frames)
-    measured = device_memory().measured(pair)
-    if measured is None or measured.room is None:
-        return None
-    room = measured.room
-    try:
-        return unpacked(room.taps, delay_frames=room.delay_frames, drift_ppm=room.drift_ppm, left_db=room.left_db)
-    except (TypeError, ValueError):
-        return None  # a damaged file costs a learning on the way, no take
 
 
 def drawn(args: argparse.Namespace) -> bool:

@@ -49,7 +49,7 @@ def show_attempt(
         raise
     if besides is not None:
         performance = performance.saying(besides())
-    status = show(args, performance, _said_of(score))
+    status = show(args, performance, said_of(score))
     sys.stdout.flush()  # the verdict is out before anything can go wrong with the store
     number = keeper.end(performance, recordings=recordings if args.keep_sound else ())
     if number is not None and not args.quiet and not args.json:
@@ -57,7 +57,8 @@ def show_attempt(
     return status
 
 
-def _said_of(score: Score) -> str:
+def said_of(score: Score) -> str:
+    """The score's banner; "" where it is correct."""
     from trainer.cli._banner import banner
 
     return banner(score)

@@ -26,7 +26,7 @@ def add(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Judge a stored take again and show it; 5 when nothing was heard in it."""
-    from trainer.cli._take import show, tell
+    from trainer.cli._take import said_of, show, tell
     from trainer.places import places
     from trainer.takes.keeping import judge_again, open_store, put_verdict
 
@@ -40,7 +40,7 @@ def run(args: argparse.Namespace) -> int:
         put_verdict(store, number, settings, performance)
     if args.why is not None:
         return _why(args, performance)
-    return show(args, performance)
+    return show(args, performance, said_of(attempt.score))
 
 
 def _why(args: argparse.Namespace, performance: Any) -> int:

@@ -52,6 +52,9 @@ def start_endless(score: Path, *words: str) -> subprocess.Popen[bytes]:
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         env={**os.environ, "PYTHONPATH": str(ROOT)},
+        preexec_fn=lambda: signal.signal(
+            signal.SIGINT, signal.default_int_handler
+        ),  # tests in the background ignore it
     )
     assert child.stderr is not None
     assert child.stderr.readline() == b"frame 400\n"
@@ -130,7 +133,7 @@ def test_a_home_that_may_not_be_written_costs_one_sentence_and_no_verdict(
     score: Path, good: Path, own_home: Path, tmp_path: Path
 ) -> None:
     own_home.mkdir(mode=0o555)
-    for path in (tmp_path, *tmp_path.parents[:2]):  # pytest makes its folders for one user alone
+    for path in (tmp_path, *tmp_path.parents[:3]):  # pytest and its workers make their folders for one user alone
         path.chmod(0o755)
     done = subprocess.run(
         [sys.executable, "-c", AS_NOBODY, "sing", score, "--voice", "soprano", "--input", good, "--json"],
