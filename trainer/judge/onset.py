@@ -81,9 +81,11 @@ def vowel(line: PitchLine, start_frame: int) -> int:
         if quiet is None:
             return start_frame
         loud = _first(line, quiet, end, full - UNDER_VOWEL_DB10)
-        return line.centres[loud] if _shelf_before(line, first, loud, full) else start_frame
-    if _shelf_before(line, first, loud, full):
-        return line.centres[loud]
+        shelf = _shelf_before(line, first, loud, full)
+        return start_frame if shelf is None else line.centres[_off_shelf(line, shelf, loud, full)]
+    shelf = _shelf_before(line, first, loud, full)
+    if shelf is not None:
+        return line.centres[_off_shelf(line, shelf, loud, full)]
     # a quick rise is the vowel's own attack and counts from its start; the note before may still be dying away
     lowest = min(range(first, loud + 1), key=lambda k: (line.levels[k], -k))
     rising = next((k for k in range(lowest, loud) if line.levels[k] >= full - ATTACK_DB10), loud)
@@ -95,8 +97,8 @@ def _first(line: PitchLine, first: int, end: int, least_db10: int) -> int:
     return next((k for k in range(first, end) if line.levels[k] >= least_db10), end - 1)
 
 
-def _shelf_before(line: PitchLine, first: int, loud: int, full_db10: int) -> bool:
-    """Whether the level comes up to *loud* by a step out of a flat stretch under the vowel; a swell takes its time."""
+def _shelf_before(line: PitchLine, first: int, loud: int, full_db10: int) -> tuple[int, int] | None:
+    """The last frame and the level of a flat stretch under the vowel out of which it steps up to *loud*; a swell takes its time."""
     step = max(1, ms_to_frames(STEP_MS) // line.hop_frames)
     feet = range(max(first, loud - step), min(loud, len(line) - step - 1) + 1)
     foot = max(feet, key=lambda k: line.levels[k + step] - line.levels[k], default=first)
@@ -104,11 +106,19 @@ def _shelf_before(line: PitchLine, first: int, loud: int, full_db10: int) -> boo
         line.centres[foot] - ms_to_frames(FLAT_MS + EDGE_MS), line.centres[foot] - ms_to_frames(EDGE_MS)
     )
     if shelf < first or edge - shelf < 4:
-        return False
+        return None
     levels = line.levels[shelf:edge]
-    under = full_db10 - median(levels)
+    level = median(levels)
+    under = full_db10 - level
     rise = line.levels[foot + step] - line.levels[foot]
-    return max(levels) - min(levels) <= FLAT_DB10 and under <= FAINTEST_DB10 and rise >= max(STEP_DB10, under * 6 // 10)
+    flat = max(levels) - min(levels) <= FLAT_DB10 and under <= FAINTEST_DB10
+    return (edge - 1, level) if flat and rise >= max(STEP_DB10, under * 6 // 10) else None
+
+
+def _off_shelf(line: PitchLine, shelf: tuple[int, int], loud: int, full_db10: int) -> int:
+    """Where the step begins: as an attack out of silence would, but clearly above the shelf."""
+    last, level = shelf
+    return _first(line, last, loud + 1, max(full_db10 - ATTACK_DB10, level + SOFTER_DB10))
 
 
 def _seen(line: PitchLine, span: Span, onset_frame: int) -> int | None:
