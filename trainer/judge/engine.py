@@ -26,7 +26,7 @@ CUT_SHORT_FRAMES = 6_000  # a quarter of a second
 LISTEN_ON_FRAMES = 240_000  # ten seconds: an hour-long recording of a minute's piece is not heard to its end
 NOT_HEARD = frozenset({Sign.SILENT, Sign.UNSURE})
 ONLY_OURS = (
-    "Only the played voices were heard. If somebody sang, use headphones or sing nearer to the microphone; "
+    "No voice could be told apart from the played ones. If somebody sang, use headphones or sing nearer to the microphone; "
     "for a recording without the other voices in it add --alone."
 )
 CUT_SHORT = "The sound ends before the line does: what is missing was not judged."

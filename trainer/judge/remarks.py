@@ -14,7 +14,9 @@ from trainer.practice.timemap import TimeMap
 
 OFFSET_CENTS = 15
 FEWEST_WRONG = 3
-FREE_TIME = "For a recording made without our click, add --time free."
+A_RECORDING = (
+    "Of a recording, --tempo and --starts-at say where the music stands; made without our click it needs --time free."
+)
 
 
 def remarks(
@@ -28,7 +30,7 @@ def remarks(
     if trend is not None:
         said += _tuning(plan, notes, trend, time)
     if plan.settings.time == "fixed":
-        said += _misfit(notes, voice, plan)
+        said += _misfit(notes, voice)
     return tuple(said)
 
 
@@ -53,7 +55,7 @@ def _gathered(notes: Sequence[NoteVerdict], cents: int) -> str:
     return f"; {count} {sign} {'note comes' if count == 1 else 'notes come'} from this one thing"
 
 
-def _misfit(notes: Sequence[NoteVerdict], voice: str, plan: Plan) -> list[str]:
+def _misfit(notes: Sequence[NoteVerdict], voice: str) -> list[str]:
     heard = [n for n in notes if n.expected is not None and n.sign not in (Sign.SILENT, Sign.UNSURE)]
     wrong = [n for n in heard if n.sign in (Sign.OFF, Sign.PULLED)]
     ill_timed = [n for n in heard if {Sign.LATE, Sign.EARLY} & set(n.signs) and n not in wrong]
@@ -62,15 +64,12 @@ def _misfit(notes: Sequence[NoteVerdict], voice: str, plan: Plan) -> list[str]:
         return []
     if len(ill_timed) > len(wrong):
         return [
-            f"{misfits} of {len(heard)} notes do not fall where the score has them. Is the tempo right, and does bar 1 fall at "
-            f"{float(plan.settings.starts_at_s):g} s? {FREE_TIME}"
+            f"{misfits} of {len(heard)} notes do not fall where the score has them. Was it sung at this tempo? "
+            f"{A_RECORDING}"
         ]
     followed = Counter(v for n in wrong for v in (*n.also_note_of, *([n.pulled_to] if n.pulled_to else [])))
     if followed:
         other, count = min(followed.items(), key=lambda item: (-item[1], item[0]))
         if 4 * count >= 3 * len(wrong):
             return [f"This was the {other}'s line: {count} of {len(heard)} notes are the {other}'s, not the {voice}'s."]
-    return [
-        f"{len(wrong)} of {len(heard)} notes are not this line's. Is it the right piece and voice, and does bar 1 fall at "
-        f"{float(plan.settings.starts_at_s):g} s? {FREE_TIME}"
-    ]
+    return [f"{len(wrong)} of {len(heard)} notes are not this line's. Is it the right piece and voice? {A_RECORDING}"]
