@@ -35,6 +35,11 @@ NOT_SUNG = frozenset({Sign.SILENT, Sign.UNSURE})
 MAYBE_OURS = frozenset({Sign.OFF, Sign.OCTAVE})  # a played voice an octave away answers to OCTAVE
 
 
+def taken_away(line: PitchLine) -> bool:
+    """Whether our own sound was in this line and was taken out of it."""
+    return any(echo > NO_ECHO_DB10 for echo in line.echoes)
+
+
 class Murk:
     """Counts the murky frames of a line that may still grow, each frame looked at once.
 
@@ -124,7 +129,16 @@ def _by_chance(readings: Sequence[Reading], murky: int) -> int:
 def surely_a_singer(readings: Sequence[Reading], suspects: Sequence[Suspect | None], murky: int) -> bool:
     """Whether somebody holds the line: three notes of ten, or twice as many as chance would make."""
     own = _own(readings, suspects)
-    return own >= LEAST_OWN and (own * 10 >= len(readings) * OWN_TENTHS or own >= 2 * _by_chance(readings, murky))
+    return holds_the_line(readings, suspects) or own >= max(LEAST_OWN, 2 * _by_chance(readings, murky))
+
+
+def holds_the_line(readings: Sequence[Reading], suspects: Sequence[Suspect | None]) -> bool:
+    """Whether three notes of ten, and three at least, are held that no played voice has.
+
+    What a canceller leaves of our own sound makes single notes, pulled and off and even held, and never so many of these.
+    """
+    own = _own(readings, suspects)
+    return own >= LEAST_OWN and own * 10 >= len(readings) * OWN_TENTHS
 
 
 def unsure_where_ours(readings: Iterable[tuple[Reading, Suspect | None]]) -> list[Reading]:
