@@ -186,7 +186,10 @@ def _told(link: SoundLink, checked: Checked, measured_on: str, here: Found, args
             print(said.do)
         print(delay_line(checked, measured_on)[:1].upper() + delay_line(checked, measured_on)[1:] + ".")
         if checked.room is not None:
-            print(f"The room is learnt: our own sound can be taken away by about {-checked.room.left_db:.0f} dB.")
+            print(
+                f"The room is learnt to {-checked.room.left_db:.0f} dB. A live take does not use that yet: with this loudspeaker what "
+                "might be ours stays unsure, so wear headphones."
+            )
         if checked.round_trip.source != "measured" and link.output_name:
             print(HELD)
     return 0 if {"you", "own voices"} & set(said.heard) else NOTHING_HEARD

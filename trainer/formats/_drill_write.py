@@ -171,6 +171,7 @@ class _Moments:
         self._before: int | None = None
 
     def bar(self, bar: Bar) -> str:
+        """The voice's words of one bar; bars are asked for in order."""
         start, end = bar.onset_quarters, bar.onset_quarters + bar.length_quarters
         while self._next < len(self._notes) and self._notes[self._next].end_quarters <= start:
             self._next += 1

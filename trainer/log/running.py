@@ -124,6 +124,7 @@ def left_over(folder: Path) -> Iterator[Iterator[LeftOver]]:
     opened: list[BinaryIO] = []
 
     def found() -> Iterator[LeftOver]:
+        """One after the other, each opened and locked only when its turn comes."""
         for path in sorted(folder.glob(f"*{SUFFIX}")) if folder.is_dir() else []:
             try:
                 file = open(path, "r+b")  # noqa: SIM115 - held until the caller is done, closed below

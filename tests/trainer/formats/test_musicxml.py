@@ -7,58 +7,12 @@ from fractions import Fraction
 from xml.etree import ElementTree
 
 import pytest
+from musicxml_text import COMMON, bars, document, note, refused, sung
 
-from trainer.errors import ScoreError
 from trainer.formats.musicxml import read, write
 from trainer.library import resolve
-from trainer.score.model import Key, Score
+from trainer.score.model import Key
 from trainer.score.time import Meter
-
-COMMON = (
-    "<attributes><divisions>2</divisions><key><fifths>0</fifths></key>"
-    "<time><beats>4</beats><beat-type>4</beat-type></time></attributes>"
-)
-
-
-def note(name: str, duration: int, *, inside: str = "", voice: int = 1, staff: int = 1) -> str:
-    if name == "r":
-        return f"<note><rest/><duration>{duration}</duration><voice>{voice}</voice><staff>{staff}</staff></note>"
-    alter = {"#": "<alter>1</alter>", "b": "<alter>-1</alter>"}.get(name[1], "")
-    before = "<chord/>" if "chord" in inside else ""
-    return (
-        f"<note>{before}<pitch><step>{name[0]}</step>{alter}<octave>{name[-1]}</octave></pitch><duration>{duration}</duration>"
-        f"{inside.replace('chord', '')}<voice>{voice}</voice><staff>{staff}</staff></note>"
-    )
-
-
-def document(*parts: list[str], names: tuple[str, ...] = ()) -> bytes:
-    """Partwise, each part a list of measure contents; the first gets the common attributes."""
-    listed = "".join(
-        f'<score-part id="P{i}"><part-name>{names[i] if names else ""}</part-name></score-part>'
-        for i in range(len(parts))
-    )
-    written = "".join(
-        f'<part id="P{i}">'
-        + "".join(
-            f'<measure number="{n}">{COMMON if n == 1 else ""}{content}</measure>'
-            for n, content in enumerate(part, start=1)
-        )
-        + "</part>"
-        for i, part in enumerate(parts)
-    )
-    return f"<score-partwise version='4.0'><part-list>{listed}</part-list>{written}</score-partwise>".encode()
-
-
-def sung(score: Score, line: int = 0) -> str:
-    return " ".join(f"{n.pitch}@{n.onset_quarters}+{n.length_quarters}" for n in score.lines[line].notes)
-
-
-def refused(content: bytes) -> ScoreError:
-    with pytest.raises(ScoreError) as caught:
-        read(content, "hand.musicxml")
-    assert "hand.musicxml" in caught.value.where
-    assert caught.value.do
-    return caught.value
 
 
 def test_notes_rests_and_divisions_give_quarters() -> None:
@@ -190,72 +144,6 @@ def test_rounded_tuplets_mean_their_written_value() -> None:
     assert sung(score) == "C4@0+1/3 C4@1/3+1/3 C4@2/3+1/3 D4@1+3"
 
 
-FORWARD = "<barline location='left'><repeat direction='forward'/></barline>"
-BACKWARD = "<barline location='right'><repeat direction='backward'/></barline>"
-
-
-def ending(numbers: str, *, backward: str = "") -> tuple[str, str]:
-    return (
-        f"<barline location='left'><ending number='{numbers}' type='start'/></barline>",
-        f"<barline location='right'><ending number='{numbers}' type='stop'/>{backward}</barline>",
-    )
-
-
-def bars(*names: str) -> list[str]:
-    return [note(name, 8) for name in names]
-
-
-def order(score: Score) -> str:
-    return "".join(note.pitch.step for note in score.lines[0].notes)
-
-
-def test_a_repeat_is_sung_twice_and_bars_count_on() -> None:
-    a, b, c = bars("A4", "B4", "C5")
-    score = read(document([a, FORWARD + b + BACKWARD, c]), "x")
-    assert order(score) == "ABBC"
-    assert [bar.number for bar in score.bars().bars] == [1, 2, 3, 4]
-    assert [bar.printed for bar in score.bars().bars] == ["1", "2", "2", "3"]
-
-
-def test_endings_are_taken_in_turn() -> None:
-    a, b, c, d, e = bars("A4", "B4", "C5", "D5", "E5")
-    back = "<repeat direction='backward'/>"
-    (o1, c1), (o2, c2) = ending("1, 2", backward=back), ending("3")
-    assert order(read(document([a, b, o1 + c + c1, o2 + d + c2, e]), "x")) == "ABCABCABDE"
-
-
-def test_two_repeated_sections_are_sung_one_after_the_other() -> None:
-    a, b, c = bars("A4", "B4", "C5")
-    times = "<barline location='right'><repeat direction='backward' times='3'/></barline>"
-    assert order(read(document([a + BACKWARD, FORWARD + b + times, c]), "x")) == "AABBBC"
-
-
-def test_verses_go_with_the_times_through() -> None:
-    lyric = "".join(f"<lyric number='{n}'><text>{word}</text></lyric>" for n, word in ((1, "ebb"), (2, "flow")))
-    score = read(document([note("A4", 8, inside=lyric) + BACKWARD]), "x")
-    assert [n.lyric for n in score.lines[0].notes] == ["ebb", "flow"]
-
-
-@pytest.mark.parametrize(
-    ("content", "what"),
-    [
-        ("<note><unpitched/><duration>8</duration></note>", "percussion"),
-        (
-            "<attributes><measure-style><measure-repeat type='start'>1</measure-repeat></measure-style></attributes>",
-            "not written out",
-        ),
-        (note("C4", 8).replace("<octave>", "<alter>0.5</alter><octave>"), "quarter-tone"),
-        (note("C4", 8).replace("<duration>8", "<duration>eight"), "'eight' is not a duration"),
-        (note("C4", 8).replace("<step>C", "<step>H"), "'H' is not a letter"),
-        ("<attributes><divisions>0</divisions></attributes>", "without divisions"),
-    ],
-)
-def test_what_cannot_be_sung_is_refused_with_the_reason(content: str, what: str) -> None:
-    err = refused(document([note("C4", 8), content]))
-    assert what in err.what
-    assert "measure 2" in err.where
-
-
 def test_two_notes_at_once_in_one_voice_are_refused_with_the_place() -> None:
     err = refused(document([note("C4", 8), note("C4", 8) + "<backup><duration>4</duration></backup>" + note("E4", 4)]))
     assert err.what == "two notes at once: C4 still sounds when E4 begins"
@@ -296,76 +184,6 @@ def test_written_files_name_the_standard_and_split_at_bar_lines() -> None:
         document([note("C4", 8, inside="<tie type='start'/>"), note("C4", 8, inside="<tie type='stop'/>")]), "x"
     )
     assert write(long).decode().count('<tied type="start"') == 1
-
-
-def said(attributes: str) -> str:
-    return f"<direction><direction-type><words>sign</words></direction-type><sound {attributes}/></direction>"
-
-
-def printed(*kinds: str) -> str:
-    return f"<direction><direction-type>{''.join(kinds)}</direction-type></direction>"
-
-
-@pytest.mark.parametrize(
-    ("fine", "capo"),
-    [
-        (said("fine='yes'"), said("dacapo='yes'")),
-        (printed("<words>Fine</words>"), printed("<words>D. C. al Fine</words>")),
-        (printed("<words>fine.</words>"), printed("<words>Da Capo al Fine</words>")),
-    ],
-)
-def test_da_capo_is_sung_to_fine_without_the_repeats(fine: str, capo: str) -> None:
-    a, b, c, d = bars("A4", "B4", "C5", "D5")
-    assert order(read(document([a, b + fine + BACKWARD, c, d + capo]), "x")) == "ABABCDAB"
-
-
-def test_dal_segno_goes_to_the_coda_and_takes_the_last_ending() -> None:
-    (o1, c1), (o2, c2) = ending("1", backward="<repeat direction='backward'/>"), ending("2")
-    a, b, c, d, e, f, g = bars("A4", "B4", "C5", "D5", "E5", "F5", "G5")
-    parts = [
-        a,
-        printed("<segno/>") + b,
-        o1 + c + c1,
-        o2 + d + c2,
-        e + said("tocoda='coda'"),
-        f + said("dalsegno='segno'"),
-        said("coda='coda'") + g,
-    ]
-    assert order(read(document(parts), "x")) == "ABCABDEFBDEG"
-
-
-def test_the_words_to_coda_with_the_sign_are_the_way_out_and_not_the_coda() -> None:
-    a, b, c = bars("A4", "B4", "C5")
-    out, back = printed("<words>To Coda</words>", "<coda/>"), printed("<words>D.C. al Coda</words>")
-    assert order(read(document([a + out, b + back, printed("<coda/>") + c]), "x")) == "ABAC"
-
-
-@pytest.mark.parametrize(
-    ("measures", "what"),
-    [
-        (["A", "B" + said("dalsegno='s'")], "no segno"),
-        ([printed("<segno/>") + "A", printed("<segno/>") + "B", "C" + said("dalsegno='s'")], "several segno"),
-        (["A" + said("tocoda='c'"), "B" + said("dacapo='yes'")], "leads to no coda"),
-        (["A", "D" + said("fine='yes'") + "E", "C" + said("dacapo='yes'")], "a Fine stands inside"),
-        (["A", "D" + said("dacapo='yes'") + "E"], "a jump back stands inside"),
-    ],
-)
-def test_a_jump_that_leads_nowhere_is_refused_with_its_place(measures: list[str], what: str) -> None:
-    whole = {letter: note(f"{letter}4", 8) for letter in "ABC"} | {letter: note(f"{letter}4", 4) for letter in "DE"}
-    written = [re.sub(r"(?<![a-z<])([A-E])(?![a-z])", lambda m: whole[m[1]], measure) for measure in measures]
-    err = refused(document(written))
-    assert what in err.what
-    assert "measure" in err.where
-
-
-def test_words_that_only_look_like_a_jump_change_nothing() -> None:
-    a, b = bars("A4", "B4")
-    assert (
-        order(
-            read(document([a + printed("<words>D.C.B. cresc.</words>"), b + printed("<words>fine touch</words>")]), "x")
-        )
-        == "AB"
-    )
 
 
 def test_music_without_a_meter_is_counted_by_its_measures_or_refused() -> None:
