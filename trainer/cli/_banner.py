@@ -13,11 +13,19 @@ MOST_NOTES = 3000
 
 NOT_CHECKED = "not checked"
 FACT = "banner"
-"""The fact under which a score carries its banner to the screen."""
+"""The fact under which a score carries its banner."""
 
 
 def banner(score: Score) -> str:
-    """Nothing for a correct score; not yet correct with the count and the rule set; or not checked, and why."""
+    """Nothing for a correct score; not yet correct with the count and the rule set; or not checked, and why.
+
+    What a score already carries holds: some bars of a whole are told as the whole is.
+    """
+    carried = dict(score.facts).get(FACT)
+    return _found(score) if carried is None else carried
+
+
+def _found(score: Score) -> str:
     from trainer.cli.check import rules_of
     from trainer.reports.wording import count_words
     from trainer.rules.checking import check_piece
@@ -37,7 +45,5 @@ def banner(score: Score) -> str:
 
 
 def with_banner(score: Score) -> Score:
-    """The score carrying the first words of its banner, itself where there is none."""
-    said = banner(score)
-    short = said.partition(";")[0]
-    return replace(score, facts=(*score.facts, (FACT, short))) if said else score
+    """The score carrying its banner, "" where it is correct, to the screen and into every part of it that is sung."""
+    return replace(score, facts=(*score.facts, (FACT, banner(score))))

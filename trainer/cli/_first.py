@@ -110,7 +110,7 @@ def _sing(args: argparse.Namespace, link: SoundLink, wish: Wish) -> int:
         ),
         names=args.names or "degrees",
     )
-    return _live.ended(args, came)
+    return _live.ended(args, wish, came)
 
 
 def _at_the_keys(args: argparse.Namespace) -> int:

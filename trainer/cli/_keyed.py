@@ -83,7 +83,7 @@ def key_live(args: argparse.Namespace) -> int:
             names=args.names or "degrees",
         )
         answer = getattr(rig.hand, "answer_ms", None)
-    status = _live.ended(args, came)
+    status = _live.ended(args, wish, came)
     if answer is not None and not args.quiet and not args.json:
         tell(f"a key's tone left {answer:g} ms after the key arrived, and the output's own delay later")
     return status

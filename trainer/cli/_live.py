@@ -102,7 +102,7 @@ def sing_live(args: argparse.Namespace) -> int:
             ),
             names=args.names or "degrees",
         )
-    return ended(args, came)
+    return ended(args, wish, came)
 
 
 def wish_of(args: argparse.Namespace) -> Wish:
@@ -275,13 +275,13 @@ def _interrupts(interrupt: Callable[[], None]) -> Iterator[None]:
         signal.signal(signal.SIGINT, before)
 
 
-def ended(args: argparse.Namespace, came: Came) -> int:
+def ended(args: argparse.Namespace, wish: Wish, came: Came) -> int:
     """Print what the session came to; the exit status."""
-    from trainer.cli._take import show, tell
+    from trainer.cli._take import said_of, show, tell
 
     status = 0
     if came.performances:
-        status = show(args, came.performances[-1])
+        status = show(args, came.performances[-1], said_of(wish.score))
         sys.stdout.flush()
         if came.numbers and came.numbers[-1] is not None and not args.quiet and not args.json:
             tell(f"kept as take {came.numbers[-1]}; see it again with heldline review")

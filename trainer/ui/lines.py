@@ -9,7 +9,7 @@ from trainer.live.state import State
 from trainer.practice.signs import COUNTED_AS_HELD, Sign
 from trainer.practice.take import BeatVerdict
 from trainer.reports.wording import bar_words, beat_words, cents_words
-from trainer.ui.reading import Names, counted_from, reading_lines
+from trainer.ui.reading import Names, banner_words, counted_from, reading_lines
 
 
 class Lines:
@@ -101,7 +101,7 @@ def beat_says(beat: BeatVerdict) -> str:
 
 def _head(state: State) -> list[str]:
     voice = state.score.voice_names()[state.line_index]
-    told = [f"{state.score.title}: {voice}, {whole(state.tempo_qpm)} quarters a minute", state.score.fact("banner")]
+    told = [f"{state.score.title}: {voice}, {whole(state.tempo_qpm)} quarters a minute", banner_words(state.score)]
     return [line for line in (*told, f"Delay: {state.delay}" if state.delay else "") if line]
 
 

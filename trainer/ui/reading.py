@@ -43,6 +43,11 @@ class Names:
         return {"degrees": "degree", "sol-fa": "sol-fa", "letters": "note"}[self.kind]
 
 
+def banner_words(score: Score) -> str:
+    """The first words of what is said of a score that is not correct, or that nobody checked; "" for a correct one."""
+    return score.fact("banner").partition(";")[0]
+
+
 @dataclass(frozen=True, slots=True)
 class Step:
     """One own note as it is read.

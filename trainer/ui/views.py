@@ -19,7 +19,7 @@ from trainer.reports.text import take_text
 from trainer.reports.wording import place_words
 from trainer.score.pitch import spelled_midi
 from trainer.ui.lines import beat_says, first_note
-from trainer.ui.reading import Names, Step, counted_from, flags, steps
+from trainer.ui.reading import Names, Step, banner_words, counted_from, flags, steps
 
 SMALLEST = (40, 10)
 WORDS_FROM_SECONDS = Fraction(3, 5)
@@ -128,7 +128,7 @@ def count(state: State) -> str:
 
 def _head(state: State, look: Look) -> list[str]:
     voice = state.score.voice_names()[state.line_index]
-    said = state.score.fact("banner")
+    said = banner_words(state.score)
     left = f"{state.score.title}: {voice}" + (f" ({said})" if said else "")
     right = phase_words(state)
     left = left[: max(8, look.width - len(right) - 2)]

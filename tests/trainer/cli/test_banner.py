@@ -3,17 +3,23 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 
 import mido
+import numpy as np
 import pytest
 from heldline_command import heldline
 from seen_states import READING
 from written import score
 
+from audio.devices.fake import FakeSound
+from trainer.cli import _live
 from trainer.cli._banner import banner, with_banner
 from trainer.reports.look import Look
+from trainer.score.change import cut
 from trainer.score.model import Note, Score
 from trainer.ui.reading import Names
 from trainer.ui.views import view
@@ -29,7 +35,7 @@ FREE = "C5 B A G | C // E4 - F - | E"
 def test_a_correct_score_carries_none() -> None:
     clean = score(CLEAN)
     assert banner(clean) == ""
-    assert with_banner(clean) is clean
+    assert banner(with_banner(clean)) == ""
 
 
 def test_a_faulty_score_carries_the_count_and_the_rules() -> None:
@@ -79,6 +85,54 @@ def test_a_take_of_a_faulty_score_is_headed_by_it(faulty: Path, tmp_path: Path) 
     told = heldline(*words, "--json")
     assert told.table["score"]["banner"] == "not yet correct, 1 fault; under strict16"
     assert told.err == ""
+
+
+def test_some_bars_of_a_score_are_told_as_the_whole_is() -> None:
+    assert banner(cut(with_banner(score(CLEAN)), 1, 4)) == ""
+    assert banner(cut(score(CLEAN), 1, 4)) != ""  # four bars alone have no close
+    assert banner(cut(with_banner(score(FAULTY)), 6, 9)) == "not yet correct, 1 fault; under strict16"
+
+
+@pytest.fixture
+def pretend_link(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A microphone in a silent room; whoever waits lets its time go by."""
+    link = FakeSound(np.zeros((1, 1), np.float32), rate_hz=48_000, block_frames=480)
+
+    @contextmanager
+    def opened(args: object, wish: object) -> Iterator[FakeSound]:
+        yield link
+
+    monkeypatch.setattr(_live, "opened", opened)
+    monkeypatch.setattr(_live.time, "sleep", link.advance_seconds)
+
+
+LIVE = ("sing", "--voice", "soprano", "--tempo", 240, "--look-through", 0, "--bars", "1-2", "--no-log")
+
+
+@pytest.mark.usefixtures("pretend_link")
+def test_a_live_take_carries_it_as_a_recording_does(faulty: Path) -> None:
+    told = heldline(*LIVE[:1], faulty, *LIVE[1:], "--json")
+    assert told.table["status"] == "nothing heard"
+    assert told.table["score"]["banner"] == "not yet correct, 1 fault; under strict16"
+    lines = heldline(*LIVE[:1], faulty, *LIVE[1:], "--plain").out.splitlines()
+    assert "not yet correct, 1 fault" in lines
+    assert "High Bridge: not yet correct, 1 fault; under strict16" in lines
+
+
+@pytest.mark.usefixtures("pretend_link")
+def test_a_live_take_of_a_score_of_no_species_says_that_nobody_checked_it(tmp_path: Path) -> None:
+    place = tmp_path / "free.drill"
+    place.write_text("title: Tar Barrel\nmeter: 4/4\n\nsoprano | C5 B A G | C |\nbass | E4 - F - | E |\n")
+    told = heldline(*LIVE[:1], place, *LIVE[1:], "--json")
+    assert told.table["score"]["banner"].startswith("not checked; of no species")
+
+
+@pytest.mark.usefixtures("pretend_link")
+def test_some_bars_of_a_correct_exercise_carry_none_live_nor_when_seen_again() -> None:
+    live = heldline(*LIVE[:1], "Ferry Bell at Low Water", *LIVE[1:-1], "--json")
+    again = heldline("review", "--json")
+    assert "banner" not in live.table["score"]
+    assert again.table["score"] == live.table["score"]
 
 
 def test_the_screen_of_a_live_take_carries_it() -> None:
