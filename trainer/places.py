@@ -31,6 +31,8 @@ class Places:
         Folder of takes under way, and of takes that wait for the database.
     devices : Path
         Devices used last and their delays.
+    singer : Path
+        In which octave each part was sung last.
     """
 
     settings: Path
@@ -39,6 +41,7 @@ class Places:
     sound: Path
     running: Path
     devices: Path
+    singer: Path
 
 
 def places() -> Places:
@@ -51,6 +54,7 @@ def places() -> Places:
         sound=data / "sound",
         running=state / "running",
         devices=state / "devices.json",
+        singer=state / "singer.json",
     )
 
 

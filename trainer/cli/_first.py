@@ -93,6 +93,7 @@ def _bleed_words(heard: bool) -> str:
 
 
 def _sing(args: argparse.Namespace, link: SoundLink, wish: Wish) -> int:
+    from trainer.cli._octave import remember
     from trainer.cli._take import kept, tell
     from trainer.live.session import Session
     from trainer.places import places
@@ -110,6 +111,7 @@ def _sing(args: argparse.Namespace, link: SoundLink, wish: Wish) -> int:
         ),
         names=args.names or "degrees",
     )
+    remember(args, wish, came)
     return _live.ended(args, wish, came)
 
 

@@ -82,11 +82,12 @@ def refuse_with_a_file(args: argparse.Namespace) -> None:
 
 def sing_live(args: argparse.Namespace) -> int:
     """One session at the microphone; 0, 5 when nothing was heard, 130 when it was stopped."""
+    from trainer.cli._octave import as_last_sung, remember
     from trainer.cli._take import kept, tell
     from trainer.live.session import Session
     from trainer.places import places
 
-    wish = wish_of(args)
+    wish = as_last_sung(args, wish_of(args))
     # no OwnSound yet: through PulseAudio it left enough of a loudspeaker for a shut mouth to count as sung
     with opened(args, wish) as link:
         came = run_session(
@@ -102,6 +103,7 @@ def sing_live(args: argparse.Namespace) -> int:
             ),
             names=args.names or "degrees",
         )
+    remember(args, wish, came)
     return ended(args, wish, came)
 
 

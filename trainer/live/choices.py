@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from trainer.live.desk import Desk
 from trainer.practice.settings import Settings
+from trainer.practice.take import Take
 from trainer.score.change import cut
 from trainer.score.model import Score
 
@@ -16,6 +17,9 @@ QUESTIONS = {
     "why": "bar and beat, such as 5.1: ",
 }
 SLOWEST_QPM = Fraction(20)
+AGREED_NOTES = 2
+"""Notes held before an octave is believed, as for what is shown during a take."""
+
 NEXT_OCTAVE = {0: -1, -1: 1, 1: 0}
 
 
@@ -55,6 +59,11 @@ class Choices:
     def with_next_octave(self) -> Choices:
         """An octave lower, an octave higher, as written, and round."""
         return replace(self, octaves=NEXT_OCTAVE.get(self.octaves, 0))
+
+    def in_octave_of(self, take: Take) -> Choices:
+        """Where that take was sung throughout: first note and guide are given there from now on."""
+        agreed = take.source == "sung" and take.result()["held"] >= AGREED_NOTES
+        return replace(self, octaves=take.octave_shift) if agreed else self
 
     def quicker(self, factor: Fraction) -> Choices:
         """At another tempo."""

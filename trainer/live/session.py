@@ -98,6 +98,7 @@ class Session:
         self._interrupted = False
         self._prepare()
         self._state = State("ready", self._score, wish.line_index, wish.desk, qpm, delay=delay_words(delay, hand))
+        self._state = replace(self._state, notice=wish.notice)
 
     def interrupt(self) -> None:
         """Ctrl-C: end the take that runs with what was sung, or leave."""
@@ -115,6 +116,7 @@ class Session:
                 self._afterwards(performance)
         except Leave:
             pass
+        self._came.octaves = self._choices.octaves
         return self._came
 
     # ---- one thing after another
@@ -208,6 +210,7 @@ class Session:
         trouble = self._link.trouble if not self._link.alive else "" if self._hand is None else self._hand.trouble
         if trouble:
             self._state = replace(self._state, notice=f"{trouble}; the take so far is judged and kept")
+        self._choices = self._choices.in_octave_of(performance.takes[0])
         self._state = replace(self._state, performance=performance)
         self._show("done")  # the verdict is out before anything can go wrong with the store
         self._came.numbers.append(end())

@@ -32,6 +32,8 @@ class Wish:
         "one" ends after one take; "asked" waits for what is to be done next; "loop" goes round until three clean takes.
     keep_sound : str
         "kept" or "".
+    notice : str
+        What is to be told at the beginning, "" for nothing.
     """
 
     score: Score
@@ -44,14 +46,16 @@ class Wish:
     bars: tuple[int, int] | None = None
     rounds: str = "one"
     keep_sound: str = ""
+    notice: str = ""
 
 
 @dataclass(slots=True)
 class Came:
-    """What a session came to: its takes in order, and their numbers in the database."""
+    """What a session came to: its takes in order, their numbers in the database, and the singer's own octave against what is written."""
 
     performances: list[Performance] = field(default_factory=list)
     numbers: list[int | None] = field(default_factory=list)
+    octaves: int = 0
     interrupted: str = ""
 
 

@@ -7,14 +7,11 @@ again.
 from __future__ import annotations
 
 import contextlib
-import json
-import os
-import tempfile
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
-from trainer.errors import LogError
+from trainer.log.small_table import read_table, write_table
 
 KEPT_PAIRS = 50
 
@@ -96,26 +93,9 @@ class DeviceMemory:
         self._write({**table, "last": {**table.get("last", {}), **names}})
 
     def _table(self) -> dict[str, Any]:
-        with contextlib.suppress(OSError, ValueError):
-            table = json.loads(self._path.read_text(encoding="utf-8"))
-            if isinstance(table, dict):
-                pairs, last = table.get("pairs"), table.get("last")
-                return {
-                    "pairs": pairs if isinstance(pairs, list) else [],
-                    "last": last if isinstance(last, dict) else {},
-                }
-        return {}
+        table = read_table(self._path)
+        pairs, last = table.get("pairs"), table.get("last")
+        return {"pairs": pairs if isinstance(pairs, list) else [], "last": last if isinstance(last, dict) else {}}
 
     def _write(self, table: dict[str, Any]) -> None:
-        try:
-            self._path.parent.mkdir(parents=True, exist_ok=True)
-            handle, neighbour = tempfile.mkstemp(dir=self._path.parent, prefix=".devices-")
-            with os.fdopen(handle, "w", encoding="utf-8") as opened:
-                json.dump(table, opened, indent=1, sort_keys=True)
-            os.replace(neighbour, self._path)
-        except OSError as err:
-            raise LogError(
-                f"the devices cannot be remembered: {err.strerror}",
-                str(self._path),
-                "choose another folder with HELDLINE_HOME",
-            ) from err
+        write_table(self._path, table, "the devices cannot be remembered")

@@ -345,6 +345,29 @@ def test_another_octave_is_given_and_shown():
     assert face.told.octaves == 1
 
 
+def an_octave_higher():
+    return tuple(replace(note, midi=note.midi + 12) for note in Rig().as_written())
+
+
+def test_after_a_take_an_octave_higher_the_first_note_is_given_there():
+    def twice(each=None, microphone=None):
+        face = Script(
+            (lambda s: s.phase == "done", "go"), (phase("singing"), "help"), (lambda s: s.phase == "done", "quit")
+        )
+        return run(face, microphone, rounds="asked", each=each), face
+
+    (came, _, _), face = twice(microphone=sung(twice, performance=an_octave_higher()))
+    takes = [performance.takes[0] for performance in came.performances]
+    assert [take.octave_shift for take in takes] == [1, 1]
+    given = [s.octaves for s in face.states if s.phase == "tuning note"]
+    assert (given[0], given[-1], came.octaves) == (0, 1, 1)
+
+
+def test_two_held_notes_are_wanted_before_an_octave_is_believed():
+    come, _, _ = run(Script(), sung(lambda each: run(Script(), each=each), performance=an_octave_higher()[:1]))
+    assert come.octaves == 0
+
+
 def test_the_delay_and_who_says_so_stand_in_every_state():
     face = Script()
     run(face, delay=replace(DELAY, source="reported"))
