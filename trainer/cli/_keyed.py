@@ -95,7 +95,7 @@ def opened(args: argparse.Namespace, wish: Wish) -> Iterator[Rig]:
     from audio.devices import open_keys, open_synth
     from trainer.live.hand import LinkClock, MidiHand, NumberRow
     from trainer.live.synth import SynthVoices
-    from trainer.ui.reading import degree_number
+    from trainer.score.naming import degree_number
 
     with contextlib.ExitStack() as stack:
         memory = _live.device_memory()

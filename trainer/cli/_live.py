@@ -232,8 +232,8 @@ def drawn(args: argparse.Namespace) -> bool:
 def run_session(args: argparse.Namespace, make: Callable[[Face], Session], *, names: str) -> Came:
     """A session under the face that fits where it is shown; Ctrl-C ends its take, a second one leaves."""
     from trainer.cli._take import look
+    from trainer.score.naming import Names
     from trainer.ui.lines import Lines
-    from trainer.ui.reading import Names
 
     def say(line: str) -> None:
         print(line, flush=True)

@@ -1,41 +1,98 @@
-"""``heldline library``: the exercises that come with heldline."""
+"""``heldline library``: the exercises that come with heldline, listed, chosen among, shown."""
 
 from __future__ import annotations
 
 import argparse
-from typing import Any
+import sys
+from typing import TYPE_CHECKING, Any
 
-from trainer.cli._parser import add_command
+from trainer.cli._parser import UsageError, add_command
+
+if TYPE_CHECKING:
+    from trainer.library.choosing import Filter
 
 EXAMPLES = """\
 heldline library
-heldline library show "Ferry Bell at Low Water"
-heldline library --json"""
+heldline library --voice alto --parts 3 --level 4-6
+heldline library --crux "big leap" --compass A3-D5
+heldline library show "Ferry Bell at Low Water" --names sol-fa
+heldline library --species 4 --json"""
+
+FILTERS = {
+    "species": ("S", "1 to 5 or combined; several behind commas"),
+    "parts": ("N", "2, 3 or 4"),
+    "mode": ("MODE", "dorian, phrygian, lydian, mixolydian, aeolian, ionian, minor, major"),
+    "voice": ("VOICE", "the voice to sing: soprano, alto, tenor or bass"),
+    "cantus": ("VOICE", "the voice that has the cantus"),
+    "level": ("N|N-M", "1, the easiest, to 12"),
+    "crux": ("WORDS", "words of what is hard about it, such as 'steps only' or 'clash'"),
+    "compass": ("LOW-HIGH", "that the line to sing fits, in one octave or another, such as A3-D5"),
+}
 
 
 def add(subparsers: Any) -> None:
     """Add the command."""
-    parser = add_command(subparsers, "library", says="list and show the exercises that come along", examples=EXAMPLES)
+    parser = add_command(
+        subparsers, "library", says="list, choose and show the exercises that come along", examples=EXAMPLES
+    )
     parser.add_argument("action", nargs="?", choices=("show",), metavar="show", help="show one exercise")
     parser.add_argument("title", nargs="?", metavar="TITLE", help="its title, its number in the list, or a score file")
+    group = parser.add_argument_group("which are listed")
+    for name, (metavar, says) in FILTERS.items():
+        group.add_argument(f"--{name}", metavar=metavar, help=says)
+    shown = parser.add_argument_group("how one is shown")
+    shown.add_argument("--names", choices=("degrees", "sol-fa", "letters"), help="how notes are called (letters)")
 
 
 def run(args: argparse.Namespace) -> int:
     """Print the list or one exercise."""
+    return _show(args) if args.action == "show" else _list(args)
+
+
+def _show(args: argparse.Namespace) -> int:
+    from trainer.library import resolve
+    from trainer.reports import exercises
+    from trainer.reports.as_json import as_text
+    from trainer.score.naming import Names
+
+    if args.title is None:
+        raise UsageError("TITLE is missing", "heldline library show", "name one from heldline library")
+    for name in FILTERS:
+        if getattr(args, name) is not None:
+            raise UsageError(f"--{name} chooses from the list", "heldline library show", "leave it out beside a title")
+    score = resolve(args.title)
+    names = Names(args.names or "letters")
+    print(as_text(exercises.score_to_json(score)) if args.json else exercises.score_as_text(score, names))
+    return 0
+
+
+def _list(args: argparse.Namespace) -> int:
+    from trainer.library import exercises as shipped
+    from trainer.library.choosing import chosen, filters, too_much
     from trainer.reports import exercises
     from trainer.reports.as_json import as_text
 
-    if args.action == "show":
-        from trainer.cli._parser import UsageError
-        from trainer.library import resolve
-
-        if args.title is None:
-            raise UsageError("TITLE is missing", "heldline library show", "name one from heldline library")
-        score = resolve(args.title)
-        print(as_text(exercises.score_to_json(score)) if args.json else exercises.score_as_text(score))
+    if args.names is not None:
+        raise UsageError(
+            "--names is for one exercise", "heldline library", "as in heldline library show 1 --names sol-fa"
+        )
+    every = shipped()
+    wishes: list[Filter] = []
+    for name, typed in ((name, getattr(args, name)) for name in FILTERS):
+        if typed is None:
+            continue
+        try:
+            wishes += filters({name: typed})
+        except ValueError as err:
+            raise UsageError(err.args[0], f"--{name}", err.args[-1]) from err
+    listed = chosen(every, wishes)
+    if args.json:
+        print(as_text(exercises.list_to_json(listed)))
         return 0
-    from trainer.library import exercises as shipped
-
-    listed = shipped()
-    print(as_text(exercises.list_to_json(listed)) if args.json else exercises.list_as_text(listed))
+    if listed:
+        print(exercises.list_as_text(listed))
+    else:
+        print(f"No exercise is all of this; {too_much(every, wishes)}.")
+    if wishes and listed and not args.quiet:
+        print(f"{len(listed)} of {len(every)}", file=sys.stderr)
     return 0

@@ -78,8 +78,13 @@ def read_path(path: Path | str) -> Score:
         For everything that can go wrong: no such file, not a file, too big, not a score, broken inside.
     """
     where = str(path)
-    content = _content(Path(path), where)
+    content = read_bytes(path)
     return _format_for(Path(path), content, where).read(content, where)
+
+
+def read_bytes(path: Path | str) -> bytes:
+    """What stands in a file that may be a score. Raises ScoreError when it cannot be opened, is empty or too big."""
+    return _content(Path(path), str(path))
 
 
 def write_path(score: Score, path: Path | str) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import PurePath
 
 from trainer.errors import ScoreError
@@ -13,7 +13,7 @@ from trainer.formats._drill_meant import near
 from trainer.formats._drill_voice import bar_texts, syllables, voice_notes
 from trainer.formats._drill_words import FACTS, SPECIES, settled_fact
 from trainer.formats._text import decoded
-from trainer.score.model import Line, Note, Origin, Score
+from trainer.score.model import Line, Note, Origin, Score, called_voices
 from trainer.score.modes import MODE_FIFTHS
 
 
@@ -46,7 +46,28 @@ def read(content: bytes, path: str) -> Score:
         printed_bars=tuple(printed.text.split()) if printed else (),
         origin=Origin(path, 1),
     )
-    return replace(score, facts=_facts(typing, score))
+    return replace(score, facts=_facts(typing, score.voice_names()))
+
+
+@dataclass(frozen=True, slots=True)
+class Cover:
+    """What stands above the music of a drill: its title, its voices' names from the top, and what it says of itself."""
+
+    title: str
+    voices: tuple[str, ...]
+    facts: tuple[tuple[str, str], ...]
+
+    def fact(self, name: str) -> str:
+        """What the file says of *name*, "" when it says nothing."""
+        return dict(self.facts).get(name, "")
+
+
+def read_cover(content: bytes, path: str) -> Cover:
+    """A drill without its notes, fifty times quicker than the whole. Raises ScoreError for headers that are wrong."""
+    typing = sorted_lines(decoded(content, path), path)
+    voices = called_voices(list(typing.voices))
+    title = typing.headers.get("title")
+    return Cover(title.text if title else PurePath(path).stem, voices, _facts(typing, voices))
 
 
 def _bar_count(typing: Typing) -> int:
@@ -88,7 +109,7 @@ def _sung(name: str, typing: Typing, notes: tuple[Note, ...]) -> tuple[Note, ...
     return tuple(sung)
 
 
-def _facts(typing: Typing, score: Score) -> tuple[tuple[str, str], ...]:
+def _facts(typing: Typing, voices: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
     """What the file says of itself, in its order."""
     free = iter(typing.free_facts)
     facts = []
@@ -97,17 +118,17 @@ def _facts(typing: Typing, score: Score) -> tuple[tuple[str, str], ...]:
             key, typed = next(free)
             facts.append((key, typed.text))
         elif name in FACTS:
-            facts.append((name, _fact(name, typing.headers[name], score)))
+            facts.append((name, _fact(name, typing.headers[name], voices)))
     return tuple(facts)
 
 
-def _fact(name: str, typed: Typed, score: Score) -> str:
+def _fact(name: str, typed: Typed, voices: tuple[str, ...]) -> str:
     try:
-        return settled_fact(name, typed.text, score.voice_names())
+        return settled_fact(name, typed.text, voices)
     except ValueError as err:
         known = {
-            "cantus": score.voice_names(),
-            "sing": score.voice_names(),
+            "cantus": voices,
+            "sing": voices,
             "mode": MODE_FIFTHS,
             "species": SPECIES,
         }.get(name, ())

@@ -6,7 +6,7 @@ import re
 
 from trainer.score.modes import split_mode
 
-FACTS = ("species", "mode", "cantus", "sing", "level", "crux", "rules", "line", "source", "remark")
+FACTS = ("species", "mode", "cantus", "sing", "level", "crux", "compass", "rules", "line", "source", "remark")
 """Headers that go into ``Score.facts``."""
 
 HEADERS = ("title", "meter", "key", "tempo", "pickup", "printed", *FACTS)
@@ -52,6 +52,11 @@ def settled_fact(name: str, value: str, voices: tuple[str, ...]) -> str:
         return f"{final} {mode}"
     if name in ("cantus", "sing") and low not in voices:
         raise ValueError(f"the voices are {', '.join(voices)}")
+    if name == "compass":
+        low_high = value.replace(" to ", " ").split()
+        if len(low_high) != 2 or not all(NOTE.match(pitch) and pitch[-1].isdecimal() for pitch in low_high):
+            raise ValueError("a compass is the lowest and the highest note, as in C#4 A4")
+        return " ".join(low_high)
     if name == "level" and not (value.isascii() and value.isdecimal() and len(value) <= 2):
         raise ValueError("a level is a whole number, 1 the easiest")
     return low if name in ("cantus", "sing") else value

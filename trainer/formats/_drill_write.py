@@ -2,23 +2,20 @@
 
 from __future__ import annotations
 
-import math
 from fractions import Fraction
 
+from trainer.formats._drill_bars import bar_words
 from trainer.formats._drill_words import (
-    BREATH,
     FACTS,
-    HOLD,
     REST,
     nearest_octave,
     settled_fact,
     signature_words,
 )
-from trainer.formats._shares import share_counts
-from trainer.score.model import Key, Line, Note, Score
+from trainer.score.model import Key, Note, Score
 from trainer.score.modes import signature_fifths, split_mode
 from trainer.score.pitch import STEPS
-from trainer.score.time import Bar, Meter, lay_out_bars
+from trainer.score.time import Meter, lay_out_bars
 
 LINE_LETTERS = 118
 """Longest line of a voice; a bar that is longer alone stands alone."""
@@ -28,7 +25,8 @@ def write(score: Score) -> bytes:
     """The drill text of *score*, UTF-8."""
     names = _names(score)
     text = [*_headers(score), ""]
-    text += _systems(names, [_bar_words(line, score.bars().bars) for line in score.lines])
+    bars = score.bars().bars
+    text += _systems(names, [bar_words(line, bars, _Spelling().word) for line in score.lines])
     for name, line in zip(names, score.lines, strict=True):
         if any(note.lyric for note in line.notes):
             text.append(f"{name} words: {' '.join(_lyric(note.lyric) for note in line.notes)}")
@@ -156,76 +154,14 @@ def _lyric(text: str) -> str:
     return f"\\{escaped}" if escaped == REST else escaped or REST
 
 
-def _bar_words(line: Line, bars: tuple[Bar, ...]) -> list[str]:
-    """The text of each bar of one voice."""
-    moments = _Moments(line)
-    return [moments.bar(bar) for bar in bars]
+class _Spelling:
+    """Names the notes of one voice in order, with an octave only where the nearest would be another."""
 
-
-class _Moments:
-    """Walks one voice bar by bar and remembers the octave."""
-
-    def __init__(self, line: Line) -> None:
-        self._notes = line.notes
-        self._next = 0  # index of the first note that ends after the bar's start
+    def __init__(self) -> None:
         self._before: int | None = None
 
-    def bar(self, bar: Bar) -> str:
-        """The voice's words of one bar; bars are asked for in order."""
-        start, end = bar.onset_quarters, bar.onset_quarters + bar.length_quarters
-        while self._next < len(self._notes) and self._notes[self._next].end_quarters <= start:
-            self._next += 1
-        inside = []
-        for note in self._notes[self._next :]:
-            if note.onset_quarters >= end:
-                break
-            inside.append(note)
-        edges = {start, end}
-        for note in inside:
-            edges |= {max(note.onset_quarters, start), min(note.end_quarters, end)}
-        share, groups = _division(bar, sorted(edge - start for edge in edges))
-        words = []
-        for index, pieces in enumerate(groups):
-            at = start + index * share
-            words.append(
-                ",".join(
-                    self._word(inside, at + piece * share / pieces, at + (piece + 1) * share / pieces)
-                    for piece in range(pieces)
-                )
-            )
-        return " ".join(words)
-
-    def _word(self, inside: list[Note], start: Fraction, end: Fraction) -> str:
-        for note in inside:
-            if note.onset_quarters <= start < note.end_quarters:
-                breath = BREATH if note.breath_after and end >= note.end_quarters else ""
-                return (self._pitch(note) if note.onset_quarters == start else HOLD) + breath
-        return REST
-
-    def _pitch(self, note: Note) -> str:
+    def word(self, note: Note) -> str:
         pitch, before = note.pitch, self._before
         self._before = pitch.diatonic
         nearest = None if before is None else nearest_octave(STEPS.index(pitch.step), before)
         return f"{pitch.step}{pitch.accidental}{'' if nearest == pitch.octave else pitch.octave}"
-
-
-def _division(bar: Bar, edges: list[Fraction]) -> tuple[Fraction, list[int]]:
-    """Length of a share and how many pieces each share is cut into: the way that takes the fewest pieces."""
-    best: tuple[Fraction, list[int]] | None = None
-    for count in share_counts(bar):
-        share = bar.length_quarters / count
-        pieces = [1] * count
-        for edge in edges:
-            index, inside = divmod(edge, share)
-            if inside:
-                pieces[int(index)] = math.lcm(pieces[int(index)], (inside / share).denominator)
-        # plain shares read better than commas, so a comma costs as much as a word more
-        if best is None or _cost(pieces) < _cost(best[1]):
-            best = share, pieces
-    if best is None:
-        raise ValueError("a bar has at least one way to share it")
-    return best
-
-
-def _cost(pieces: list[int]) -> int:
-    return sum(piece if piece == 1 else 2 * piece for piece in pieces)

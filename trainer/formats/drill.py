@@ -11,6 +11,7 @@
     sing: soprano
     level: 5
     crux: three 7-6 clashes in a row
+    compass: C#4 A4
 
     soprano | . A4 | - G | - F | - E | - C#' | D |
     bass    | D3   | B2  | A   | G   | E     | D |
@@ -34,11 +35,12 @@ the same name. ``;`` begins a remark: a whole line, or the end of a voice's line
 from __future__ import annotations
 
 from trainer.formats import FORMATS, Format
-from trainer.formats._drill_read import read
+from trainer.formats._drill_bars import bar_words
+from trainer.formats._drill_read import Cover, read, read_cover
 from trainer.formats._drill_words import HEADERS
 from trainer.formats._drill_write import write
 
-__all__ = ["read", "write"]
+__all__ = ["Cover", "bar_words", "read", "read_cover", "write"]
 
 
 def _sniff(content: bytes) -> bool:

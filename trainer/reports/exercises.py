@@ -6,8 +6,10 @@ import textwrap
 from collections.abc import Sequence
 from typing import Any
 
+from trainer.formats.drill import bar_words
 from trainer.library import Exercise
-from trainer.score.model import Score
+from trainer.score.model import Note, Score
+from trainer.score.naming import Names, called, counted_from
 
 LIST_SCHEMA = "heldline.library/1"
 SCORE_SCHEMA = "heldline.score/1"
@@ -28,6 +30,8 @@ def list_to_json(listed: Sequence[Exercise]) -> dict[str, Any]:
                 "sing": one.sing,
                 "level": one.level,
                 "crux": one.crux,
+                "lowest": one.lowest or None,
+                "highest": one.highest or None,
             }
             for one in listed
         ],
@@ -46,6 +50,7 @@ def list_as_text(listed: Sequence[Exercise], *, width: int = 80) -> str:
                 one.mode,
                 f"sing {one.sing}" if one.sing else "",
                 f"level {one.level}" if one.level else "",
+                f"{one.lowest} to {one.highest}" if one.compass else "",
             )
             if fact
         )
@@ -85,27 +90,46 @@ def score_to_json(score: Score) -> dict[str, Any]:
     }
 
 
-def score_as_text(score: Score, *, width: int = 80) -> str:
-    """Its facts, then the voices one above the other, as many bars in a system as the width holds."""
+def score_as_text(score: Score, names: Names, *, width: int = 80) -> str:
+    """Its facts, then the voices one above the other, as many bars in a system as the width holds.
+
+    A bar's words share it evenly, as in drill text: ``-`` holds the note on, ``.`` rests, a comma puts two into one share.
+    """
     bars = score.bars()
     head = [score.title, f"{score.meters[0][1]}, {float(score.tempo.points[0][1]):g} quarters a minute"]
     head += [f"{name}: {value}" for name, value in score.facts if value]
-    names = score.voice_names()
-    label = max(len(name) for name in (*names, "bar")) + 2
+    voices = score.voice_names()
+    label = max(len(name) for name in (*voices, "bar")) + 2
     cells = [[str(bar.number) for bar in bars.bars]]
-    for line in score.lines:
-        by_bar: dict[int, list[str]] = {bar.number: [] for bar in bars.bars}
-        for note in line.notes:
-            by_bar[bars.at(note.onset_quarters).number].append(str(note.pitch))
-        cells.append([" ".join(found) or "-" for found in by_bar.values()])
+    cells += [bar_words(line, bars.bars, _Called(score, names).word) for line in score.lines]
     widths = [max(len(row[column]) for row in cells) + 2 for column in range(len(bars.bars))]
     lines = []
     for system in _systems(widths, width - label):
         lines.append("")
-        for name, row in zip(("bar", *names), cells, strict=True):
+        for name, row in zip(("bar", *voices), cells, strict=True):
             told = "".join(f"{row[column]:<{widths[column]}}" for column in system)
             lines.append(f"{name:<{label}}{told}".rstrip())
-    return "\n".join([*head, *lines, "", "(- stands for a bar in which the voice begins no note)"])
+    foot = ["The words of a bar share it evenly; - holds on, . is a rest, ' a breath."]
+    if names.kind != "letters":
+        begin = ", ".join(str(line.notes[0].pitch) for line in score.lines if line.notes)
+        foot += [
+            f"{counted_from(score, names)}; the voices begin on {begin}, from the top.",
+            "Each is the nearest to the one before it; ^ is the one above, _ the one below.",
+        ]
+    return "\n".join([*head, *lines, "", *foot])
+
+
+class _Called:
+    """Names the notes of one voice in order. A degree or syllable has no octave, so a way that is not the shortest is signed."""
+
+    def __init__(self, score: Score, names: Names) -> None:
+        self._score, self._names = score, names
+        self._before: int | None = None
+
+    def word(self, note: Note) -> str:
+        before, self._before = self._before, note.pitch.diatonic
+        way = 0 if before is None or self._names.kind == "letters" else note.pitch.diatonic - before
+        return f"{'^' if way > 3 else '_' if way < -3 else ''}{called(self._score, note.pitch, self._names)}"
 
 
 def _systems(widths: Sequence[int], room: int) -> list[list[int]]:

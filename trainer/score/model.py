@@ -7,6 +7,7 @@ Lines are in score order, the top one first.
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import pairwise
@@ -169,13 +170,7 @@ class Score:
 
         A file that gives one of these trade names to a line in another place (two sopranos over an alto and a bass) keeps its names.
         """
-        own = tuple(line.name.lower() for line in self.lines)
-        usual = VOICES_BY_PARTS.get(len(self.lines), ())
-        if usual and all(name not in usual or usual[place] == name for place, name in enumerate(own)):
-            return usual
-        if usual:
-            return tuple(name or str(number) for number, name in enumerate(own, start=1))
-        return tuple(line.name or str(number) for number, line in enumerate(self.lines, start=1))
+        return called_voices([line.name for line in self.lines])
 
     def digest(self) -> str:
         """A name for the music itself (notes, time, meters), whatever file it came from: 64 hex digits."""
@@ -184,6 +179,17 @@ class Score:
             text.append("line")
             text += [f"{n.onset_quarters} {n.length_quarters} {n.pitch}" for n in line.notes]
         return hashlib.sha256("\n".join(text).encode()).hexdigest()
+
+
+def called_voices(names: Sequence[str]) -> tuple[str, ...]:
+    """What voices with these names, the top one first, are called: see :meth:`Score.voice_names`."""
+    own = tuple(name.lower() for name in names)
+    usual = VOICES_BY_PARTS.get(len(names), ())
+    if usual and all(name not in usual or usual[place] == name for place, name in enumerate(own)):
+        return usual
+    if usual:
+        return tuple(name or str(number) for number, name in enumerate(own, start=1))
+    return tuple(name or str(number) for number, name in enumerate(names, start=1))
 
 
 def sounding(score: Score, quarters: Fraction) -> list[tuple[int, Note]]:

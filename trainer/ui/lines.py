@@ -9,7 +9,8 @@ from trainer.live.state import State
 from trainer.practice.signs import COUNTED_AS_HELD, Sign
 from trainer.practice.take import BeatVerdict
 from trainer.reports.wording import bar_words, beat_words, cents_words
-from trainer.ui.reading import Names, banner_words, counted_from, reading_lines
+from trainer.score.naming import Names, counted_from
+from trainer.ui.reading import banner_words, reading_lines
 
 
 class Lines:

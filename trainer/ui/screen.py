@@ -13,8 +13,8 @@ from rich.text import Text
 
 from trainer.live.state import State
 from trainer.reports.look import Look
+from trainer.score.naming import Names
 from trainer.ui.keys import Typed
-from trainer.ui.reading import Names
 from trainer.ui.terminal import Terminal
 from trainer.ui.views import view
 

@@ -17,9 +17,10 @@ from trainer.reports.beat_signs import BEAT_SIGNS, letter
 from trainer.reports.look import Look
 from trainer.reports.text import take_text
 from trainer.reports.wording import place_words
+from trainer.score.naming import Names, counted_from
 from trainer.score.pitch import spelled_midi
 from trainer.ui.lines import beat_says, first_note
-from trainer.ui.reading import Names, Step, banner_words, counted_from, flags, steps
+from trainer.ui.reading import Step, banner_words, flags, steps
 
 SMALLEST = (40, 10)
 WORDS_FROM_SECONDS = Fraction(3, 5)

@@ -21,7 +21,7 @@ from trainer.cli._banner import banner, with_banner
 from trainer.reports.look import Look
 from trainer.score.change import cut
 from trainer.score.model import Note, Score
-from trainer.ui.reading import Names
+from trainer.score.naming import Names
 from trainer.ui.views import view
 
 CLEAN = (

@@ -21,8 +21,8 @@ from trainer.live.player import Player
 from trainer.live.stems import Stems
 from trainer.live.take import laid
 from trainer.places import places as own_places
+from trainer.score.naming import degree_number
 from trainer.takes.keeping import judge_again, open_store
-from trainer.ui.reading import degree_number
 
 WRITTEN = [n.pitch.midi for n in short_score().lines[TENOR].notes]
 

@@ -11,7 +11,7 @@ import pytest
 from seen_states import PULLED, READING, SINGING, SUNG
 
 from trainer.reports.look import Look
-from trainer.ui.reading import Names
+from trainer.score.naming import Names
 from trainer.ui.screen import Screen
 
 

@@ -14,7 +14,7 @@ from trainer.practice.signs import Sign
 from trainer.practice.take import Performance
 from trainer.reports.beat_signs import BEAT_SIGNS
 from trainer.reports.look import Look
-from trainer.ui.reading import Names
+from trainer.score.naming import Names
 from trainer.ui.views import KEYS, view, words_now
 
 

@@ -1,6 +1,8 @@
 """The exercises that ship with heldline: found, listed and looked up. No numpy, no device.
 
-Conventions: an exercise's number is the figure that its file's name begins with, so that adding one never renumbers another.
+Conventions: an exercise's number is the figure that its file's name begins with, so that adding one never renumbers another. The list
+reads what stands above the music of each file and no note of it; that level, crux and compass there are what ``trainer.grading``
+computes from the music is tested over all of them.
 """
 
 from __future__ import annotations
@@ -10,10 +12,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from trainer.errors import ScoreError
-from trainer.formats import known_suffixes, read_path
+from trainer.formats import known_suffixes, read_bytes, read_path
+from trainer.formats.drill import read_cover
 from trainer.score.model import Score
 
-FOLDERS = (Path(__file__).parent / "_drills", Path(__file__).parent.parent / "drills")
+FOLDERS = (Path(__file__).parents[1] / "_drills", Path(__file__).parents[2] / "drills")
 """Inside an installed package, and in a checkout."""
 
 
@@ -30,7 +33,23 @@ class Exercise:
     sing: str
     level: int
     crux: str
+    compass: str
     path: Path
+
+    @property
+    def lowest(self) -> str:
+        """The lowest note of the line to sing, such as D#3."""
+        return self.compass.split()[0] if self.compass else ""
+
+    @property
+    def highest(self) -> str:
+        """Its highest note."""
+        return self.compass.split()[-1] if self.compass else ""
+
+    @property
+    def mode_word(self) -> str:
+        """The mode without its final, such as dorian."""
+        return self.mode.split()[-1] if self.mode else ""
 
 
 def folder() -> Path:
@@ -99,17 +118,18 @@ def _paths() -> list[Path]:
 
 
 def _exercise(path: Path) -> Exercise:
-    score = read_path(path)
+    cover = read_cover(read_bytes(path), str(path))
     return Exercise(
         number=int(path.name.split("-")[0]),
-        title=score.title,
-        parts=len(score.lines),
-        species=score.fact("species"),
-        mode=score.fact("mode"),
-        cantus=score.fact("cantus"),
-        sing=score.fact("sing"),
-        level=int(score.fact("level") or 0),
-        crux=score.fact("crux"),
+        title=cover.title,
+        parts=len(cover.voices),
+        species=cover.fact("species"),
+        mode=cover.fact("mode"),
+        cantus=cover.fact("cantus"),
+        sing=cover.fact("sing"),
+        level=int(cover.fact("level") or 0),
+        crux=cover.fact("crux"),
+        compass=cover.fact("compass"),
         path=path,
     )
 

@@ -1,0 +1,52 @@
+"""Degrees, sol-fa and letters. Expected names are worked out by hand from the scales (common practice, no source)."""
+
+from __future__ import annotations
+
+import pytest
+
+from trainer.formats._drill_read import read
+from trainer.score.naming import KINDS, Names, called, degree_number
+from trainer.score.pitch import Pitch
+
+
+def score(mode, *lines):
+    names = ("soprano", "alto", "tenor", "bass")[-len(lines) :] if len(lines) != 2 else ("soprano", "bass")
+    text = f"title: Scales\nmeter: 4/4\nmode: {mode}\ntempo: 60\n\n"
+    return read(
+        (text + "\n".join(f"{n} | {line}" for n, line in zip(names, lines, strict=True)) + "\n").encode(), "x.drill"
+    )
+
+
+@pytest.mark.parametrize(
+    ("mode", "scale", "degrees", "syllables"),
+    [
+        ("C ionian", "C4 D4 E4 F4 G4 A4 B4", "1 2 3 4 5 6 7", "do re mi fa so la ti"),
+        ("D dorian", "D4 E4 F4 G4 A4 B4 C5", "1 2 3 4 5 6 7", "re mi fa so la ti do"),
+        ("A aeolian", "A3 B3 C4 D4 E4 F4 G#4", "1 2 3 4 5 6 #7", "la ti do re mi fa si"),
+        ("E phrygian", "E4 F4 G#4 A4 B4 C5 D5", "1 2 #3 4 5 6 7", "mi fa si la ti do re"),
+        ("F lydian", "F4 G4 A4 Bb4 C5 D5 E5", "1 2 3 b4 5 6 7", "fa so la te do re mi"),
+        ("G mixolydian", "G4 A4 B4 C5 D5 E5 F#5", "1 2 3 4 5 6 #7", "so la ti do re mi fi"),
+        ("F# dorian", "F#4 G#4 A4 B4 C#5 D#5 E5", "1 2 3 4 5 6 7", "re mi fa so la ti do"),
+        ("Eb lydian", "Eb4 F4 G4 A4 Bb4 C5 D5", "1 2 3 4 5 6 7", "fa so la ti do re mi"),
+    ],
+)
+def test_each_mode_is_named_right(mode, scale, degrees, syllables):
+    piece = score(mode, "C4 | C4 |", "C3 | C3 |")
+    pitches = [Pitch.parse(name) for name in scale.split()]
+    assert " ".join(called(piece, p, Names("degrees")) for p in pitches) == degrees
+    assert " ".join(called(piece, p, Names("sol-fa")) for p in pitches) == syllables
+    assert " ".join(called(piece, p, Names("letters")) for p in pitches) == scale
+
+
+def test_a_word_that_is_no_kind_of_name_is_refused():
+    for kind in KINDS:
+        assert Names(kind).kind == kind
+    with pytest.raises(ValueError, match="numbers"):
+        Names("numbers")
+
+
+def test_a_key_knows_its_degree_in_the_mode_and_as_the_score_spells_it():
+    piece = score("B dorian", "B4 | A#4 |", "B3 | C#4 |", "F#3 | F#3 |", "B2 | F#2 |")
+    assert [degree_number(piece, midi) for midi in (59, 61, 62, 64, 66, 68, 69)] == [1, 2, 3, 4, 5, 6, 7]
+    assert degree_number(piece, 70) == 7  # the A# of the soprano
+    assert degree_number(piece, 63) == 0
