@@ -17,7 +17,7 @@ RESOLVED, ORNAMENTED, EARLY, LATE, RISES, BROKEN = "resolved", "ornamented", "ea
 ILL_ORNAMENTED = "ill ornamented"
 
 # staff steps from the held note to each note between it and its resolution
-_ORNAMENTS = {
+ORNAMENTS = {
     (-1,): "resolution anticipated",
     (-1, -2): "turn below",
     (-1, 0): "turn above",
@@ -26,7 +26,7 @@ _ORNAMENTS = {
     (-2,): "third below",
     (-4,): "fifth below",
 }
-_LEAPT_TO = {(-2,), (-4,)}
+LEAPT_TO = {(-2,), (-4,)}
 
 
 class Suspension(NamedTuple):
@@ -59,7 +59,7 @@ class Suspension(NamedTuple):
 def read_suspension(texture: Texture, held: Tone, at: int, against: tuple[Tone, ...], bass: Tone) -> Suspension:
     """What becomes of *held*, dissonant at *at* with *against* over *bass*."""
     outcome, resolution, ornament = _outcome(texture, held, at)
-    return Suspension(held, at, against, bass, _figure(held, against, bass, outcome), outcome, resolution, ornament)
+    return Suspension(held, at, against, bass, figure_of(held, against, bass, outcome), outcome, resolution, ornament)
 
 
 def due(texture: Texture, at: int) -> tuple[int, ...]:
@@ -91,9 +91,9 @@ def _outcome(texture: Texture, held: Tone, at: int) -> tuple[str, Tone | None, s
 def _ornament(texture: Texture, held: Tone, moment: int, resolution: Tone) -> tuple[str, Tone, str]:
     between = [tone for tone in texture.lines[held.voice][held.place + 1 :] if tone.on < moment]
     shape = tuple(tone.dia - held.dia for tone in between)
-    if shape not in _ORNAMENTS or (shape in _LEAPT_TO and not consonant(texture, between[0])):
+    if shape not in ORNAMENTS or (shape in LEAPT_TO and not consonant(texture, between[0])):
         return ILL_ORNAMENTED, resolution, ""
-    return ORNAMENTED, resolution, _ORNAMENTS[shape]
+    return ORNAMENTED, resolution, ORNAMENTS[shape]
 
 
 def consonant(texture: Texture, tone: Tone) -> bool:
@@ -108,7 +108,8 @@ def consonant(texture: Texture, tone: Tone) -> bool:
     )
 
 
-def _figure(held: Tone, against: tuple[Tone, ...], bass: Tone, outcome: str) -> str:
+def figure_of(held: Tone, against: tuple[Tone, ...], bass: Tone, outcome: str) -> str:
+    """The figure of *held* against the notes it clashes with: 7-6 over the bass, 2-3 when it is the bass itself."""
     if held is bass:
         above = min(against, key=lambda tone: (tone.dia - held.dia) % 7)
         first = (above.dia - held.dia) % 7 + 1

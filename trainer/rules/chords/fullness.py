@@ -18,7 +18,8 @@ def _third(piece: Piece, settings: Settings) -> Iterator[Fault]:
             yield Fault(beat.bar.on, beat.bar.on, beat.tones, f"{names} has neither third nor sixth over the bass")
 
 
-def _full(over: frozenset[int]) -> bool:
+def full(over: frozenset[int]) -> bool:
+    """Whether letters over the bass hold a whole 5/3 or 6/3."""
     return over >= {2, 4} or over >= {2, 5}
 
 
@@ -31,7 +32,7 @@ def _complete(piece: Piece, settings: Settings) -> Iterator[Fault]:
         return
     case = "fourth-species" if "4" in piece.species else ""
     for beat in beats:
-        if not _full(beat.over) and not _later(piece, beat):
+        if not full(beat.over) and not _later(piece, beat):
             missing = "fifth" if 2 in beat.over and 5 not in beat.over else "third"
             names = " ".join(tone.name for tone in reversed(beat.tones))
             yield Fault(beat.bar.on, beat.bar.on, beat.tones, f"{names} lacks its {missing}", case)
@@ -44,13 +45,13 @@ def _later(piece: Piece, beat: Downbeat) -> bool:
     now = piece.texture.slice_at(beat.bar.on + 2 * beat.bar.grid)
     if now is None or now.bass is None:
         return False
-    return _full(frozenset((tone.dia - now.bass.dia) % 7 for tone in now.sounding))
+    return full(frozenset((tone.dia - now.bass.dia) % 7 for tone in now.sounding))
 
 
 def _share(piece: Piece, beats: list[Downbeat], least: int) -> Iterator[Fault]:
-    full = sum(_full(beat.over) for beat in beats)
-    if beats and 100 * full < least * len(beats):
-        says = f"{full} of {len(beats)} chords have all three notes"
+    complete = sum(full(beat.over) for beat in beats)
+    if beats and 100 * complete < least * len(beats):
+        says = f"{complete} of {len(beats)} chords have all three notes"
         tones = (*beats[0].tones, *beats[-1].tones)
         yield Fault(beats[0].bar.on, beats[-1].bar.on, tones, says, "share")
 

@@ -20,22 +20,25 @@ def _minor(piece: Piece, settings: Settings) -> Iterator[Fault]:
         return
     for line in piece.texture.lines:
         for tone in line:
-            degree = mode.degree(tone)
-            if degree not in (6, 7):
+            if mode.degree(tone) not in (6, 7):
                 continue
             before, after = piece.texture.before(tone), piece.texture.after(tone)
             before = before if joined(before, tone) else None
             after = after if joined(tone, after) else None
-            raised = tone.alter == mode.natural(tone.letter) + 1
-            if degree == 7 and raised:
-                wrong = _raised_seventh(mode, tone, before, after)
-            elif degree == 6 and raised:
-                wrong = _raised_sixth(mode, before, after)
-            else:
-                wrong = _natural(mode, degree, tone, after)
+            wrong = minor_wrong(mode, before, tone, after)
             if wrong:
                 tones = tuple(one for one in (before, tone, after) if one is not None)
                 yield Fault(tone.on, after.on if after else tone.on, tones, f"{tone.name} {wrong}")
+
+
+def minor_wrong(mode: Mode, before: Tone | None, tone: Tone, after: Tone | None) -> str:
+    """What is wrong with a sixth or seventh degree of minor between its neighbours, "" when nothing is."""
+    degree, raised = mode.degree(tone), tone.alter == mode.natural(tone.letter) + 1
+    if degree == 7 and raised:
+        return _raised_seventh(mode, tone, before, after)
+    if degree == 6 and raised:
+        return _raised_sixth(mode, before, after)
+    return _natural(mode, degree, tone, after)
 
 
 def _raised_seventh(mode: Mode, tone: Tone, before: Tone | None, after: Tone | None) -> str:

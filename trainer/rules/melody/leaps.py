@@ -11,7 +11,7 @@ from trainer.rules.piece import Piece
 from trainer.rules.texture import Tone
 
 
-def _kind(before: Tone, after: Tone) -> str:
+def interval_rule(before: Tone, after: Tone) -> str:
     """Id of the rule that an interval within a phrase breaks, "" when it is one of those that are sung."""
     letters, called = abs(after.dia - before.dia), name(before, after)
     if letters == 0:
@@ -51,7 +51,7 @@ def _finder(rule: str) -> Find:
                 if after.midi == before.midi and after.dia == before.dia:
                     continue
                 parted = before.end < after.on
-                if _kind(before, after) != rule or (parted and rule != "seventh-ninth-leap"):
+                if interval_rule(before, after) != rule or (parted and rule != "seventh-ninth-leap"):
                     continue
                 case = "over-rest" if parted else _case(piece, rule, before, after)
                 way = "up" if after.midi > before.midi else "down"

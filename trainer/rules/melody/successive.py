@@ -23,12 +23,14 @@ def _two_leaps(piece: Piece, settings: Settings) -> Iterator[Fault]:
         one, two = middle.dia - first.dia, last.dia - middle.dia
         if abs(one) > 1 and abs(two) > 1 and one * two > 0:
             says = f"{first.name}, {middle.name}, {last.name}: two leaps {'up' if one > 0 else 'down'} running"
-            yield Fault(first.on, last.on, (first, middle, last), says, _two_leaps_case(piece, first, one, two))
+            yield Fault(
+                first.on, last.on, (first, middle, last), says, two_leaps_case(one, two, first.voice == piece.parts - 1)
+            )
 
 
-def _two_leaps_case(piece: Piece, first: Tone, one: int, two: int) -> str:
+def two_leaps_case(one: int, two: int, low: bool) -> str:
+    """The case of two leaps of so many letters in one direction; *low* in the lowest voice."""
     span, sizes = abs(one + two), (abs(one), abs(two))
-    low = first.voice == piece.parts - 1
     if span > 7:
         return "over-octave"
     if span == 6:
@@ -76,13 +78,21 @@ def _recovery(piece: Piece, settings: Settings) -> Iterator[Fault]:
             continue
         called = name(first, middle)
         says = f"the {called} {first.name} to {middle.name} is followed by {last.name}"
-        yield Fault(first.on, last.on, (first, middle, last), says, _recovery_case(piece, first, leap, back))
+        yield Fault(
+            first.on, last.on, (first, middle, last), says, recovery_case(leap, back, _whole_of_several(piece, first))
+        )
 
 
-def _recovery_case(piece: Piece, first: Tone, leap: int, back: int) -> str:
+def _whole_of_several(piece: Piece, tone: Tone) -> bool:
+    """Whether it is in whole notes, in three parts or more."""
+    return piece.parts > 2 and piece.species[tone.voice] == "1"
+
+
+def recovery_case(leap: int, back: int, whole: bool) -> str:
+    """The case of a leap followed by *back*, both in letters; *whole* for a line of whole notes in three parts or more."""
     if leap * back > 0:
         wide = abs(leap) in (5, 7)
-        stepped = abs(leap) == 5 and abs(back) == 1 and piece.parts > 2 and piece.species[first.voice] == "1"
+        stepped = abs(leap) == 5 and abs(back) == 1 and whole
         return "wide-goes-on" if wide and not stepped else "goes-on"
     return "third" if abs(back) == 2 else "loose"
 

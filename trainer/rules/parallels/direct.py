@@ -37,10 +37,14 @@ def _direct(piece: Piece, wanted: int) -> Iterator[tuple[Move, str]]:
                 continue
             top = abs(move.b.dia - move.a.dia) > 1
             low = abs(move.d.dia - move.c.dia) > 1
-            if outer:
-                yield move, "outer-leap" if top else "outer-step"
-            else:
-                yield move, "inner-leaps" if top and low else "inner"
+            yield move, direct_case(top, low, outer)
+
+
+def direct_case(top: bool, low: bool, outer: bool) -> str:
+    """The case of a direct perfect interval: whether the upper voice leaps, the lower one leaps, and both are the outer voices."""
+    if outer:
+        return "outer-leap" if top else "outer-step"
+    return "inner-leaps" if top and low else "inner"
 
 
 def _same_chord(piece: Piece, move: Move) -> bool:

@@ -70,9 +70,12 @@ def _case(piece: Piece, echo: Echo, leap: int) -> str:
         into.append(last.midi - line[last.place - 1].midi)
         moving = last.place - first.place > 1
         saved = saved or (moving and abs(line[first.place + 1].dia - first.dia) >= leap)
-    if saved or into[0] * into[1] < 0:
-        return "saved"
-    return "" if piece.outer(echo.a.voice, echo.c.voice) else "inner"
+    return echo_case(saved or into[0] * into[1] < 0, piece.outer(echo.a.voice, echo.c.voice))
+
+
+def echo_case(saved: bool, outer: bool) -> str:
+    """The case of the same perfect interval again on an accent: saved by a leap or by contrary motion, else by the voices."""
+    return "saved" if saved else "" if outer else "inner"
 
 
 def _asked(piece: Piece, echo: Echo, species: frozenset[str]) -> bool:

@@ -25,19 +25,20 @@ def _all_same_way(piece: Piece, settings: Settings) -> Iterator[Fault]:
         ways = {(new.dia > old.dia) - (new.dia < old.dia) for old, new in moves}
         if len(ways) != 1 or 0 in ways or _sixths_by_step(before, now):
             continue
-        case = _leap_case(piece, [abs(new.dia - old.dia) for old, new in moves])
+        case = leap_case([abs(new.dia - old.dia) for old, new in moves], piece.cantus)
         tones = tuple(tone for old, new in moves for tone in (old, new))
         says = f"all voices go {'up' if 1 in ways else 'down'} together"
         yield Fault(before.on, now.on, tones, says, case)
 
 
-def _leap_case(piece: Piece, sizes: list[int]) -> str:
+def leap_case(sizes: list[int], cantus: int | None) -> str:
+    """The case of all voices going one way by so many letters, the cantus in a voice or nowhere."""
     largest = sorted(sizes)[-1]
     if largest <= 2:
         return ""
     if largest == 3 and sorted(sizes)[-2] == 1:
         return "fourth"
-    return "cantus-octave" if piece.cantus is not None and sizes[piece.cantus] == 7 else "leap"
+    return "cantus-octave" if cantus is not None and sizes[cantus] == 7 else "leap"
 
 
 def _sixths_by_step(before: Slice, now: Slice) -> bool:

@@ -1,0 +1,185 @@
+"""One more moment of music: everything that all voices may do at once after a state, with its price.
+
+Voices are placed one after another, and each is tried against those already placed: consonance first, since it fails most, then
+motion, places, echoes of perfect intervals over the bar. On a first beat a suspended note counts as the note it means.
+"""
+
+from __future__ import annotations
+
+from trainer.compose.against import CLASH, Against
+from trainer.compose.choices import ORNAMENT, PAIR, STRIKE, TIE, Act, Choice, downbeat, offbeat
+from trainer.compose.ground import FORBIDDEN
+from trainer.compose.line import DOWN, FREE, RISE, STEP, UP, WEAK, Head
+from trainer.compose.plan import CANTUS, Plan
+from trainer.compose.state import Moment, Put, State
+from trainer.compose.upright import Upright
+from trainer.rules.suspension import LEAPT_TO
+
+
+def after(plan: Plan, state: State, bar: int, slot: int) -> list[tuple[int, tuple[Act, ...]]]:
+    """Every way on at eighth *slot* of *bar*: price so far and the act of each voice."""
+    return _Moment(plan, state, bar, slot).all_ways()
+
+
+class _Moment:
+    """The work of one moment; made and thrown away."""
+
+    def __init__(self, plan: Plan, state: State, bar: int, slot: int) -> None:
+        self.plan, self.state, self.bar, self.slot = plan, state, bar, slot
+        self.found: list[tuple[int, tuple[Act, ...]]] = []
+        self.held: list[Put] = []
+        choices: dict[int, list[Choice]] = {}
+        for voice, head in enumerate(state.heads):
+            found = downbeat(plan, voice, head, bar) if slot == 0 else offbeat(plan, voice, head, bar, slot)
+            if found is None:
+                self.held.append(Put(voice, head.pitch, head.pitch, None, False))
+                continue
+            if bar in (0, plan.bars - 1) and (slot == 0 or head.pitch < 0):
+                found = [one for one in found if one[2] < 0 or self._belongs(voice, one[2])]
+            if bar == plan.bars - 2 and slot == plan.slots[-1]:
+                found = [one for one in found if self._towards_close(voice, head, one)]
+            choices[voice] = found
+        self.order = sorted(choices, key=self._rank)
+        self.options = [choices[voice] for voice in self.order]
+        sounding = [put.voice for put in self.held if put.sounding >= 0]
+        sounding += [voice for voice, found in choices.items() if found and found[0][2] >= 0]
+        moment = Moment(bar, slot, max(sounding, default=plan.bass))
+        self.against, self.upright = Against(plan, state, moment), Upright(plan, state, moment)
+
+    def _rank(self, voice: int) -> tuple[int, int]:
+        plan, species = self.plan, self.plan.species[voice]
+        if species == CANTUS:
+            return 0, voice
+        if self.state.heads[voice].goal >= 0 or (species == "4"):
+            return 1, voice
+        return (2, voice) if voice == plan.bass else (3 if species == "1" else 4, voice)
+
+    def _towards_close(self, voice: int, head: Head, choice: Choice) -> bool:
+        """Whether the last note before the end is the leading voice's leading note, and nobody else's."""
+        leads = self.plan.leads(choice[3])
+        return leads if voice == self.plan.leader else voice == self.plan.cantus or not leads
+
+    def _belongs(self, voice: int, pitch: int) -> bool:
+        plan, degree = self.plan, self.plan.ground.degree[pitch]
+        if voice == plan.bass:
+            return degree == 1 or plan.species[voice] == CANTUS
+        if plan.parts == 2:
+            return degree == 1 or (degree == 5 and self.bar == 0 and plan.cantus != 0)
+        return degree in (1, 3, 5)
+
+    def all_ways(self) -> list[tuple[int, tuple[Act, ...]]]:
+        """Every way on."""
+        placed = [put for put in self.held if put.sounding >= 0]
+        if any(not choices for choices in self.options):
+            return []
+        self._place(0, placed, self.state.price, {})
+        return self.found
+
+    def _place(self, index: int, placed: list[Put], price: int, clashes: dict[int, int]) -> None:
+        if index == len(self.order):
+            self._finish(placed, price, clashes)
+            return
+        voice, against = self.order[index], self.against
+        for dear, act, sounding, meant in self.options[index]:
+            if sounding < 0:
+                self._place(index + 1, placed, price + dear, clashes)
+                continue
+            struck = act is not None and act[0] != TIE
+            put = Put(voice, sounding, meant, act, struck)
+            total, owed = price + dear, clashes
+            for other in placed:
+                more = against.price(put, other)
+                if more == FORBIDDEN:
+                    break
+                if more > CLASH // 2:
+                    guilty = self._guilty(put, other)
+                    if guilty is None:
+                        break
+                    if guilty.voice not in owed:
+                        debt = self._debt(guilty)
+                        if debt is None:
+                            break
+                        total += debt[0]
+                        owed = {**owed, guilty.voice: debt[1]}
+                    more -= CLASH
+                total += more
+            else:
+                self._place(index + 1, [*placed, put], total, owed)
+
+    def _guilty(self, one: Put, other: Put) -> Put | None:
+        """Which of two clashing notes passes against the other; None where both are struck now."""
+        if one.struck and other.struck:
+            return None
+        return one if one.struck else other if other.struck else None
+
+    def _debt(self, put: Put) -> tuple[int, int] | None:
+        """Price of a dissonance off the first beat and what it owes; None where it may not be."""
+        plan, head, taste = self.plan, self.state.heads[put.voice], self.plan.taste
+        if head.pitch < 0 or put.act is None:
+            return None
+        move = plan.ground.dia[put.sounding] - plan.ground.dia[head.pitch]
+        species, slot = plan.species[put.voice], self.slot
+        if head.owes == WEAK and move == -2 * head.came:
+            return (taste["double-neighbour"], UP if head.came > 0 else DOWN) if slot == 4 else None
+        if abs(move) != 1 or species == "4":
+            return None
+        on = UP if move > 0 else DOWN
+        if head.owes == RISE:
+            return 0, UP
+        if head.owes:
+            return None
+        if put.act[0] == PAIR:
+            return 0, STEP
+        if slot == 4:
+            if species == "2":
+                back = plan.law.price("dissonance-weak", "neighbour")
+                return taste["passing"], on if back == FORBIDDEN or back else STEP
+            return (taste["accented-passing"], on) if species == "3" else None
+        return taste["passing"], WEAK
+
+    def _finish(self, placed: list[Put], price: int, clashes: dict[int, int]) -> None:
+        plan = self.plan
+        acts: list[Act] = [None] * plan.parts
+        for put in placed:
+            act = put.act
+            if act is not None and act[0] == STRIKE:
+                owes = clashes.get(put.voice, FREE) if put.voice in clashes else self._left(put)
+                act = (STRIKE, act[1], owes)
+            elif act is not None and act[0] == PAIR and not self._pair_lawful(put, placed, put.voice in clashes):
+                return
+            acts[put.voice] = act
+        if self.slot == 0:
+            more = self.upright.price(placed)
+            if more == FORBIDDEN:
+                return
+            price += more
+        elif any(put.act and put.act[0] == ORNAMENT and not self._ornament_lawful(put, placed) for put in placed):
+            return
+        self.found.append((price, tuple(acts)))
+
+    def _left(self, put: Put) -> int:
+        """What a consonant note still owes: the end of a cambiata or of two neighbours."""
+        head = self.state.heads[put.voice]
+        if head.owes == RISE:
+            return UP
+        if head.owes == WEAK:
+            move = self.plan.ground.dia[put.sounding] - self.plan.ground.dia[head.pitch]
+            if head.came == -1 and move == -2:
+                return RISE
+            if move == -2 * head.came and self.slot == 4:
+                return UP if head.came > 0 else DOWN
+        return FREE
+
+    def _pair_lawful(self, put: Put, placed: list[Put], first_clashes: bool) -> bool:
+        """Whether of two eighths one is consonant."""
+        assert put.act is not None  # noqa: S101 - the caller looked
+        if self.state.heads[put.voice].goal >= 0:
+            return True
+        second = put.act[2]
+        return not first_clashes or self.against.consonant(put, second, placed)
+
+    def _ornament_lawful(self, put: Put, placed: list[Put]) -> bool:
+        assert put.act is not None  # noqa: S101 - the caller looked
+        head, ground = self.state.heads[put.voice], self.plan.ground
+        leapt = (ground.dia[put.sounding] - ground.dia[head.pitch],) in LEAPT_TO
+        return not leapt or self.against.consonant(put, put.sounding, placed)

@@ -1,0 +1,127 @@
+"""All voices at a first beat: the chord, its suspensions, all of them going one way, the close."""
+
+from __future__ import annotations
+
+from trainer.compose.choices import TIE
+from trainer.compose.ground import FORBIDDEN
+from trainer.compose.plan import Plan
+from trainer.compose.state import Moment, Put, State
+from trainer.rules.chords.fullness import full
+from trainer.rules.place.together import leap_case
+from trainer.rules.suspension import figure_of
+
+
+class Upright:
+    """Prices of chords after one state."""
+
+    def __init__(self, plan: Plan, state: State, moment: Moment) -> None:
+        self.plan, self.state, self.moment = plan, state, moment
+
+    def price(self, placed: list[Put]) -> int:
+        """What stands on the first beat, all voices together."""
+        plan, ground, taste = self.plan, self.plan.ground, self.plan.taste
+        price = self._suspended(placed)
+        if price == FORBIDDEN:
+            return FORBIDDEN
+        bass = next((put for put in placed if put.voice == self.moment.low), None)
+        if bass is None:
+            return price
+        if self.moment.bar == plan.bars - 1:
+            more = self._closes(placed)
+            return FORBIDDEN if more == FORBIDDEN else price + more
+        over = frozenset((ground.dia[put.meant] - ground.dia[bass.meant]) % 7 for put in placed)
+        if plan.parts == 2:
+            return price + (
+                0 if over & {2, 5} or not self.moment.bar else taste["fifth-between" if 4 in over else "octave-between"]
+            )
+        if self.moment.bar and len(placed) == plan.parts:
+            if not over & {2, 5}:
+                worse = plan.law.price("third-present")
+                if worse == FORBIDDEN:
+                    return FORBIDDEN
+                price += taste["no-third"]
+            elif not full(over):
+                price += taste["incomplete" if plan.parts > 3 else "incomplete-three"]
+            thirds = sum((ground.dia[put.meant] - ground.dia[bass.meant]) % 7 == 2 for put in placed)
+            if thirds > 1 and 5 not in over:
+                price += taste["third-doubled"]
+            if 5 in over and sum(ground.note[put.meant] == ground.note[bass.meant] for put in placed) > 1:
+                price += taste["bass-of-six-doubled"]
+            more = self._one_way(placed)
+            return FORBIDDEN if more == FORBIDDEN else price + more
+        return price
+
+    def _suspended(self, placed: list[Put]) -> int:
+        """Every tie that clashes: its figure, and no other voice on its note or its resolution."""
+        plan, ground, price, count = self.plan, self.plan.ground, 0, 0
+        for put in placed:
+            if put.act is None or put.act[0] != TIE or put.act[2] < 0:
+                continue
+            count += 1
+            tones, low = ground.tones, next(other for other in placed if other.voice == self.moment.low)
+            against = []
+            for other in placed:
+                if other is put:
+                    continue
+                lowest = max(put.voice, other.voice) == self.moment.low
+                up, down = (put, other) if put.voice < other.voice else (other, put)
+                if not (ground.with_bass if lowest else ground.above)[down.sounding][up.sounding]:
+                    against.append(tones[other.sounding])
+                if ground.note[other.sounding] == ground.note[put.sounding]:
+                    return FORBIDDEN
+                if ground.note[other.sounding] == ground.note[put.meant]:
+                    far = ground.dia[put.sounding] - ground.dia[other.sounding]
+                    if other.voice != self.moment.low or far < 7:
+                        return FORBIDDEN
+            if not against:
+                return FORBIDDEN
+            figure = figure_of(tones[put.sounding], tuple(against), tones[low.sounding], "")
+            case = f"bass-{figure}" if put.voice == self.moment.low else figure
+            worse = plan.law.price("susp-figure", case)
+            if worse == FORBIDDEN:
+                return FORBIDDEN
+            price += worse
+        if count > 1:
+            worse = plan.law.price("double-suspension")
+            return FORBIDDEN if worse == FORBIDDEN else price + worse
+        return price
+
+    def _one_way(self, placed: list[Put]) -> int:
+        """All voices going the same way."""
+        plan, ground = self.plan, self.plan.ground
+        moves = [
+            ground.dia[put.sounding] - ground.dia[self.state.heads[put.voice].pitch] for put in placed if put.struck
+        ]
+        if len(moves) < plan.parts or len({(move > 0) - (move < 0) for move in moves}) > 1 or not moves[0]:
+            return 0
+        if all(abs(move) == 1 for move in moves):
+            return plan.taste["similar"]
+        sizes = [
+            abs(ground.dia[put.sounding] - ground.dia[self.state.heads[put.voice].pitch]) for put in sorted(placed)
+        ]
+        return plan.law.price("all-same-way", leap_case(sizes, plan.cantus))
+
+    def _closes(self, placed: list[Put]) -> int:
+        """The last step: a voice rises into the final, its leading tone a semitone below; the leading tone goes nowhere else."""
+        plan, ground = self.plan, self.plan.ground
+        mode, rising, falling, price = ground.mode, False, False, 0
+        for put in placed:
+            before = self.state.heads[put.voice].pitch
+            final = ground.degree[put.sounding] == 1
+            move = ground.dia[put.sounding] - ground.dia[before]
+            if final and move == 1:
+                semitones = ground.midi[put.sounding] - ground.midi[before]
+                if (semitones == 1) == (mode.name == "phrygian"):
+                    return FORBIDDEN
+                rising = True
+            elif mode.is_leading(ground.tones[before]):
+                return FORBIDDEN
+            falling = falling or (final and move == -1)
+        if plan.parts == 2:
+            return 0 if rising and falling else FORBIDDEN
+        if not rising:
+            bass = self.state.heads[plan.bass].pitch
+            if not (mode.name == "phrygian" and ground.degree[bass] == 4):
+                price = plan.law.price("clausula", "no-leading-tone")
+        letters = {ground.degree[put.sounding] for put in placed}
+        return price if price == FORBIDDEN else price + (0 if 3 in letters else 4)
