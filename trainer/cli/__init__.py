@@ -16,6 +16,7 @@ COMMANDS = (
     "takes",
     "library",
     "check",
+    "singable",
     "hear",
     "soundcheck",
     "demo",

@@ -5,7 +5,7 @@ Each change is tried by checking the whole score again with the same rules. The 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -39,8 +39,8 @@ def mends(piece: Piece, rule_set: RuleSet, report: Report, finding: Finding, mos
     old = [one for one in report.findings if one.strictness != "style" and one is not finding]
     found: list[Mend] = []
     for tone, pitch in _changes(piece, finding):
-        score = _with(piece.score, tone, pitch)
-        if not _improved(old, check(score, rule_set, species)):
+        score = with_note(piece.score, tone, pitch)
+        if not nothing_new(old, check(score, rule_set, species)):
             continue
         place = piece.texture.score_bars.place(Fraction(tone.on, piece.texture.ticks))
         found.append(Mend(tone.voice, place.bar, place.beat, tone.name, str(pitch)))
@@ -49,8 +49,8 @@ def mends(piece: Piece, rule_set: RuleSet, report: Report, finding: Finding, mos
     return tuple(found)
 
 
-def _improved(old: list[Finding], report: Report) -> bool:
-    """Nothing graver than style is left that was not there before, be it shorter or longer than it was."""
+def nothing_new(old: Sequence[Finding], report: Report) -> bool:
+    """Whether nothing graver than style is left that was not there before, be it shorter or longer than it was."""
     return all(any(_same(one, before) for before in old) for one in report.findings if one.strictness != "style")
 
 
@@ -68,7 +68,7 @@ def _changes(piece: Piece, finding: Finding) -> Iterator[tuple[Tone, Pitch]]:
         for tone in piece.texture.lines[voice]
         if tone.on <= finding.to_tick and tone.end > finding.at_tick
     ]
-    tried = [(tone, pitch) for tone in tones for pitch in _pitches(piece, tone)]
+    tried = [(tone, pitch) for tone in tones for pitch in pitches_for(piece, tone)]
     yield from sorted(tried, key=lambda one: (_distance(*one), one[0].voice, one[0].on, one[1].midi))
 
 
@@ -76,7 +76,8 @@ def _distance(tone: Tone, pitch: Pitch) -> tuple[int, int]:
     return abs(pitch.diatonic - tone.dia), abs(pitch.midi - tone.midi)
 
 
-def _pitches(piece: Piece, tone: Tone) -> Iterator[Pitch]:
+def pitches_for(piece: Piece, tone: Tone) -> Iterator[Pitch]:
+    """Every other note of the mode within an octave of a tone, with the signs that the score itself uses."""
     mode = piece.mode
     for letters in range(-FARTHEST, FARTHEST + 1):
         octave, letter = divmod(tone.dia + letters, 7)
@@ -97,7 +98,8 @@ def _leading_alter(mode: Mode) -> int:
     return mode.natural(letter) + (mode.final_class - 1 - natural) % 12
 
 
-def _with(score: Score, tone: Tone, pitch: Pitch) -> Score:
+def with_note(score: Score, tone: Tone, pitch: Pitch) -> Score:
+    """*score* with the pitch of one note changed."""
     line = score.lines[tone.voice]
     notes = tuple(replace(note, pitch=pitch) if place == tone.place else note for place, note in enumerate(line.notes))
     lines = tuple(replace(line, notes=notes) if voice == tone.voice else one for voice, one in enumerate(score.lines))

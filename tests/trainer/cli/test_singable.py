@@ -1,0 +1,98 @@
+"""``heldline singable`` as scripts and people use it."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from heldline_command import heldline, heldline_child
+
+HIGH = """\
+title: Steep Stair
+meter: 4/4
+tempo: 60
+mode: D dorian
+
+soprano | D5 | F | E | D |
+alto    | A4 | A | G | A |
+tenor   | F4 | D | C | F |
+bass    | D3 | D | C | D |
+"""
+TRITONE = HIGH.replace("tenor   | F4 | D | C | F |", "tenor   | F3 G A B | A G | C | A |")
+
+
+@pytest.fixture
+def stair(tmp_path: Path) -> Path:
+    path = tmp_path / "stair.drill"
+    path.write_text(HIGH)
+    return path
+
+
+def test_every_voice_is_graded_with_its_outermost_notes_and_remarks(stair: Path) -> None:
+    done = heldline("singable", stair, "--json")
+    assert done.status == 0
+    table = done.table
+    assert (table["schema"], table["title"]) == ("heldline.singable/1", "Steep Stair")
+    assert list(table["voices"]) == ["soprano", "alto", "tenor", "bass"]
+    for number, voice in enumerate(table["voices"].values(), start=1):
+        assert voice["voice_number"] == number
+        assert voice["grade"] in ("easy", "medium", "hard")
+        for remark in voice["remarks"]:
+            assert set(remark) >= {"bar", "beat", "kind", "says", "weight"}
+            assert 1 <= remark["bar"] <= 4
+    assert (table["voices"]["soprano"]["lowest"], table["voices"]["soprano"]["highest"]) == ("D5", "F5")
+
+
+def test_a_tritone_put_into_the_tenor_is_a_new_remark_with_its_bar_and_only_there(stair: Path) -> None:
+    before = heldline("singable", stair, "--json").table["voices"]
+    stair.write_text(TRITONE)
+    after = heldline("singable", stair, "--json").table["voices"]
+    new = [(one["bar"], one["kind"]) for one in after["tenor"]["remarks"]]
+    assert (1, "tritone-outline") in new
+    assert not any(one["kind"] == "tritone-outline" for voice in before.values() for one in voice["remarks"])
+    assert not any(one["kind"] == "tritone-outline" for one in after["alto"]["remarks"])
+
+
+def test_the_worst_places_come_first_with_what_would_help() -> None:
+    done = heldline("singable", 1, "--voice", "tenor")
+    assert done.status == 0
+    lines = done.out.splitlines()
+    assert lines[0] == "Ferry Bell at Low Water: how hard each line is to sing"
+    head = next(index for index, line in enumerate(lines) if line.startswith("tenor: "))
+    assert lines[head + 1].startswith("  bar 11 beat 1: ")
+    assert any(line.startswith("    Help: ") for line in lines)
+    assert "soprano:" not in done.out
+
+
+def test_a_singers_own_compass_and_tempo_change_what_is_told(stair: Path) -> None:
+    usual = heldline("singable", stair, "--voice", "soprano", "--json").table
+    low = heldline("singable", stair, "--voice", "soprano", "--compass", "C4-E5", "--tempo", "120", "--json").table
+    kinds = [{one["kind"] for one in table["voices"]["soprano"]["remarks"]} for table in (usual, low)]
+    assert "outside-compass" not in kinds[0]
+    assert "outside-compass" in kinds[1]
+    assert (usual["tempo_qpm"], low["tempo_qpm"]) == (60, 120)
+    assert low["voices"]["soprano"]["compass"] == {"voice": "soprano", "lowest": "C4", "highest": "E5"}
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (("--compass", "C4-E5"), "--voice"),
+        (("--voice", "soprano", "--compass", "high"), "C3-E4"),
+        (("--voice", "soprano", "--compass", "E5-C4"), "lowest note first"),
+        (("--voice", "baritone"), "choose one of"),
+        (("--tempo", "4"), "10 to 400"),
+    ],
+)
+def test_what_cannot_be_is_answered_in_a_sentence(stair: Path, words: tuple[str, ...], says: str) -> None:
+    done = heldline("singable", stair, *words)
+    assert done.status == 2
+    assert says in done.err
+    assert done.out == ""
+
+
+def test_two_runs_give_the_same_bytes_whatever_the_order_of_hashes(stair: Path) -> None:
+    runs = [heldline_child("singable", stair, "--json", env={"PYTHONHASHSEED": seed}) for seed in ("1", "2")]
+    assert runs[0].out == runs[1].out
+    assert json.loads(runs[0].out)["voices"]

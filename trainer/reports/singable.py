@@ -1,0 +1,202 @@
+"""How hard the voices of a score are to sing, as text and as JSON: three worst places first, each with what would help."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+from typing import Any
+
+from trainer.reports.look import Look
+from trainer.reports.wording import beat_words
+from trainer.score.pitch import spelled_midi
+from trainer.score.time import Place
+from trainer.singable.suggest import Change, Move
+from trainer.singable.weigh import EASY_BELOW, HARD_FROM, Reason, Weighed, WeighedNote
+
+SCHEMA = "heldline.singable/1"
+INDENT = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Looked:
+    """One voice weighed, with what would help: the changes of single notes by the index of the hard note, a move, another voice."""
+
+    weighed: Weighed
+    changes: Mapping[int, Change] = field(default_factory=dict)
+    move: Move | None = None
+    voice: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A score's voices as they were looked at."""
+
+    title: str
+    parts: int
+    tempo_qpm: Fraction
+    voices: tuple[Looked, ...]
+
+
+def singable_to_json(sheet: Sheet) -> dict[str, Any]:
+    """One object a score."""
+    return {
+        "schema": SCHEMA,
+        "title": sheet.title,
+        "parts": sheet.parts,
+        "tempo_qpm": _number(sheet.tempo_qpm),
+        "voices": {looked.weighed.voice: _voice_to_json(looked) for looked in sheet.voices},
+    }
+
+
+def _voice_to_json(looked: Looked) -> dict[str, Any]:
+    weighed = looked.weighed
+    told: dict[str, Any] = {
+        "voice_number": weighed.voice_number,
+        "grade": weighed.grade,
+        "mean_points": _number(weighed.mean_points),
+        "mean_bits": _number(weighed.mean_bits),
+        "lowest": weighed.lowest or None,
+        "highest": weighed.highest or None,
+        "compass": {
+            "voice": weighed.compass.voice,
+            "lowest": str(spelled_midi(weighed.compass.lowest)),
+            "highest": str(spelled_midi(weighed.compass.highest)),
+        },
+        "worst": [_worst_to_json(looked, note) for note in weighed.worst()],
+        "remarks": [_remark_to_json(note, reason) for note in weighed.notes for reason in told_reasons(note)],
+        "transpose": None,
+        "other_voice": looked.voice,
+    }
+    if looked.move is not None:
+        told["transpose"] = {
+            "semitones": looked.move.interval.semitones,
+            "from": looked.move.before,
+            "to": looked.move.after,
+            "less": _number(looked.move.gain),
+        }
+    return told
+
+
+def _worst_to_json(looked: Looked, note: WeighedNote) -> dict[str, Any]:
+    told = {**_place(note.place), "note": note.name, "weight": _number(note.points)}
+    change = looked.changes.get(note.index)
+    told["mend"] = None
+    if change is not None:
+        told["mend"] = {
+            "bar": change.bar,
+            "beat": float(change.beat),
+            "from": change.before,
+            "to": change.after,
+            "less": _number(change.gain),
+        }
+    return told
+
+
+def _remark_to_json(note: WeighedNote, reason: Reason) -> dict[str, Any]:
+    return {
+        **_place(note.place),
+        "note": note.name,
+        "kind": reason.kind,
+        "says": reason.says,
+        "weight": _number(reason.points),
+        "advice": reason.advice,
+    }
+
+
+def told_reasons(note: WeighedNote) -> list[Reason]:
+    """The reasons of a note that are worth a remark."""
+    return [reason for reason in note.reasons if reason.says]
+
+
+def _place(place: Place) -> dict[str, Any]:
+    told: dict[str, Any] = {"bar": place.bar, "beat": float(place.beat)}
+    if place.printed_bar != str(place.bar):
+        told["printed_bar"] = place.printed_bar
+    return told
+
+
+def _number(value: Fraction) -> float:
+    return round(float(value), 2)
+
+
+def singable_as_text(sheet: Sheet, look: Look) -> str:
+    """Voice by voice."""
+    lines = [look.paint(f"{sheet.title}: how hard each line is to sing", "head")]
+    told = (
+        f"At {_short(sheet.tempo_qpm)} quarters a minute, told from paper and apart from whether it is correct. A step costs "
+        f"nothing and a third one point; easy is below {_short(EASY_BELOW)} points a note, hard above {_short(HARD_FROM)}."
+    )
+    lines += textwrap.wrap(told, look.width)
+    for looked in sheet.voices:
+        lines += ["", *_voice_lines(looked, look)]
+    return "\n".join(lines)
+
+
+def _voice_lines(looked: Looked, look: Look) -> list[str]:
+    weighed = looked.weighed
+    if not weighed.notes:
+        return [f"{weighed.voice}: has no note"]
+    head = f"{weighed.voice}: {weighed.grade}, {_short(weighed.mean_points)} points a note, {weighed.lowest} to {weighed.highest}"
+    lines = [look.paint(head, "head")]
+    worst = weighed.worst()
+    if not worst:
+        lines.append("  nothing in it is hard")
+    for note in worst:
+        lines += _told(looked, note, look)
+    shown = {note.index for note in worst}
+    rest = [note for note in weighed.notes if note.index not in shown and told_reasons(note)]
+    if rest:
+        lines.append("  Also")
+        lines += [line for note in rest for line in _also(note, look)]
+    if looked.move is not None:
+        way = "up" if looked.move.interval.semitones > 0 else "down"
+        told = f"{way} {_size(looked.move)} it lies better: {looked.move.after} in place of {looked.move.before}"
+        lines += _wrapped(f"Transposed {told}.", look, 2)
+    if looked.voice is not None:
+        article = "an" if looked.voice == "alto" else "a"
+        lines += _wrapped(f"It lies better for {article} {looked.voice}.", look, 2)
+    return lines
+
+
+def _told(looked: Looked, note: WeighedNote, look: Look) -> list[str]:
+    reasons = told_reasons(note)
+    says = "; ".join(reason.says for reason in reasons)
+    lines = _wrapped(f"{_where(note)}: {says}", look, 2)
+    lines[0] = look.paint(lines[0], "note")
+    lines += _wrapped(f"Help: {reasons[0].advice}.", look, INDENT)
+    change = looked.changes.get(note.index)
+    if change is not None:
+        place = "" if change.index == note.index else f" in bar {change.bar} beat {beat_words(change.beat)}"
+        lines += _wrapped(f"One note would do: {change.before} to {change.after}{place}.", look, INDENT)
+    return lines
+
+
+def _also(note: WeighedNote, look: Look) -> list[str]:
+    lines = []
+    for reason in told_reasons(note):
+        advice = f" ({reason.advice})" if reason.kind == "long-phrase" else ""
+        lines += _wrapped(f"{_where(note)}: {reason.says}{advice}", look, INDENT)
+    return lines
+
+
+def _where(note: WeighedNote) -> str:
+    place = note.place
+    printed = f" (printed {place.printed_bar})" if place.printed_bar != str(place.bar) else ""
+    return f"bar {place.bar}{printed} beat {beat_words(place.beat)}"
+
+
+def _size(move: Move) -> str:
+    names = {1: "a semitone", 2: "a tone", 3: "a minor third", 4: "a major third", 5: "a fourth", 7: "a fifth"}
+    return names[abs(move.interval.semitones)]
+
+
+def _short(value: Fraction) -> str:
+    return f"{float(value):.3g}"
+
+
+def _wrapped(text: str, look: Look, indent: int) -> list[str]:
+    return textwrap.wrap(
+        text, look.width, initial_indent=" " * indent, subsequent_indent=" " * (indent + 2), break_on_hyphens=False
+    )

@@ -1,0 +1,164 @@
+"""Where a singer is likely to slip, foretold from the score before anybody sings: danger spots with a few words each.
+
+A spot is one note. Its weight gathers what draws the singer off it (another voice's pull, a second beside it), what makes it hard to
+reach (a leap, an entry, a note just shared that parts again) and what makes it hard to keep. Weights are compared within one line only:
+the heaviest fifth of its notes is *marked*. Thirds to tune are told and weigh little, since they are a matter of cents.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from trainer.rules.intervals import MAJOR_THIRD, MINOR_THIRD, simple
+from trainer.rules.piece import FREE, Piece
+from trainer.rules.texture import Tone
+from trainer.score.model import Score
+from trainer.singable.kinds.entries import KINDS as ENTRIES
+from trainer.singable.kinds.leaps import KINDS as LEAPS
+from trainer.singable.kinds.relations import KINDS as RELATIONS
+from trainer.singable.kinds.rubbing import rubs
+from trainer.singable.part import Part
+from trainer.singable.pulls import pulls
+
+MARKED_SHARE = 5
+"""One note in so many is marked."""
+
+LEAP_LETTERS = 3
+TUNED_FROM_SECONDS = Fraction(3, 2)
+RUB_SEMITONE, RUB_TONE, PARTING, LEAP = Fraction(2), Fraction(1), Fraction(1), Fraction(1)
+TUNING, NOTHING = Fraction(1, 4), Fraction(0)
+SIZES = {1: "a semitone", 2: "a tone", 3: "a minor third", 4: "a major third"}
+
+
+@dataclass(frozen=True, slots=True)
+class Danger:
+    """One thing to look out for: its kind, a few words for the look-through, its weight."""
+
+    kind: str
+    words: str
+    weight: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """One note with what threatens it, the heaviest first."""
+
+    index: int
+    onset_quarters: Fraction
+    dangers: tuple[Danger, ...]
+    marked: bool = False
+
+    @property
+    def weight(self) -> Fraction:
+        """All of it together."""
+        return sum((danger.weight for danger in self.dangers), Fraction(0))
+
+
+def danger_spots(score: Score, line_index: int) -> tuple[Spot, ...]:
+    """Every note of a line in order, the heaviest fifth (one at least, if anything weighs) marked."""
+    return spots_of(Part(Piece(score, FREE), line_index))
+
+
+def spots_of(part: Part) -> tuple[Spot, ...]:
+    """As :func:`danger_spots`, for a part already made ready."""
+    dangers: dict[Tone, list[Danger]] = {tone: [] for tone in part.line}
+    for look in LOOKS:
+        for tone, danger in look(part):
+            dangers[tone].append(danger)
+    found = [
+        Spot(
+            tone.place,
+            Fraction(tone.on, part.texture.ticks),
+            tuple(sorted(mine, key=lambda one: (-one.weight, one.kind, one.words))),
+        )
+        for tone, mine in dangers.items()
+    ]
+    heavy = sorted((spot for spot in found if spot.weight > TUNING), key=lambda spot: (-spot.weight, spot.index))
+    marked = {spot.index for spot in heavy[: max(1, len(found) // MARKED_SHARE)]}
+    return tuple(replace(spot, marked=spot.index in marked) for spot in found)
+
+
+def _leaps(part: Part) -> Iterator[tuple[Tone, Danger]]:
+    points: dict[Tone, Fraction] = {}
+    for kind in LEAPS:
+        for found in kind.find(part):
+            points[found.tone] = points.get(found.tone, NOTHING) + found.points
+    for before, tone in part.steps():
+        if abs(tone.dia - before.dia) >= LEAP_LETTERS:
+            yield tone, Danger("leap", leap_words(before, tone), LEAP + points.get(tone, NOTHING) / 2)
+
+
+def leap_words(before: Tone, tone: Tone) -> str:
+    """The way and the size of a leap, as in "up a 5th"."""
+    number = abs(tone.dia - before.dia) + 1
+    ending = {2: "nd", 3: "rd"}.get(number % 10, "th")
+    size = "an octave" if number == 8 else f"{'an' if number == 11 else 'a'} {number}{ending}"
+    return f"{'up' if tone.midi > before.midi else 'down'} {size}"
+
+
+def _kinds(part: Part) -> Iterator[tuple[Tone, Danger]]:
+    """What the kinds of difficulty say of entries and altered notes, in fewer words."""
+    for kind in (*ENTRIES, *RELATIONS):
+        for found in kind.find(part):
+            yield found.tone, Danger(kind.id, SHORT[kind.id], found.points)
+
+
+SHORT = {
+    "entry": "find it from your own last note",
+    "cross-relation": "not the form you have just heard",
+    "altered-note": "altered",
+}
+
+
+def _rubs(part: Part) -> Iterator[tuple[Tone, Danger]]:
+    for tone in part.line:
+        found = min(rubs(part, tone), key=lambda one: (one[2] not in (1, 11), one[0].on), default=None)
+        if found is not None:
+            _, other, apart = found
+            size, weight = ("a semitone", RUB_SEMITONE) if apart in (1, 11) else ("a tone", RUB_TONE)
+            yield tone, Danger("rub", f"rubs {size} against the {part.name(other.voice)}", weight)
+
+
+def _pulls(part: Part) -> Iterator[tuple[Tone, Danger]]:
+    for tone in part.line:
+        for one in pulls(part, tone)[:1]:
+            side = "above" if one.semitones > 0 else "below"
+            words = f"not the {part.name(one.voice)}'s {_letter(one.tone)} ({SIZES[abs(one.semitones)]} {side})"
+            yield tone, Danger("pull", words, one.weight)
+
+
+def _letter(tone: Tone) -> str:
+    """Its name without the octave, since a voice pulls in any."""
+    return tone.name.rstrip("-0123456789")
+
+
+def _shared(part: Part) -> Iterator[tuple[Tone, Danger]]:
+    left: list[Tone] = []
+    for tone in part.line:
+        same = _unisons(part, tone, tone.on)
+        if same:
+            yield tone, Danger("shared", f"same note as {' and '.join(part.name(one.voice) for one in same)}", NOTHING)
+        parted = [one for one in left if one.voice not in {other.voice for other in same}]
+        if parted:
+            yield tone, Danger("parting", f"here you leave the {part.name(parted[0].voice)}", PARTING)
+        left = _unisons(part, tone, tone.end - 1)
+
+
+def _unisons(part: Part, tone: Tone, at: int) -> list[Tone]:
+    """Other voices' tones that are the very same pitch at a moment."""
+    there = [part.texture.tone_at(voice, at) for voice in part.others]
+    return [one for one in there if one is not None and one.midi == tone.midi]
+
+
+def _thirds(part: Part) -> Iterator[tuple[Tone, Danger]]:
+    for tone in part.line:
+        bass = part.texture.bass_at(tone.on)
+        if bass is None or bass is tone or part.seconds(tone.on, tone.end) < TUNED_FROM_SECONDS:
+            continue
+        if simple(bass, tone) in (MAJOR_THIRD, MINOR_THIRD):
+            yield tone, Danger("third", f"a third to tune with the {part.name(bass.voice)}", TUNING)
+
+
+LOOKS = (_leaps, _kinds, _rubs, _pulls, _shared, _thirds)

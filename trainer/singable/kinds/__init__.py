@@ -1,0 +1,1 @@
+"""Every kind of difficulty, one file each, found by the registry."""
