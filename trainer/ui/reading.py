@@ -1,18 +1,22 @@
-"""The look-through: each own note as it is called, leaps and clashes flagged. Pure; standard library only."""
+"""The look-through: each own note as it is called, danger spots marked. Pure; standard library only."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from trainer.judge.clash import clashes
 from trainer.practice.plan import make_plan
 from trainer.practice.settings import Settings
 from trainer.score.model import Score
 from trainer.score.naming import Names, called
-from trainer.score.pitch import Pitch
+from trainer.singable.danger import Spot, danger_spots
 
-LEAP_SEMITONES = 5  # a fourth and more; a third is hardly felt as a leap (common practice, no source)
+ALWAYS_TOLD = frozenset({"shared"})
+"""Dangers that are told wherever they stand; the others only at the marked notes, so that what is told can be remembered."""
+
+MARK, MOST_TOLD = "*", 2
 
 
 def banner_words(score: Score) -> str:
@@ -30,12 +34,12 @@ class Step:
     beat : Fraction
     called : str
     length_beats : Fraction
-    leap : str
-        "" or its size with the way it goes, such as "up a 5th".
     clash : str
         "" or the figure against the bass, such as "7-6".
-    shares : tuple of str
-        Voices that have the very same note at its onset.
+    dangers : tuple of str
+        What to look out for, the heaviest first, such as "up a 5th".
+    marked : bool
+        It is one of the notes at which a slip is likeliest.
     breath_after : bool
     """
 
@@ -43,43 +47,48 @@ class Step:
     beat: Fraction
     called: str
     length_beats: Fraction
-    leap: str = ""
     clash: str = ""
-    shares: tuple[str, ...] = ()
+    dangers: tuple[str, ...] = ()
+    marked: bool = False
     breath_after: bool = False
 
 
-def steps(score: Score, line_index: int, names: Names) -> list[Step]:
+@lru_cache(maxsize=8)  # a screen asks again with every drawing
+def steps(score: Score, line_index: int, names: Names) -> tuple[Step, ...]:
     """Every own note in order."""
     plan = make_plan(score, (line_index,), Settings())
     line = plan.lines[0]
-    found: list[Step] = []
     figures = {clash.target: clash.figure for clash in clashes(score, plan.bars, line_index, line.targets)}
-    before: Pitch | None = None
+    spots = {spot.onset_quarters: spot for spot in danger_spots(score, line_index)}
+    found = []
     for target in line.targets:
         if target.pitch is None:
-            before = None
             continue
-        pitch = target.pitch
-        shares = tuple(
-            c.voice
-            for c in target.company
-            if c.pitch.midi == pitch.midi and c.onset_quarters <= target.onset_quarters < c.end_quarters
-        )
+        spot = spots[target.onset_quarters]
         found.append(
             Step(
                 target.place.bar,
                 target.place.beat,
-                called(score, pitch, names),
+                called(score, target.pitch, names),
                 target.length_beats,
-                "" if before is None else leap_words(before, pitch),
                 figures.get(target.index, ""),
-                shares,
+                _told(spot),
+                spot.marked,
                 target.breath_after,
             )
         )
-        before = pitch
-    return found
+    return tuple(found)
+
+
+def _told(spot: Spot) -> tuple[str, ...]:
+    """The heaviest dangers of a marked note, and what is told of any."""
+    heaviest = spot.dangers[:MOST_TOLD] if spot.marked else ()
+    return tuple(one.words for one in spot.dangers if one in heaviest or one.kind in ALWAYS_TOLD)
+
+
+def seen(step: Step) -> str:
+    """A note as it stands in the row: what it is called, with a mark where a slip is likely."""
+    return f"{step.called}{MARK}" if step.marked else step.called
 
 
 def reading_lines(score: Score, line_index: int, names: Names) -> list[str]:
@@ -91,22 +100,9 @@ def reading_lines(score: Score, line_index: int, names: Names) -> list[str]:
 
 
 def flags(step: Step) -> list[str]:
-    """What is to be seen before it is sung."""
-    told = [step.leap] if step.leap else []
-    if step.clash:
-        told.append(f"clash {step.clash}")
-    if step.shares:
-        told.append(f"same note as {' and '.join(step.shares)}")
+    """What is to be known before it is sung."""
+    told = [f"clash {step.clash}"] if step.clash else []
+    told += step.dangers
     if step.breath_after:
         told.append("breath after")
     return told
-
-
-def leap_words(before: Pitch, pitch: Pitch) -> str:
-    """Way and size of a leap of a fourth or more, "" for less."""
-    if abs(pitch.midi - before.midi) < LEAP_SEMITONES:
-        return ""
-    size = abs(pitch.diatonic - before.diatonic) + 1
-    ordinal = "octave" if size == 8 else f"{size}{'nd' if size % 10 == 2 else 'rd' if size % 10 == 3 else 'th'}"
-    article = "an" if size in (8, 11) else "a"
-    return f"{'up' if pitch.midi > before.midi else 'down'} {article} {ordinal}"

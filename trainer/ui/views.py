@@ -20,7 +20,7 @@ from trainer.reports.wording import place_words
 from trainer.score.naming import Names, counted_from
 from trainer.score.pitch import spelled_midi
 from trainer.ui.lines import beat_says, first_note
-from trainer.ui.reading import Step, banner_words, flags, steps
+from trainer.ui.reading import banner_words, flags, seen, steps
 
 SMALLEST = (40, 10)
 WORDS_FROM_SECONDS = Fraction(3, 5)
@@ -172,7 +172,7 @@ def _tuning(state: State, look: Look, names: Names) -> list[str]:
 def reading_view(state: State, look: Look, names: Names) -> list[str]:
     """The own line by bars, and under it what to look out for."""
     found = steps(state.score, state.line_index, names)
-    lines = _systems_of(_cells(state, found, names), look, rows=("bar", names.row))
+    lines = _systems_of(_cells(state, [(step.bar, seen(step)) for step in found], names), look, rows=("bar", names.row))
     told = [f"bar {step.bar}: {', '.join(flags(step))}" for step in found if flags(step)]
     if told:
         lines += ["", *textwrap.wrap("Look out: " + "; ".join(told), look.width)]
@@ -183,7 +183,8 @@ def reading_view(state: State, look: Look, names: Names) -> list[str]:
 
 def singing_view(state: State, look: Look, room: int, names: Names) -> list[str]:
     """The bars with a sign for every beat that is over, and one line of words on the beat before."""
-    cells = _cells(state, steps(state.score, state.line_index, names), names)
+    found = steps(state.score, state.line_index, names)
+    cells = _cells(state, [(step.bar, step.called) for step in found], names)
     signs: dict[int, list[str]] = {}
     for beat in state.beats:
         drawn = look.paint(letter(beat.sign, look.letters), BEAT_SIGNS[beat.sign].kind)
@@ -275,17 +276,17 @@ def _tiny(state: State, look: Look, height: int) -> list[str]:
     return [*lines, *[""] * (height - 1 - len(lines)), "q quit"[: look.width]][:height]
 
 
-def _cells(state: State, found: Sequence[Step], names: Names) -> list[dict[str, str]]:
-    """One cell a bar: its number, its notes, its beats so far, and how wide it is."""
+def _cells(state: State, found: Sequence[tuple[int, str]], names: Names) -> list[dict[str, str]]:
+    """One cell a bar: its number, its notes (bar and what it is called), its beats so far, and how wide it is."""
     notes: dict[int, list[str]] = {}
-    for step in found:
-        notes.setdefault(step.bar, []).append(step.called)
+    for bar, called in found:
+        notes.setdefault(bar, []).append(called)
     cells = []
-    for bar in state.score.bars().bars:
-        called = " ".join(notes.get(bar.number, ["-"]))
-        beats = -(-bar.length_quarters // bar.meter.beat_quarters)
-        width = max(len(str(bar.number)), len(called), int(beats))
-        cells.append({"bar": str(bar.number), names.row: called, "beats": "", "wide": str(width)})
+    for one in state.score.bars().bars:
+        told = " ".join(notes.get(one.number, ["-"]))
+        beats = -(-one.length_quarters // one.meter.beat_quarters)
+        width = max(len(str(one.number)), len(told), int(beats))
+        cells.append({"bar": str(one.number), names.row: told, "beats": "", "wide": str(width)})
     return cells
 
 
