@@ -61,10 +61,13 @@ def find_dissonances(texture: Texture) -> tuple[Dissonance, ...]:
         fresh = [pair for key, pair in now.items() if key not in before]
         before = set(now)
         guilty: dict[Tone, list[Tone]] = {}
-        for x, y in fresh:
+        # clashes with what is held come first: they show what is suspended
+        for x, y in sorted(fresh, key=lambda pair: pair[0].on == pair[1].on):
             if here.on not in (x.on, y.on):
                 continue  # laid bare by a voice that stops, not struck
             if any(_told_before(one, here.on, x, y) for one in suspended):
+                continue
+            if any(_doubles(texture, here, held, x, y) for held in guilty):
                 continue
             tone, other = _dissonant_one(texture, here, x, y)
             guilty.setdefault(tone, []).append(other)
@@ -85,6 +88,14 @@ def _clashing(here: Slice) -> list[tuple[Tone, Tone]]:
             if simple(x, y) not in lawful:
                 found.append((x, y))
     return found
+
+
+def _doubles(texture: Texture, here: Slice, held: Tone, x: Tone, y: Tone) -> bool:
+    """Whether one of two tones struck together only doubles a suspended one that falls a step: that is one event with the suspension."""
+    after = texture.after(held)
+    falls = joined(held, after) and after is not None and after.dia == held.dia - 1
+    same = [(tone.letter, tone.alter) == (held.letter, held.alter) for tone in (x, y)]
+    return held.on < here.on == x.on == y.on and falls and any(same)
 
 
 def _told_before(one: Suspension, at: int, x: Tone, y: Tone) -> bool:

@@ -110,7 +110,7 @@ def _weak(piece: Piece, one: Dissonance) -> Breach | None:
     if tone.end > bar.end and one.weight >= WEAK:
         if any(held.held is tone for held in piece.suspensions):
             return None  # an unprepared suspension is one event with its preparation
-        if piece.species[tone.voice] == "5":
+        if piece.species[tone.voice] in ("4", "5"):
             return Breach("tie-value", "from-dissonance")
     if one.shape == PEDAL:
         return Breach("dissonance-weak", "pedal")

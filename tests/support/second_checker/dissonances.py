@@ -215,8 +215,10 @@ def consonant_start(piece: Piece, before: Tone) -> bool:
 
 
 def double_neighbour(piece: Piece, first: Tone, second: Tone, third: Tone) -> bool:
-    """Note, one neighbour, the other neighbour, the note again."""
+    """Note, one neighbour, the other neighbour, the note again: the four quarters of a bar."""
     fourth = piece.after(third)
+    if first.start // piece.bar_ticks != third.start // piece.bar_ticks:
+        return False
     if fourth is None or fourth.midi != first.midi or fourth.place != first.place:
         return False
     return {step(first, second), step(first, third)} == {1, -1} and piece.strong(first.start)

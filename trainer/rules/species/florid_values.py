@@ -59,6 +59,9 @@ def _eighths(piece: Piece, settings: Settings) -> Iterator[Fault]:
                 says = _wrong_pair(piece, one, line, group)
                 if says:
                     yield Fault(first.on, group[-1].on, tuple(group), says)
+                elif first.place and abs(first.dia - line[first.place - 1].dia) > 1:
+                    leapt = f"the eighth {first.name} is reached by leap"
+                    yield Fault(first.on, group[-1].on, tuple(group), leapt, "leapt-to")
             if len(pairs) > 1:
                 both = (*pairs[0], *pairs[-1])
                 yield Fault(both[0].on, both[-1].on, both, "a second pair of eighths stands in the bar")
@@ -86,7 +89,7 @@ def _wrong_pair(piece: Piece, one: FloridBar, line: tuple[Tone, ...], group: lis
         return f"{len(group)} eighths stand together, not two"
     if place not in (2, 6):
         return f"eighths begin on {first.name}, off the second and fourth quarter"
-    if first.place == 0 or abs(first.dia - line[first.place - 1].dia) > 1:
+    if first.place == 0:
         return f"the eighth {first.name} is not reached by step"
     if last.place + 1 == len(line) or abs(line[last.place + 1].dia - last.dia) > 1:
         return f"the eighth {last.name} is not left by step"
@@ -157,10 +160,10 @@ RULES = (
         id="florid-eighths",
         sentence="Eighths come in pairs, one pair a bar, on the second or fourth quarter, reached and left by step.",
         advice="put the pair on the second quarter, between steps",
-        source="Fux 1725 (18 of 19 pairs begin on the second quarter, none on the first or third)",
+        source="Fux 1725 (18 of 19 pairs begin on the second quarter, none on the first or third); Lehmann lesson IX (a leap to the pair)",
         find=_eighths,
         species=_FIFTH,
-        cases={"two-bars": "in two bars running"},
+        cases={"two-bars": "in two bars running", "leapt-to": "the first of the two is reached by leap"},
         bad=(
             "species: 5; cantus: bass; sing: soprano :: . A4 | G,F E F G | D // D4 | C4 | D4",
             "species: 5; cantus: bass; sing: soprano :: . A4 | G E,F G F | D // D4 | C4 | D4",
