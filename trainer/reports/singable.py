@@ -12,11 +12,14 @@ from trainer.reports.look import Look
 from trainer.reports.wording import beat_words
 from trainer.score.pitch import spelled_midi
 from trainer.score.time import Place
+from trainer.singable.kinds.surprise import article
 from trainer.singable.suggest import Change, Move
 from trainer.singable.weigh import EASY_BELOW, HARD_FROM, Reason, Weighed, WeighedNote
 
 SCHEMA = "heldline.singable/1"
 INDENT = 4
+ALSO_FROM = Fraction(1)
+"""Lighter remarks stand in the JSON only."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,7 +141,7 @@ def _voice_lines(looked: Looked, look: Look) -> list[str]:
     weighed = looked.weighed
     if not weighed.notes:
         return [f"{weighed.voice}: has no note"]
-    head = f"{weighed.voice}: {weighed.grade}, {_short(weighed.mean_points)} points a note, {weighed.lowest} to {weighed.highest}"
+    head = f"{weighed.voice}: {weighed.grade}, {float(weighed.mean_points):.2f} points a note, {weighed.lowest} to {weighed.highest}"
     lines = [look.paint(head, "head")]
     worst = weighed.worst()
     if not worst:
@@ -146,17 +149,14 @@ def _voice_lines(looked: Looked, look: Look) -> list[str]:
     for note in worst:
         lines += _told(looked, note, look)
     shown = {note.index for note in worst}
-    rest = [note for note in weighed.notes if note.index not in shown and told_reasons(note)]
-    if rest:
-        lines.append("  Also")
-        lines += [line for note in rest for line in _also(note, look)]
+    also = [line for note in weighed.notes if note.index not in shown for line in _also(note, look)]
+    lines += ["  Also", *also] if also else []
     if looked.move is not None:
         way = "up" if looked.move.interval.semitones > 0 else "down"
-        told = f"{way} {_size(looked.move)} it lies better: {looked.move.after} in place of {looked.move.before}"
+        told = f"{way} {_size(looked.move)}, to {looked.move.after} from {looked.move.before}, it lies better"
         lines += _wrapped(f"Transposed {told}.", look, 2)
     if looked.voice is not None:
-        article = "an" if looked.voice == "alto" else "a"
-        lines += _wrapped(f"It lies better for {article} {looked.voice}.", look, 2)
+        lines += _wrapped(f"It lies better for {article(looked.voice)}.", look, 2)
     return lines
 
 
@@ -176,6 +176,8 @@ def _told(looked: Looked, note: WeighedNote, look: Look) -> list[str]:
 def _also(note: WeighedNote, look: Look) -> list[str]:
     lines = []
     for reason in told_reasons(note):
+        if reason.points < ALSO_FROM and reason.kind != "long-phrase":
+            continue
         advice = f" ({reason.advice})" if reason.kind == "long-phrase" else ""
         lines += _wrapped(f"{_where(note)}: {reason.says}{advice}", look, INDENT)
     return lines

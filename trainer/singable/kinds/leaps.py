@@ -32,22 +32,18 @@ OTHER = Fraction(6)
 TOLD_FROM = Fraction(5, 2)
 """A sixth and more is told, and whatever is augmented or diminished; thirds to fifths are a singer's bread."""
 
-WORDS = {
-    "m6": "a minor sixth",
-    "M6": "a major sixth",
-    "P8": "an octave",
-    "m7": "a minor seventh",
-    "M7": "a major seventh",
-    "d5": "a diminished fifth",
-    "A4": "an augmented fourth",
-    "A2": "an augmented second",
-    "d4": "a diminished fourth",
-    "d7": "a diminished seventh",
-    "m9": "a minor ninth",
-    "M9": "a major ninth",
-    "m10": "a minor tenth",
-    "M10": "a major tenth",
-}
+QUALITIES = {"P": "a perfect", "m": "a minor", "M": "a major", "A": "an augmented", "d": "a diminished"}
+NUMBERS = ("second", "third", "fourth", "fifth", "sixth", "seventh", "octave", "ninth", "tenth", "eleventh", "twelfth")
+
+
+def interval_words(called: str) -> str:
+    """The interval with its article, such as "a minor sixth"; by its short name where it has no usual words."""
+    quality, number = called.rstrip("0123456789"), int(called.lstrip("PmMAd?"))
+    if called == "P8":
+        return "an octave"
+    if quality not in QUALITIES or not 2 <= number <= len(NUMBERS) + 1:
+        return f"an interval of {called}"
+    return f"{QUALITIES[quality]} {NUMBERS[number - 2]}"
 
 
 def points_of(called: str, upwards: bool) -> Fraction:
@@ -66,7 +62,7 @@ def _leap(part: Part) -> Iterator[Found]:
         if not points or called in ("A1", "A2"):
             continue
         way = "up" if up else "down"
-        says = f"{WORDS.get(called, f'an interval of {called}')} {way}, {before.name} to {after.name}"
+        says = f"{interval_words(called)} {way}, {before.name} to {after.name}"
         yield Found(after, points, says if points >= TOLD_FROM else "")
 
 

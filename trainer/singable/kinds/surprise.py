@@ -21,8 +21,15 @@ def _unusual(part: Part) -> Iterator[Found]:
         bits = surprise_c100(part, before, after)
         if bits >= TOLD_FROM_C100:
             points = HALF * (1 + Fraction((bits - TOLD_FROM_C100) // STEP_C100))
-            says = f"{before.name} to {after.name} is what a {part.compass.voice} is asked for once in {_once(bits)} places"
+            says = (
+                f"{before.name} to {after.name} is asked of {article(part.compass.voice)} once in {_once(bits)} places"
+            )
             yield Found(after, points, says)
+
+
+def article(voice: str) -> str:
+    """A voice with its article."""
+    return f"{'an' if voice == 'alto' else 'a'} {voice}"
 
 
 def _once(bits_c100: int) -> int:
