@@ -6,7 +6,7 @@ import contextlib
 import errno
 import os
 import secrets
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 
 import numpy as np
@@ -19,11 +19,18 @@ SUBTYPES = {16: "PCM_16", 24: "PCM_24"}
 
 
 def write_pieces(
-    path: str | os.PathLike[str], pieces: Iterable[Samples], rate_hz: int, *, channel_count: int, bits: int = 16
+    path: str | os.PathLike[str],
+    pieces: Iterable[Samples],
+    rate_hz: int,
+    *,
+    channel_count: int,
+    bits: int = 16,
+    tags: Mapping[str, str] | None = None,
 ) -> int:
     """Write tables of shape (n, *channel_count*) one after another to a .wav or .flac file; returns the frames written.
 
-    Samples beyond -1 and 1 are held at the edge. An existing file stays as it was until the new one is complete.
+    Samples beyond -1 and 1 are held at the edge. An existing file stays as it was until the new one is complete. *tags* are what a
+    player shows, by soundfile's own names: title, artist, album, tracknumber, comment.
 
     Raises
     ------
@@ -40,23 +47,46 @@ def write_pieces(
         raise SettingError("sound is written as .wav or .flac", str(named), "end the name in one of these")
     if bits not in SUBTYPES:
         raise SettingError(f"sound is not written in {bits} bits", str(named), "choose 16 or 24")
+    with _neighbour(named) as part:
+        written = _encode(part, pieces, rate_hz, channel_count, kind, SUBTYPES[bits], tags or {})
+        _settled(part, written)
+    return written
+
+
+def write_whole(path: str | os.PathLike[str], content: bytes) -> None:
+    """Write bytes to a file, whole or not at all. Raises SoundFileError as :func:`write_pieces` does."""
+    with _neighbour(Path(path)) as part, open(part, "wb") as opened:
+        opened.write(content)
+        opened.flush()
+        os.fsync(opened.fileno())
+
+
+@contextlib.contextmanager
+def _neighbour(named: Path) -> Iterator[Path]:
+    """An empty file beside *named* to be written, which takes its place when all went well and is gone when it did not."""
     place = _free_place(named)
     part = place.with_name(f".{place.name[:40]}.{secrets.token_hex(4)}.part")
     try:
         with open(part, "xb"):
             pass
-        written = _encode(part, pieces, rate_hz, channel_count, kind, SUBTYPES[bits])
-        _settled(part, written)
+        yield part
         os.replace(part, place)
     except OSError as err:
         raise _told(err, named) from err
     finally:
         with contextlib.suppress(OSError):  # gone already, or never made
             part.unlink()
-    return written
 
 
-def _encode(part: Path, pieces: Iterable[Samples], rate_hz: int, channel_count: int, kind: str, subtype: str) -> int:
+def _encode(
+    part: Path,
+    pieces: Iterable[Samples],
+    rate_hz: int,
+    channel_count: int,
+    kind: str,
+    subtype: str,
+    tags: Mapping[str, str],
+) -> int:
     """Write to *part* and give the frames written. Raises OSError as soon as the disk takes no more."""
     import soundfile
 
@@ -67,6 +97,8 @@ def _encode(part: Path, pieces: Iterable[Samples], rate_hz: int, channel_count: 
         with soundfile.SoundFile(
             named, "w", samplerate=rate_hz, channels=channel_count, format=kind, subtype=subtype
         ) as sound:
+            for name, text in tags.items():
+                setattr(sound, name, text)
             for piece in pieces:
                 if not np.all(np.isfinite(piece)):
                     raise SignalError("a sample of the sound to be written is not a number")

@@ -18,6 +18,7 @@ COMMANDS = (
     "check",
     "singable",
     "hear",
+    "track",
     "soundcheck",
     "demo",
     "trace",
