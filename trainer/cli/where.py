@@ -18,6 +18,7 @@ SAYS = {
     "sound": "recordings that you asked to be kept",
     "running": "takes under way or waiting for the database",
     "devices": "devices used last and their delays",
+    "singer": "in which octave each part was sung last",
     "library": "the exercises that come along",
 }
 
