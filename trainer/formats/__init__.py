@@ -150,7 +150,8 @@ def _content(path: Path, where: str) -> bytes:
             kind = os.fstat(file.fileno())
             if not stat.S_ISREG(kind.st_mode):
                 raise ScoreError("that is not a file", where, "give the path of a score, or a title of the library")
-            content = file.read(LARGEST_BYTES + 1)
+            # asking for the limit itself would lay out 16 MB for every drill
+            content = file.read(min(LARGEST_BYTES, max(kind.st_size, 65_536)) + 1)
     except FileNotFoundError as err:
         raise ScoreError("there is no such file", where, "look at the spelling of the path") from err
     except (OSError, ValueError) as err:  # ValueError: a zero byte in the path

@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
+from trainer.grading.ladder import HIGHEST_LEVEL
 from trainer.library import Exercise
 from trainer.score.modes import MODE_FIFTHS
 from trainer.score.pitch import Pitch
@@ -15,7 +16,6 @@ Wanted = Callable[[Exercise], bool]
 SPECIES = ("1", "2", "3", "4", "5", "combined")
 PARTS = ("2", "3", "4")
 VOICES = ("soprano", "alto", "tenor", "bass")
-HIGHEST_LEVEL = 12
 _RANGE = re.compile(r"(\d{1,2})(?:-(\d{1,2}))?\Z")
 _COMPASS = re.compile(r"([A-Ga-g](?:##?|bb?)?-?\d)\s*(?:-|to|\s)\s*([A-Ga-g](?:##?|bb?)?-?\d)\Z")
 

@@ -74,8 +74,10 @@ def test_a_midi_file_written_by_music21_is_read_as_it_was(tmp_path: Path) -> Non
     assert our_notes(score) == music21_notes(source)
 
 
-@pytest.mark.parametrize("number", [exercise.number for exercise in exercises()])
-def test_music21_reads_every_shipped_drill_from_our_musicxml(number: int, tmp_path: Path) -> None:
+@pytest.mark.parametrize(
+    "number", [exercise.number for exercise in exercises() if exercise.number <= 17 or exercise.number % 30 == 0]
+)
+def test_music21_reads_shipped_drills_from_our_musicxml(number: int, tmp_path: Path) -> None:
     score = resolve(str(number))
     target = tmp_path / "drill.musicxml"
     write_path(score, target)

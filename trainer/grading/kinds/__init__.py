@@ -1,0 +1,1 @@
+"""Every kind of crux, a family a file, found by the registry."""
