@@ -49,6 +49,17 @@ def _a4(text: str) -> float:
     return hz
 
 
+def _level(text: str) -> str:
+    ends = text.replace(" ", "").split("-")
+    if (
+        not 1 <= len(ends) <= 2
+        or not all(end.isdecimal() and 1 <= int(end) <= 12 for end in ends)
+        or int(ends[0]) > int(ends[-1])
+    ):
+        raise ValueError(text)
+    return "-".join(ends)
+
+
 def _yes_no(text: str) -> bool:
     return {"yes": True, "no": False, "true": True, "false": False, "1": True, "0": False}[text]
 
@@ -58,6 +69,7 @@ KINDS: dict[str, Kind] = {
     "against": Kind("equal", _one_of("equal", "pure"), "equal or pure", "the tuning of the voices and of the measure"),
     "octave": Kind("steady", _one_of("strict", "steady", "free"), "strict, steady or free", "which octaves are right"),
     "a": Kind(440.0, _a4, "hertz from 392 to 466", "pitch of A4"),
+    "level": Kind("2-4", _level, "1 to 12, or a range such as 3-5", "how hard new exercises are"),
     "color": Kind("auto", _one_of("auto", "always", "never"), "auto, always or never", "when to colour"),
     "plain": Kind(False, _yes_no, "yes or no", "one line a bar, no drawing"),
     "log": Kind(True, _yes_no, "yes or no", "keep the pitch lines of takes on this machine"),

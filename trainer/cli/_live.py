@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator
 from types import FrameType
 from typing import TYPE_CHECKING, Any
 
-from trainer.cli import _options
+from trainer.cli import _options, _which
 from trainer.cli._parser import Parser, UsageError
 from trainer.errors import DeviceError, HeldlineError
 
@@ -110,14 +110,13 @@ def sing_live(args: argparse.Namespace) -> int:
 def wish_of(args: argparse.Namespace) -> Wish:
     """What is asked for. Raises UsageError for what cannot be."""
     from trainer.cli._banner import with_banner
-    from trainer.library import resolve
     from trainer.live.choices import bars_of
     from trainer.live.desk import Desk
     from trainer.live.wish import Wish
     from trainer.score.change import cut
 
     settings = _options.settings_from(args)
-    score = with_banner(resolve(args.score))
+    score = with_banner(_which.music(args))
     line = _options.voice_index(score, _voice(args, score.fact("sing")))
     if not score.lines[line].notes:
         raise UsageError("this voice has no notes to sing", "--voice", "choose another")

@@ -5,20 +5,22 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
-from trainer.cli import _options
+from trainer.cli import _options, _which
 from trainer.cli._parser import UsageError, add_command
 from trainer.errors import DeviceError
 
 EXAMPLES = """\
 heldline hear "Ferry Bell at Low Water" --only tenor -o tenor.wav
 heldline hear "Ferry Bell at Low Water" --without tenor --tempo 48 --count-in 1 -o three.wav
-heldline hear "Ferry Bell at Low Water" --without tenor --key-chord --first-note tenor --click -o start.wav"""
+heldline hear "Ferry Bell at Low Water" --without tenor --key-chord --first-note tenor --click -o start.wav
+heldline hear --fresh --level 5 --seed 12 -o new.wav"""
 
 
 def add(subparsers: Any) -> None:
     """Add the command."""
     parser = add_command(subparsers, "hear", says="sound any voices of a score into a file", examples=EXAMPLES)
-    parser.add_argument("score", metavar="SCORE", help="a title or number of the library, or a score file")
+    parser.add_argument("score", nargs="?", metavar="SCORE", help="a title or number of the library, or a score file")
+    _which.add_fresh(parser)
     which = parser.add_mutually_exclusive_group()
     which.add_argument("--only", metavar="VOICE,...", help="these voices alone")
     which.add_argument("--without", metavar="VOICE,...", help="all but these")
@@ -49,12 +51,11 @@ def run(args: argparse.Namespace) -> int:
         raise UsageError(f"{args.octave_shift} octaves are too far", "--octave-shift", "give -2 to 2")
     if not 0 <= args.count_in <= 8:
         raise UsageError(f"{args.count_in} bars of count-in are not possible", "--count-in", "give 0 to 8")
-    from trainer.library import resolve
     from trainer.voices.hear import hear_to_file
     from trainer.voices.sounding import LeadIn
 
     settings = _options.settings_from(args)
-    score = resolve(args.score)
+    score = _which.music(args)
     lines = _lines(score, args)
     first_note = None if args.first_note is None else _options.voice_index(score, args.first_note)
     written = hear_to_file(

@@ -5,12 +5,13 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
-from trainer.cli import _keyed, _live, _options
+from trainer.cli import _keyed, _live, _options, _which
 from trainer.cli._parser import UsageError, add_command
 
 EXAMPLES = """\
 heldline key "Kettle before Dawn" --voice alto
 heldline key "Kettle before Dawn" --voice alto --degrees
+heldline key --fresh --level 4
 heldline key "Kettle before Dawn" --voice alto --input take.mid
 heldline key exercise.krn --voice bass --input take.mid --starts-at 4.0 --json"""
 
@@ -20,10 +21,12 @@ def add(subparsers: Any) -> None:
     parser = add_command(
         subparsers, "key", says="play one voice of a score on the keys and be told note and time", examples=EXAMPLES
     )
-    parser.add_argument("score", metavar="SCORE", help="a title or number of the library, or a score file")
+    parser.add_argument("score", nargs="?", metavar="SCORE", help="a title or number of the library, or a score file")
     parser.add_argument("--voice", metavar="VOICE", help="soprano, alto, tenor, bass, a number from the top, or a part")
     parser.add_argument("--input", metavar="FILE.mid", help="a MIDI file in place of the keys")
     parser.add_argument("--track", metavar="TRACK", help="this track of the file alone, by number from 1 or by name")
+    _which.add_fresh(parser)
+    _which.add_again(parser)
     _options.add_time(parser)
     _options.add_octave(parser.add_argument_group("what it is judged by"))
     _keyed.add_keys(parser)
@@ -39,14 +42,13 @@ def run(args: argparse.Namespace) -> int:
                 raise UsageError(f"{option} is for a MIDI file", option, "leave it out, or give the file with --input")
         return _keyed.key_live(args)
     _live.refuse_with_a_file(args)
-    if args.voice is None:
-        raise UsageError("--voice is missing", "heldline key", "name the voice that was played, as in --voice alto")
     from trainer.cli._take import show_attempt
-    from trainer.library import resolve
     from trainer.takes.keys import keys_in
 
     settings = _options.settings_from(args)
-    score = resolve(args.score)
+    score = _which.music(args)
+    if args.voice is None:
+        raise UsageError("--voice is missing", "heldline key", "name the voice that was played, as in --voice alto")
     lines = (_options.voice_index(score, args.voice),)
     heard = keys_in(args.input, track=args.track)
     return show_attempt(args, score, lines, heard, settings=settings, source="keyed", recordings=[args.input])

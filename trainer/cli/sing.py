@@ -5,12 +5,14 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
-from trainer.cli import _first, _live, _options, _played
+from trainer.cli import _first, _live, _options, _played, _which
 from trainer.cli._parser import UsageError, add_command
 
 EXAMPLES = """\
 heldline sing
 heldline sing "Ferry Bell at Low Water" --voice tenor
+heldline sing --fresh --level 4 --voice alto
+heldline sing --again
 heldline sing "Ferry Bell at Low Water" --voice tenor --input take.wav
 heldline sing exercise.musicxml --voice 2 --input take.flac --starts-at 4.0 --tempo 72
 heldline sing "Ferry Bell at Low Water" --voice tenor --input take.wav --played soprano,alto,bass
@@ -38,6 +40,8 @@ def add(subparsers: Any) -> None:
         "--time", choices=("fixed", "free"), help="to our click (fixed), or a recording made without it (free)"
     )
     _options.add_judging(parser)
+    _which.add_fresh(parser)
+    _which.add_again(parser)
     _played.add_played(parser)
     _live.add_live(parser)
     _options.add_keeping(parser)
@@ -57,15 +61,12 @@ def run(args: argparse.Namespace) -> int:
             raise UsageError(
                 "--starts-at is for a recording", "--starts-at", "leave it out, or give the file with --input"
             )
-        return _first.first_minute(args) if args.score is None else _live.sing_live(args)
-    if args.score is None:
-        raise UsageError("SCORE is missing", "heldline sing", "name the music that was sung")
+        return _live.sing_live(args) if _which.is_named(args) else _first.first_minute(args)
     _live.refuse_with_a_file(args)
     from trainer.cli._take import show_attempt
-    from trainer.library import resolve
 
     settings = _options.settings_from(args)
-    score = resolve(args.score)
+    score = _which.music(args)
     wanted = _wanted(args)
     lines = tuple(_options.voice_index(score, voice) for voice, _ in wanted)
     if len(set(lines)) < len(lines):

@@ -117,6 +117,8 @@ class Plan:
             for number, inside in enumerate(self.inside[voice])
             if inside and ground.degree[number] == self.wanted and ground.dia[number] + 1 in ground.dia
         ]
+        if not goals:  # a narrow compass may hold no leading degree on this final; the next attempt takes another
+            return found
         quick = {"1": 1, "2": 2, "3": 3, "4": 2, "5": 3}[self.species[voice]]
         return [
             price + 2 * self.taste["under-want"] * max(0, min(abs(one - goal) for goal in goals) - quick * (left + 1))

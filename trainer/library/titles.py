@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator
 
+from trainer.score.model import Score
+
 _THINGS = (
     "Anchor", "Anvil", "Apple Loft", "Barley Sack", "Barn Door", "Basket", "Beacon", "Bell Rope", "Bilge Pump", "Boat Hook",
     "Bollard", "Bread Oven", "Bridle", "Brine Tub", "Bucket", "Buoy", "Candle End", "Capstan", "Cart Wheel", "Cask",
@@ -46,6 +48,11 @@ def title(number: int) -> str:
     """The title of a number; numbers that are equal but for whole rounds of COUNT have the same."""
     frame, thing = divmod(number * _STRIDE % COUNT, len(_THINGS))
     return _FRAMES[frame].format(_THINGS[thing])
+
+
+def title_of(score: Score, taken: Collection[str] = ()) -> str:
+    """The title that follows from the music itself, not one of *taken*: the same exercise is always called the same."""
+    return next(titles(int(score.digest()[:12], 16) % COUNT, taken))
 
 
 def titles(first: int, taken: Collection[str] = ()) -> Iterator[str]:

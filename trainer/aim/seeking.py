@@ -1,0 +1,217 @@
+"""Candidates of the generator, graded one after another until one answers to the aim.
+
+How many are looked at is counted, never timed, so that a seed gives the same exercise on every machine.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import islice
+
+from trainer.aim.placing import placed
+from trainer.aim.spots import CLASH
+from trainer.aim.wishes import WHERE, Aim, level_words, missed, nearness
+from trainer.compose import Wish, WishError, compose
+from trainer.compose.wish import refuse_nonsense
+from trainer.grading.grade import Grade, grade_part, with_grade
+from trainer.grading.ladder import HIGHEST_LEVEL, LOWEST_LEVEL, Place, rung
+from trainer.rules.piece import CANTUS, Piece
+from trainer.rules.ruleset import RuleSet, shipped
+from trainer.score.model import VOICES_BY_PARTS, Score, find_voice
+from trainer.singable.part import Part
+
+CANDIDATES = {2: 32, 3: 16, 4: 8}
+"""How many are composed for one wish, by parts: a few seconds at most (our own)."""
+
+REACH = 3
+"""A line's own weight moves it hardly ever further from the rung of its layout (``tests/bench/grading``)."""
+
+SEEDS_APART = 64
+
+NEEDS = {
+    "clash": ("4", "5"),
+    "ties": ("4", "5"),
+    "entry": ("2", "3", "4", "5"),
+    "notes-to-one": ("2", "3", "5"),
+    "long-notes": (CANTUS, "1"),
+    "cantus": (CANTUS,),
+    "seventh": ("1", "2", "3", "4", "5"),
+}
+"""What the singer's voice must be for a crux to be possible at all."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sought:
+    """An exercise with its grade in its headers, its grade, and the seed that made it."""
+
+    score: Score
+    grade: Grade
+    seed: int
+
+
+def seek(aim: Aim, wish: Wish) -> Sought:
+    """The exercise of the layout of *wish* that comes nearest to *aim* and keeps all its musts.
+
+    Raises
+    ------
+    WishError
+        Where the aim clashes with the layout, where the generator refuses it, or where no candidate keeps all musts.
+    """
+    refuse_nonsense(wish)
+    _refuse_clashes(aim, wish)
+    seeds = (wish.seed * SEEDS_APART + number for number in range(CANDIDATES[wish.parts]))
+    found, near = _nearest(aim, (replace(wish, seed=seed) for seed in seeds))
+    if near:
+        raise WishError(
+            f"none of {CANDIDATES[wish.parts]} exercises of this kind kept {' and '.join(repr(one) for one in near)}",
+            WHERE,
+            f"give up {near[0]!r}, or try another --seed",
+        )
+    return found
+
+
+def fresh(levels: range, *, voices: Sequence[str], seed: int) -> Sought:
+    """A new exercise of a level for one of *voices*, of whatever layout *seed* chooses.
+
+    Raises
+    ------
+    WishError
+        When none of the candidates has the level.
+    """
+    rng = random.Random(seed)  # noqa: S311 - music, not secrets
+    wishes = islice(_layouts(levels, voices, rng), CANDIDATES[2])
+    found, near = _nearest(Aim(levels), wishes)
+    if near:
+        raise WishError(
+            f"none of {CANDIDATES[2]} new exercises came out at {level_words(levels)}",
+            "--level",
+            "ask for a level beside it",
+        )
+    return found
+
+
+def _nearest(aim: Aim, wishes: Iterator[Wish]) -> tuple[Sought, tuple[str, ...]]:
+    """The nearest of the candidates and the musts that it misses; without weak spots the first that misses none."""
+    best: Sought | None = None
+    best_near = None
+    refused: WishError | None = None
+    for wish in wishes:
+        try:
+            made = compose(wish)
+        except WishError as err:
+            refused = err
+            continue
+        line, score = find_voice(made.score, wish.sung), made.score
+        if aim.compass is not None:
+            score = placed(
+                score, line, aim.compass, wish.rules if isinstance(wish.rules, RuleSet) else shipped(wish.rules)
+            )
+        part = Part(Piece(score), line)
+        found = grade_part(part)
+        near = nearness(aim, found, part)
+        if best_near is None or near > best_near:
+            best, best_near = Sought(with_grade(score, found), found, wish.seed), near
+        if not aim.spots and not missed(aim, found):
+            break
+    if best is None:
+        raise refused or WishError("there is no layout of this kind", "", "ask for another level or voice")
+    return best, missed(aim, best.grade)
+
+
+def _layouts(levels: range, voices: Sequence[str], rng: random.Random) -> Iterator[Wish]:
+    """Layouts whose rung lies near the levels, in the order that chance gives them, again and again."""
+    near = [wish for wish in every_layout() if wish.sung in voices and _reaches(wish, levels, 1)]
+    if not near:
+        steps = [usual_rung(wish) for wish in every_layout() if wish.sung in voices]
+        raise WishError(
+            f"{level_words(levels)} clashes with the voice {', '.join(voices)}",
+            "--level, --voice",
+            f"its exercises have levels {max(LOWEST_LEVEL, min(steps) - 1)} to {HIGHEST_LEVEL}",
+        )
+    while True:
+        wish = near[int(rng.random() * len(near))]
+        modes = MODES_BY_RULES[str(wish.rules)]
+        mode = modes[int(rng.random() * len(modes))]
+        yield replace(wish, mode=mode, seed=int(rng.random() * 2**31))
+
+
+MODES_BY_RULES = {
+    "strict16": ("dorian", "phrygian", "lydian", "mixolydian", "aeolian", "ionian"),
+    "tonal": ("minor", "major"),
+}
+"""Church modes go by the strict rules, minor and major by the tonal ones (our own choice for exercises unasked)."""
+
+
+def every_layout() -> tuple[Wish, ...]:
+    """Parts, species, cantus, moving voice and singer's voice (the moving one, or the cantus) in all ways, under both rule sets."""
+    found = []
+    for parts, names in VOICES_BY_PARTS.items():
+        for species in ("1", "2", "3", "4", "5", "combined")[: 6 if parts > 2 else 5]:
+            for rules in MODES_BY_RULES:
+                for cantus in names:
+                    for line in (name for name in names if name != cantus):
+                        singers = (line,) if species == "combined" else (line, cantus)
+                        found += [Wish(parts, species, cantus, line, sing, rules=rules) for sing in singers]
+    return tuple(found)
+
+
+def kind_of_sung(wish: Wish) -> str:
+    """What the singer's voice is: "cantus", "1" to "5", or "" where chance decides (combined species)."""
+    if not isinstance(wish.species, str):
+        return wish.species[wish.voices.index(wish.sung)]
+    if wish.sung == wish.cantus_voice:
+        return CANTUS
+    if wish.species == "combined":
+        return ""
+    return wish.species if wish.sung == wish.line_voice else "1"
+
+
+def usual_rung(wish: Wish) -> int:
+    """The rung of the singer's voice in a layout."""
+    kind = kind_of_sung(wish) or "3"
+    species = wish.species if isinstance(wish.species, str) else "combined"
+    movers = wish.parts - 1 if species == "combined" else int(species != "1")
+    inner = wish.sung not in (wish.voices[0], wish.voices[-1])
+    return rung(Place(wish.parts, kind, movers, inner, wish.sevenths))
+
+
+def _reaches(wish: Wish, levels: range, reach: int) -> bool:
+    usual = usual_rung(wish)
+    return usual - reach <= levels[-1] and levels[0] <= usual + reach
+
+
+def _refuse_clashes(aim: Aim, wish: Wish) -> None:
+    """Raises WishError where the aim cannot be had in the layout, whatever is composed."""
+    if aim.levels is not None and not _reaches(wish, aim.levels, REACH):
+        usual = usual_rung(wish)
+        low, high = max(LOWEST_LEVEL, usual - REACH), min(HIGHEST_LEVEL, usual + REACH)
+        species = wish.species if isinstance(wish.species, str) else " ".join(wish.species)
+        raise WishError(
+            f"{level_words(aim.levels)} clashes with the {wish.sung} of {wish.parts} parts in species {species}",
+            f"{WHERE}, --parts, --species",
+            f"such a line has levels {low} to {high}",
+        )
+    kind = kind_of_sung(wish)
+    asked = [(typed, one) for typed, one in aim.crux] + [
+        (spot.typed, "clash") for spot in aim.spots if spot.kind == CLASH
+    ]
+    for typed, crux in asked:
+        if kind and kind not in NEEDS.get(crux, (kind,)):
+            raise WishError(
+                f"{typed!r} clashes with the {wish.sung}, which is {_kind_words(kind)} here",
+                f"{WHERE}, --species",
+                f"ask for {_needed(crux)}",
+            )
+        if crux == "seventh" and not wish.sevenths:
+            raise WishError(f"{typed!r} clashes with chords without sevenths", WHERE, "add --sevenths, in four parts")
+
+
+def _kind_words(kind: str) -> str:
+    return "the cantus" if kind == CANTUS else f"of species {kind}"
+
+
+def _needed(crux: str) -> str:
+    words = [_kind_words(kind) for kind in NEEDS[crux]]
+    return f"a voice that is {' or '.join(words)}"
