@@ -20,16 +20,28 @@ from trainer.singable.kinds.leaps import KINDS as LEAPS
 from trainer.singable.kinds.relations import KINDS as RELATIONS
 from trainer.singable.kinds.rubbing import rubs
 from trainer.singable.part import Part
-from trainer.singable.pulls import pulls
+from trainer.singable.pulls import Pull, pulls
 
 MARKED_SHARE = 5
 """One note in so many is marked."""
 
 LEAP_LETTERS = 3
 TUNED_FROM_SECONDS = Fraction(3, 2)
-RUB_SEMITONE, RUB_TONE, PARTING, LEAP = Fraction(2), Fraction(1), Fraction(1), Fraction(1)
+RUB_SEMITONE, RUB_TONE, PARTING, LEAP = Fraction(2), Fraction(1), Fraction(5), Fraction(3)
+PARTED = Fraction(2)
+"""The note after the one on which two voices part: who went along is still away."""
+
 TUNING, NOTHING = Fraction(1, 4), Fraction(0)
-SIZES = {1: "a semitone", 2: "a tone", 3: "a minor third", 4: "a major third"}
+SIZES = {
+    1: "a semitone",
+    2: "a tone",
+    3: "a minor third",
+    4: "a major third",
+    5: "a fourth",
+    6: "a tritone",
+}
+CARRIED = Fraction(1, 4)
+"""Who has been drawn off is not back at once: so much of a pull lies on the next note too."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,11 +134,24 @@ def _rubs(part: Part) -> Iterator[tuple[Tone, Danger]]:
 
 
 def _pulls(part: Part) -> Iterator[tuple[Tone, Danger]]:
+    last: Pull | None = None
     for tone in part.line:
-        for one in pulls(part, tone)[:1]:
-            side = "above" if one.semitones > 0 else "below"
-            words = f"not the {part.name(one.voice)}'s {_letter(one.tone)} ({SIZES[abs(one.semitones)]} {side})"
-            yield tone, Danger("pull", words, one.weight)
+        found = pulls(part, tone)
+        if last is not None:
+            yield from _carried(part, tone, last)
+        last = found[0] if found else None
+        if last is not None:
+            side = "above" if last.semitones > 0 else "below"
+            words = f"not the {part.name(last.voice)}'s {_letter(last.tone)} ({SIZES[abs(last.semitones)]} {side})"
+            yield tone, Danger("pull", words, last.weight)
+
+
+def _carried(part: Part, tone: Tone, last: Pull) -> Iterator[tuple[Tone, Danger]]:
+    """What is left of the pull on the note before, if that voice sounds something else than the singer now."""
+    theirs = part.texture.tone_at(last.voice, tone.on)
+    if theirs is not None and (theirs.midi - tone.midi) % 12:
+        words = f"back on your own line from the {part.name(last.voice)}'s"
+        yield tone, Danger("carried", words, CARRIED * last.weight)
 
 
 def _letter(tone: Tone) -> str:
@@ -136,14 +161,17 @@ def _letter(tone: Tone) -> str:
 
 def _shared(part: Part) -> Iterator[tuple[Tone, Danger]]:
     left: list[Tone] = []
+    away: list[int] = []
     for tone in part.line:
         same = _unisons(part, tone, tone.on)
         if same:
             yield tone, Danger("shared", f"same note as {' and '.join(part.name(one.voice) for one in same)}", NOTHING)
-        parted = [one for one in left if one.voice not in {other.voice for other in same}]
+        parted = [one.voice for one in left if one.voice not in {other.voice for other in same}]
         if parted:
-            yield tone, Danger("parting", f"here you leave the {part.name(parted[0].voice)}", PARTING)
-        left = _unisons(part, tone, tone.end - 1)
+            yield tone, Danger("parting", f"here you leave the {part.name(parted[0])}", PARTING)
+        elif away and part.texture.tone_at(away[0], tone.on) is not None and not same:
+            yield tone, Danger("parted", f"not the {part.name(away[0])}'s line", PARTED)
+        left, away = _unisons(part, tone, tone.end - 1), parted
 
 
 def _unisons(part: Part, tone: Tone, at: int) -> list[Tone]:

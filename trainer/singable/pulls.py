@@ -14,7 +14,11 @@ from trainer.rules.texture import Tone
 from trainer.singable.part import Part
 
 BY_DISTANCE = {1: Fraction(2), 2: Fraction(2), 3: Fraction(3, 2), 4: Fraction(1)}
-"""By semitones within the octave; further off, a note is another note."""
+FAR = Fraction(1, 2)
+"""By semitones within the octave; further off, a note is hardly mistaken for one's own."""
+
+SMALLER_WAY = Fraction(2)
+"""The voice's note, in whatever octave, is nearer to the note just sung than the one that is written: it costs less to follow."""
 
 NEAR = Fraction(1)
 """In the same octave."""
@@ -49,21 +53,28 @@ def pulls(part: Part, tone: Tone) -> list[Pull]:
         other = here.tones[voice]
         if other is None:
             continue
-        apart = (other.midi - tone.midi + 5) % 12 - 5
-        if abs(apart) not in BY_DISTANCE:
+        apart = _folded(other.midi - tone.midi)
+        if apart == 0:
             continue
         found.append(Pull(voice, other, apart, _weight(part, tone, before, other, apart)))
     return sorted(found, key=lambda one: (-one.weight, abs(one.semitones), one.voice))
 
 
 def _weight(part: Part, tone: Tone, before: Tone | None, other: Tone, apart: int) -> Fraction:
-    weight = BY_DISTANCE[abs(apart)]
+    weight = BY_DISTANCE.get(abs(apart), FAR)
     weight += NEAR * (abs(other.midi - tone.midi) < 6)
     weight += EXTRA * (other.voice == 0)
     weight += EXTRA * (other.voice in part.neighbours)
+    if before is not None:
+        weight += SMALLER_WAY * (abs(_folded(other.midi - before.midi)) < abs(tone.midi - before.midi))
     led = part.texture.before(other)
     if before is not None and led is not None and other.on == tone.on:
         weight += EXTRA * ((other.midi - led.midi) * (tone.midi - before.midi) > 0)
     if before is not None and before.midi % 12 == other.midi % 12 and before.midi != tone.midi:
         return weight + JUST_LEFT
     return weight if other.on == tone.on else weight * REST
+
+
+def _folded(semitones: int) -> int:
+    """The same within an octave, -5 to 6."""
+    return (semitones + 5) % 12 - 5

@@ -13,7 +13,7 @@ from trainer.rules.piece import FREE, Piece
 from trainer.score.model import Score
 from trainer.singable.danger import Spot, danger_spots
 from trainer.singable.part import Part
-from trainer.singable.pulls import pulls
+from trainer.singable.pulls import EXTRA, JUST_LEFT, NEAR, SMALLER_WAY, pulls
 
 
 def kinds(spot: Spot) -> set[str]:
@@ -42,10 +42,22 @@ def test_a_voice_pulls_from_another_octave_and_less() -> None:
     assert weights[0] > weights[1]
 
 
-def test_a_voice_that_takes_over_the_singers_last_note_pulls_more_than_one_that_does_not() -> None:
-    taken, other = score("G4 | E4 // E4 | C4 // C3 | C3"), score("G4 | E4 // D4 | C4 // C3 | C3")
-    weight = [pulls(part, part.line[1])[0].weight for part in (Part(Piece(piece, FREE), 1) for piece in (taken, other))]
-    assert weight[0] == weight[1] + 1 - Fraction(1, 2) * 0
+def weight_of_top(text: str) -> Fraction:
+    """How much the top voice pulls on the second note of the one below it."""
+    part = Part(Piece(score(text), FREE), 1)
+    return next(one.weight for one in pulls(part, part.line[1]) if one.voice == 0)
+
+
+def test_a_note_that_is_the_smaller_way_pulls_more() -> None:
+    # the same D4 over the same A3: nearer than A3 to the E4 just sung, further than A3 from the B3 just sung
+    assert (
+        weight_of_top("G4 | D4 // E4 | A3 // C3 | C3") == weight_of_top("G4 | D4 // B3 | A3 // C3 | C3") + SMALLER_WAY
+    )
+
+
+def test_a_voice_that_takes_over_the_singers_last_note_pulls_all_the_more() -> None:
+    # a third off, in the same octave, on top, beside, the smaller way, together the same way, and the note just left
+    assert weight_of_top("G4 | E4 // E4 | C4 // C3 | C3") == 1 + NEAR + 3 * EXTRA + SMALLER_WAY + JUST_LEFT
 
 
 def test_a_voice_that_holds_still_pulls_less_than_one_that_moves() -> None:

@@ -37,7 +37,7 @@ def test_the_reader_of_lines_gets_one_line_a_bar():
 def test_the_notes_at_which_a_slip_is_likely_are_marked_and_say_why():
     piece = score(
         "C ionian",
-        "G4 | F4 | E4 | D4 | E4 |",
+        "G5 | F5 | G5 | F5 | G5 |",
         "E4 | D4 | E4 | D4 | A4 |",
         "C4 | C4 | C4 | B3 | C4 |",
         "C3 | C3 | C3 | G3 | C3 |",

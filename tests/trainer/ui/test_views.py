@@ -40,10 +40,11 @@ Ferry Bell at Low Water: tenor                                   look-through 24
 Read your line; your first note is F#3, and 1 is B. The count begins by itself.
 
 bar     1     2     3     4     5     6     7     8     9     10    11
-degree  5     7     1     2     1     5*    6     7     6     5     #3*
+degree  5     7     1     2     1     5*    6     7     6*    5     #3
 
 Look out: bar 6: down a 4th, not the alto's D (a major third below); bar 8: same
-note as alto; bar 11: not the soprano's F# (a minor third above), altered
+note as alto; bar 9: here you leave the alto, not the alto's B (a minor third
+above)
 
 space begin   n note   o octave   g guide   m mute   b bars   ? keys   q quit"""
     )
@@ -63,10 +64,10 @@ bar     1     2     3     4     5     6     7     8
 sol-fa  la    do    re    mi    re    la*   ti    do
 
 bar     9     10    11
-sol-fa  ti    la    fi*
+sol-fa  ti*   la    fi
 
 Look out: bar 6: down a 4th, not the alto's D (a major third
-below); bar 8: same note as alto; bar 11: not the soprano's
+below); bar 8: same note as alto; bar 9: here you leave the
 
 space begin   n note   o octave   g guide   ? keys   q quit"""
     )
