@@ -27,8 +27,8 @@ MARKED_SHARE = 5
 
 LEAP_LETTERS = 3
 TUNED_FROM_SECONDS = Fraction(3, 2)
-RUB_SEMITONE, RUB_TONE, PARTING, LEAP = Fraction(2), Fraction(1), Fraction(5), Fraction(3)
-PARTED = Fraction(2)
+RUB_SEMITONE, RUB_TONE, PARTING, LEAP = Fraction(2), Fraction(1), Fraction(6), Fraction(3)
+PARTED = Fraction(4)
 """The note after the one on which two voices part: who went along is still away."""
 
 TUNING, NOTHING = Fraction(1, 4), Fraction(0)
@@ -40,7 +40,7 @@ SIZES = {
     5: "a fourth",
     6: "a tritone",
 }
-CARRIED = Fraction(1, 4)
+CARRIED = Fraction(1, 2)
 """Who has been drawn off is not back at once: so much of a pull lies on the next note too."""
 
 
@@ -148,8 +148,7 @@ def _pulls(part: Part) -> Iterator[tuple[Tone, Danger]]:
 
 def _carried(part: Part, tone: Tone, last: Pull) -> Iterator[tuple[Tone, Danger]]:
     """What is left of the pull on the note before, if that voice sounds something else than the singer now."""
-    theirs = part.texture.tone_at(last.voice, tone.on)
-    if theirs is not None and (theirs.midi - tone.midi) % 12:
+    if _goes_elsewhere(part, tone, last.voice):
         words = f"back on your own line from the {part.name(last.voice)}'s"
         yield tone, Danger("carried", words, CARRIED * last.weight)
 
@@ -166,12 +165,18 @@ def _shared(part: Part) -> Iterator[tuple[Tone, Danger]]:
         same = _unisons(part, tone, tone.on)
         if same:
             yield tone, Danger("shared", f"same note as {' and '.join(part.name(one.voice) for one in same)}", NOTHING)
-        parted = [one.voice for one in left if one.voice not in {other.voice for other in same}]
+        parted = [one.voice for one in left if _goes_elsewhere(part, tone, one.voice)]
         if parted:
             yield tone, Danger("parting", f"here you leave the {part.name(parted[0])}", PARTING)
-        elif away and part.texture.tone_at(away[0], tone.on) is not None and not same:
+        elif away and _goes_elsewhere(part, tone, away[0]):
             yield tone, Danger("parted", f"not the {part.name(away[0])}'s line", PARTED)
-        left, away = _unisons(part, tone, tone.end - 1), parted
+        left, away = list(dict.fromkeys([*_unisons(part, tone, tone.end - 1), *same])), parted
+
+
+def _goes_elsewhere(part: Part, tone: Tone, voice: int) -> bool:
+    """Whether a voice sounds another note, in whatever octave, as a tone of the line begins."""
+    theirs = part.texture.tone_at(voice, tone.on)
+    return theirs is not None and (theirs.midi - tone.midi) % 12 != 0
 
 
 def _unisons(part: Part, tone: Tone, at: int) -> list[Tone]:

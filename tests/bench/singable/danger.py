@@ -2,7 +2,7 @@
 
     python tests/bench/singable/danger.py [--set develop|report] [--takes N]
 
-``develop`` is made-up music of seeds under 1000; ``report`` the shipped exercises of three and four voices, every twelfth chorale of the
+``develop`` is made-up music of seeds under 1000; ``report`` the shipped exercises of three and four voices, every thirty-sixth chorale of the
 music21 package, and made-up music of other seeds. Every inner line is sung beside all others, 200 takes a follower and line unless
 said. Printed for each follower: the share of all slips on marked notes (a fifth of the notes), the same with as many marks at random
 and with the weights shuffled among the notes of a line, and the most that any marks could hold, put on where that very singer slipped.
@@ -89,7 +89,7 @@ def _pieces(which: str, count: int) -> Iterator[tuple[str, Piece, Score]]:
             score = read_path(one.path)
             if len(score.lines) > 2:
                 yield one.title, _piece_of(score), score
-        for path in chorales()[::12]:
+        for path in chorales()[::36]:
             score = read_path(path)
             if is_satb([line.name for line in score.lines]):
                 yield path.stem, _piece_of(score), score
