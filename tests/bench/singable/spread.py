@@ -19,6 +19,7 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "support")]
 
 from chorale_parallels import chorales, is_satb  # noqa: E402 - the path is made above
 
+from trainer.errors import ScoreError  # noqa: E402
 from trainer.formats import read_path  # noqa: E402
 from trainer.rules.piece import FREE, Piece  # noqa: E402
 from trainer.singable.part import Part  # noqa: E402
@@ -36,7 +37,10 @@ def main() -> int:
     found: dict[str, list[Weighed]] = {voice: [] for voice in VOICES}
     spent = 0.0
     for path in chorales()[:: args.every]:
-        score = read_path(path)
+        try:
+            score = read_path(path)
+        except ScoreError:  # a whole orchestra
+            continue
         if not is_satb([line.name for line in score.lines]):
             continue
         began = time.process_time()

@@ -2,12 +2,13 @@
 
     python tests/bench/sound/tracks.py [--exercises N] [--as wav|flac]
 
-Fails when the set takes longer than a minute, or when two tracks differ in loudness (ITU-R BS.1770) by more than a decibel.
+Fails when the set costs more than a minute of one core, or when two tracks differ in loudness (ITU-R BS.1770) by more than a decibel.
 """
 
 from __future__ import annotations
 
 import argparse
+import os
 import sys
 import tempfile
 import time
@@ -35,7 +36,7 @@ def main() -> int:
     # the library may have fewer of four voices: the longest way round is to take those again from copies
     chosen = [four[place % len(four)] for place in range(args.exercises)]
     with tempfile.TemporaryDirectory() as folder:
-        began, sounded = time.perf_counter(), 0.0
+        began, spent_before, sounded = time.perf_counter(), _children_seconds(), 0.0
         files: list[Path] = []
         for turn in range(-(-len(chosen) // len(four))):
             part = chosen[turn * len(four) : (turn + 1) * len(four)]
@@ -46,7 +47,7 @@ def main() -> int:
                 return 1
             sounded += sum(one["length_s"] for one in done.table["tracks"])
             files += sorted(place.iterdir())
-        took = time.perf_counter() - began
+        took, spent = time.perf_counter() - began, _children_seconds() - spent_before
         size_mb = sum(path.stat().st_size for path in files) / 1e6
         levels = [
             loudness_lufs(*soundfile.read(path, dtype="float32", always_2d=True))
@@ -54,10 +55,17 @@ def main() -> int:
         ]
     apart = max(levels) - min(levels)
     print(
-        f"{len(files)} tracks, {sounded / 60:.0f} minutes of sound, {size_mb:.0f} MB: {took:.1f} s, {sounded / took:.0f} times real time"
+        f"{len(files)} tracks, {sounded / 60:.0f} minutes of sound, {size_mb:.0f} MB: {took:.1f} s, {spent:.1f} s of the processor, "
+        f"{sounded / spent:.0f} times real time"
     )
     print(f"loudness of {len(levels)} of them: {min(levels):.1f} to {max(levels):.1f} LUFS")
-    return 0 if took <= LIMIT_SECONDS * args.exercises / 10 and apart <= EVEN_WITHIN_DB else 1
+    return 0 if spent <= LIMIT_SECONDS * args.exercises / 10 and apart <= EVEN_WITHIN_DB else 1
+
+
+def _children_seconds() -> float:
+    """Processor time of the commands that have ended."""
+    times = os.times()
+    return times.children_user + times.children_system
 
 
 if __name__ == "__main__":
