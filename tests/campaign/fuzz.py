@@ -1,8 +1,9 @@
 """Every reader of scores fed by a fuzzer that sees which lines each input reaches (atheris, Apache 2.0; needs it installed).
 
 An attempt is one fuzzing child of one reader for some seconds, over a corpus of inputs that the campaign keeps beside its results, so
-that the next attempt goes on from what was found. A reader may give a score or a ScoreError with its three parts, and nothing else; a
-score that was read must have its bars and a digest, and must survive being written as drill text and read again.
+that the next attempt goes on from what was found. Most inputs are changed in the shape of their format (``fuzz_shapes``). A reader may
+give a score or a ScoreError with its three parts, and nothing else; a score that was read must have its bars and a digest, and must
+survive being written as drill text and read again.
 """
 
 from __future__ import annotations
@@ -49,6 +50,7 @@ class Campaign:
             raise SystemExit("this campaign needs atheris: pip install atheris")
         self.scratch, self.count = scratch, 0
         self.inputs: Counter[str] = Counter()
+        self.scores: Counter[str] = Counter()
         self.reached: dict[str, int] = {}
         self.corpus = HERE / "results" / "fuzz-corpus"
         for name, content in seeds(scratch).items():
@@ -77,16 +79,18 @@ class Campaign:
             f"-rss_limit_mb={MOST_MB}",
         )
         places = (str(self.corpus / reader), f"-artifact_prefix={self.corpus}/found-{reader}-")
-        words = [sys.executable, str(HERE / "fuzz_target.py"), reader, *places, *limits, f"-seed={seed}"]
+        tally = self.scratch / "tally"
+        tally.write_text("0 0\n")
+        words = [sys.executable, str(HERE / "fuzz_target.py"), reader, str(tally), *places, *limits, f"-seed={seed}"]
         done = subprocess.run(
             words, cwd=ROOT, capture_output=True, text=True, errors="replace", check=False, timeout=SECONDS * 20
         )
-        ran = re.findall(r"(?:#(\d+)\t(?:DONE|INITED|NEW|REDUCE|pulse)|number_of_executed_units: (\d+))", done.stderr)
-        inputs = max((int(a or b) for a, b in ran), default=0)
+        inputs, scores = (int(word) for word in tally.read_text().split())
         reached = max((int(cov) for cov in re.findall(r"cov: (\d+)", done.stderr)), default=0)
         self.inputs[reader] += inputs
+        self.scores[reader] += scores
         self.reached[reader] = max(self.reached.get(reader, 0), reached)
-        told: dict[str, Any] = {"reader": reader, "inputs": inputs, "reached": reached}
+        told: dict[str, Any] = {"reader": reader, "inputs": inputs, "scores": scores, "reached": reached}
         if done.returncode:
             kept = re.findall(r"Test unit written to (\S+)", done.stderr)
             told["failure"] = f"{reader}: {' '.join(kept)} {done.stderr[-1500:]}"
@@ -95,7 +99,7 @@ class Campaign:
     def summary(self) -> tuple[list[str], bool]:
         """How many inputs each reader took."""
         lines = [
-            f"{count:>9} inputs, {self.reached[name]:>5} places reached: {name}"
+            f"{count:>9} inputs, {self.scores[name]:>9} gave a score, {self.reached[name]:>5} places reached: {name}"
             for name, count in sorted(self.inputs.items())
         ]
-        return [*lines, f"{sum(self.inputs.values()):>9} inputs in all"], True
+        return [*lines, f"{sum(self.inputs.values()):>9} inputs in all, {sum(self.scores.values())} gave a score"], True

@@ -30,11 +30,11 @@ def set_words(voice: Voice, text: str) -> None:
             number, said = note.lyrics[-1]
             note.lyrics = (*note.lyrics[:-1], (number, f"{said}-"))
             open_word = False
+        elif at >= len(notes):
+            return  # more words than notes: printed behind the line, sung by nobody
         elif sign in ("-", "_", "*"):
             last, at, open_word = at, at + 1, False
         else:
-            if at >= len(notes):
-                return  # more words than notes: printed behind the line, sung by nobody
             said = sign.replace("\\-", "-").replace("~", " ").strip()
             notes[at][0].lyrics += ((str(voice.verse), said),) if said else ()
             last, at, open_word = at, at + 1, bool(said)

@@ -25,7 +25,7 @@ def score_of(document: Document, path: str) -> Score:
     if not lines:
         raise ScoreError("the file has no notes", path, "export it again with at least one voice")
     said_before = [value for name, value in document.facts if name == "remark"]
-    remarks = list(dict.fromkeys([*said_before, *document.remarks]))
+    remarks = list(dict.fromkeys([*said_before, *document.remarks, *time.left_out]))
     if time.guessed:
         remarks.append(f"the file gives no meter; its measures are counted in {time.guessed}")
     others = tuple(fact for fact in document.facts if fact[0] != "remark")

@@ -11,7 +11,7 @@ from trainer.formats._drill_lines import Typed, Typing
 from trainer.formats._drill_meant import near
 from trainer.score.model import Key
 from trainer.score.modes import MODE_FIFTHS, signature_fifths, split_mode
-from trainer.score.time import Bars, Meter, TempoMap, lay_out_bars
+from trainer.score.time import FASTEST_QPM, SLOWEST_QPM, Bars, Meter, TempoMap, lay_out_bars
 
 Meters = tuple[tuple[Fraction, Meter], ...]
 
@@ -84,8 +84,10 @@ def tempo_of(typing: Typing, meters: Meters, pickup: Fraction) -> TempoMap:
             qpm = number(text)
         except ValueError as err:
             raise typed.wrong(f"{text!r} is not a tempo", "write quarters a minute, such as 72") from err
-        if not 1 <= qpm <= 1000:
-            raise typed.wrong(f"a tempo of {text} cannot be sung", "write quarters a minute from 1 to 1000")
+        if not SLOWEST_QPM <= qpm <= FASTEST_QPM:
+            raise typed.wrong(
+                f"a tempo of {text} cannot be sung", f"write quarters a minute from {SLOWEST_QPM} to {FASTEST_QPM}"
+            )
         if bar is not None and not points:
             raise typed.wrong("the first tempo holds from the start", "write it without  from bar")
         at = Fraction(0) if not points else _quarters(typed, meters, pickup, bar, beat)

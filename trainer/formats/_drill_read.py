@@ -132,4 +132,6 @@ def _fact(name: str, typed: Typed, voices: tuple[str, ...]) -> str:
             "mode": MODE_FIFTHS,
             "species": SPECIES,
         }.get(name, ())
-        raise typed.wrong(f"{typed.text!r} is not a {name}", f"{near(typed.text.split()[-1], known)}{err}") from err
+        last = typed.text.rpartition(" ")[2]
+        wrong = f"{typed.text!r} is not a {'voice' if name in ('cantus', 'sing') else name}"
+        raise typed.wrong(wrong if last else f"the header {name} says nothing", f"{near(last, known)}{err}") from err

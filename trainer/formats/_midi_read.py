@@ -11,6 +11,7 @@ from trainer.errors import ScoreError
 from trainer.formats import MOST_BARS, refuse_many_lines
 from trainer.formats._midi_voices import Overlap, Pressed, fitting_grid, on_grid, one_voice, pressed_keys
 from trainer.formats._smf import USUAL_TEMPO_US, KeyEvent, MidiContent, read_smf
+from trainer.formats._tempi import Points, followed
 from trainer.score.model import Key, Line, Note, Origin, Score
 from trainer.score.pitch import Pitch, spelled_midi
 from trainer.score.time import Bars, Meter, TempoMap, lay_out_bars
@@ -44,15 +45,16 @@ def read(content: bytes, path: str) -> Score:
         raise ScoreError(f"the MIDI file has more than {MOST_BARS} bars", path, "cut it to the exercise")
     bars = lay_out_bars(meters, end_quarters=end, pickup_quarters=pickup)
     lines = tuple(_line(voice, smf, grid, signatures, bars, path) for voice in voices)
+    tempi, left_out = followed((Fraction(ticks, smf.ticks_a_quarter), _qpm(tempo)) for ticks, tempo in smf.tempi)
     first_is_silent = all(event.track != 0 for event in smf.events)
     return Score(
         (smf.tracks[0].name if first_is_silent else "") or PurePath(path).stem,
         lines,
         meters=meters,
         keys=signatures,
-        tempo=_tempo(smf),
+        tempo=_tempo(smf, tempi),
         pickup_quarters=pickup,
-        facts=_remarks(smf, grid, worst),
+        facts=_remarks(smf, grid, worst, left_out),
         origin=Origin(path),
     )
 
@@ -164,13 +166,12 @@ def _signatures(smf: MidiContent) -> Keys:
     return tuple(keys)
 
 
-def _tempo(smf: MidiContent) -> TempoMap:
-    """The file's tempi; a file without any is taken at the score's usual tempo."""
+def _tempo(smf: MidiContent, points: Points) -> TempoMap:
+    """Those to keep; a file without any is taken at the score's usual tempo."""
     if not smf.tempi:
         return TempoMap()
-    points = [(Fraction(ticks, smf.ticks_a_quarter), _qpm(tempo)) for ticks, tempo in smf.tempi]
-    if points[0][0] > 0:
-        points.insert(0, (Fraction(0), _qpm(USUAL_TEMPO_US)))
+    if not points or points[0][0] > 0:
+        points = [(Fraction(0), _qpm(USUAL_TEMPO_US)), *points]
     return TempoMap(tuple(points))
 
 
@@ -184,8 +185,10 @@ def _qpm(tempo_us: int) -> Fraction:
     return exact
 
 
-def _remarks(smf: MidiContent, grid: Fraction, worst: Fraction) -> tuple[tuple[str, str], ...]:
-    remarks = []
+def _remarks(
+    smf: MidiContent, grid: Fraction, worst: Fraction, left_out: tuple[str, ...]
+) -> tuple[tuple[str, str], ...]:
+    remarks = list(left_out)
     if worst:
         remarks.append(f"notes set on a grid of {grid} quarter; the largest shift was {float(worst):.3f} quarters")
     drums = sum(1 for event in smf.events if event.channel == DRUM_CHANNEL and event.velocity)

@@ -11,6 +11,7 @@ from fractions import Fraction
 from typing import TypeVar
 
 from trainer.errors import ScoreError
+from trainer.formats._tempi import followed
 from trainer.formats._written import Measure, Ticks, in_quarters
 from trainer.score.model import Key
 from trainer.score.time import DEFAULT_QPM, Meter, TempoMap
@@ -20,7 +21,10 @@ T = TypeVar("T")
 
 @dataclass(frozen=True, slots=True)
 class Timeline:
-    """Where everything falls; ``onsets`` has one entry a sung measure. ``guessed`` is a meter that the file did not give."""
+    """Where everything falls; ``onsets`` has one entry a sung measure.
+
+    ``guessed`` is a meter that the file did not give, ``left_out`` what nobody could follow.
+    """
 
     onsets: tuple[Fraction, ...]
     meters: tuple[tuple[Fraction, Meter], ...]
@@ -29,6 +33,7 @@ class Timeline:
     pickup_quarters: Fraction
     printed: tuple[str, ...]
     guessed: Meter | None
+    left_out: tuple[str, ...]
 
 
 def timeline_of(measures: tuple[Measure, ...], order: list[tuple[int, int]], path: str) -> Timeline:
@@ -47,14 +52,16 @@ def timeline_of(measures: tuple[Measure, ...], order: list[tuple[int, int]], pat
         at += lengths[index]
     first, _ = order[0]
     short = lengths[first] < meters[first].bar_quarters
+    tempi, left_out = followed(_changes([measure.tempi for measure in measures], order, onsets))
     return Timeline(
         tuple(onsets),
         tuple(changes),
         tuple(_changes([measure.keys for measure in measures], order, onsets)),
-        _tempo(_changes([measure.tempi for measure in measures], order, onsets)),
+        _tempo(tempi),
         lengths[first] if short else Fraction(0),
         _printed(measures, order, first_number=0 if short else 1),
         guessed,
+        left_out,
     )
 
 
@@ -120,21 +127,25 @@ def _lengths(measures: tuple[Measure, ...], meters: list[Meter]) -> list[Fractio
 def _changes(
     inside: list[dict[Ticks, T]], order: list[tuple[int, int]], onsets: list[Fraction]
 ) -> list[tuple[Fraction, T]]:
-    """Changes in sung order from those in each written measure; what held at a measure's start is restored by a repeat."""
+    """Changes in sung order from those in each written measure; what held at a measure's start is restored by a repeat.
+
+    Of two at one place, the end of a measure and the start of the next, the later holds.
+    """
     held: list[T | None] = []
     current: T | None = None
     for changes in inside:
         held.append(current)
         for at in sorted(changes):
             current = changes[at]
-    found: list[tuple[Fraction, T]] = []
+    placed: dict[Fraction, T] = {}
     for (index, _), onset in zip(order, onsets, strict=True):
         start = held[index]
-        for at, value in sorted(
-            (({} if start is None else {0: start}) | inside[index]).items(), key=lambda change: change[0]
-        ):
-            if not found or found[-1][1] != value:
-                found.append((onset + in_quarters(at), value))
+        for at, value in (({} if start is None else {0: start}) | inside[index]).items():
+            placed[onset + in_quarters(at)] = value
+    found: list[tuple[Fraction, T]] = []
+    for at, value in sorted(placed.items(), key=lambda change: change[0]):
+        if not found or found[-1][1] != value:
+            found.append((at, value))
     return found
 
 

@@ -145,7 +145,12 @@ def transpose_of(element: Element) -> Interval:
     diatonic = round(chromatic * 7 / 12) if given is None else whole(given, "transposition")
     if abs(chromatic) > 48 or abs(octaves) > 4:
         raise Unreadable("a transposition of more than four octaves")
-    return Interval(diatonic + 7 * octaves, chromatic + 12 * octaves)
+    interval = Interval(diatonic + 7 * octaves, chromatic + 12 * octaves)
+    try:
+        Pitch("C", 0, 4).transposed(interval)
+    except ValueError as err:
+        raise Unreadable(f"a transposition of {chromatic} semitones over {diatonic} letters") from err
+    return interval
 
 
 def tempo_of(element: Element) -> Fraction | None:

@@ -12,6 +12,8 @@ from fractions import Fraction
 from itertools import pairwise
 
 DEFAULT_QPM = Fraction(60)
+SLOWEST_QPM, FASTEST_QPM = 1, 1000
+"""Quarters a minute that a file may ask for (our own: ten times beyond what anybody beats)."""
 """A score without a tempo is taken at sixty quarters a minute."""
 
 

@@ -163,6 +163,11 @@ def test_bars_of_rest_are_counted() -> None:
     assert sung(tune("c4|Z2|d4|")) == "C5@0+4 D5@12+4"
 
 
+def test_signs_for_words_beyond_the_last_note_are_sung_by_nobody() -> None:
+    score = tune("c4|\nw: * * | * a - b |\nd4|\nw: * _ - |\n")
+    assert [note.lyric for note in score.lines[0].notes] == ["", ""]
+
+
 def test_meter_key_unit_and_tempo_change_in_brackets_and_in_lines() -> None:
     score = tune("c4|[M:3/4][K:G][Q:1/2=40] f3|\nL:1/8\nK:Gm\nb6|")
     assert sung(score) == "C5@0+4 F#5@4+3 Bb5@7+3"

@@ -213,6 +213,16 @@ def test_a_tempo_survives_the_whole_microseconds(qpm: Fraction) -> None:
         assert back == qpm
 
 
+def test_a_tempo_that_nobody_can_follow_is_left_out_and_told() -> None:
+    first = mido.MetaMessage("set_tempo", tempo=1)
+    notes = [mido.Message("note_on", note=60, velocity=64), mido.Message("note_off", note=60, time=480)]
+    out = io.BytesIO()
+    mido.MidiFile(tracks=[mido.MidiTrack([first, *notes])]).save(file=out)
+    score = read(out.getvalue(), "x")
+    assert score.tempo.points == ((Fraction(0), Fraction(120)),)  # the standard's own, which a faulty one stands in for
+    assert score.fact("remark") == "a tempo of 6e+07 quarters a minute left out"
+
+
 def test_a_score_without_tempo_is_taken_at_sixty_but_a_take_at_the_standards_120() -> None:
     content = made(keys((60, 0, 480), (62, 480, 960)))
     assert read(content, "x").tempo.points == ((Fraction(0), Fraction(60)),)

@@ -101,6 +101,23 @@ def test_a_short_first_measure_is_a_pickup() -> None:
     assert [str(score.bars().place(n.onset_quarters)) for n in score.lines[0].notes] == ["bar 0 beat 4", "bar 1 beat 1"]
 
 
+def test_a_tempo_that_nobody_can_follow_is_left_out_and_told() -> None:
+    score = read(document(['<sound tempo="999999"/>' + note("C4", 8), '<sound tempo="0.5"/>' + note("D4", 8)]), "x")
+    assert score.tempo.points == ((Fraction(0), Fraction(60)),)
+    assert "a tempo of 999999 quarters a minute left out; a tempo of 0.5" in score.fact("remark")
+    slow = read(document(['<sound tempo="1"/>' + note("C4", 8), '<sound tempo="1000"/>' + note("D4", 8)]), "x")
+    assert slow.tempo.points == ((Fraction(0), Fraction(1)), (Fraction(4), Fraction(1000)))
+
+
+def test_of_a_change_at_the_end_of_a_measure_and_one_at_the_start_of_the_next_the_later_holds() -> None:
+    key = "<attributes><key><fifths>{}</fifths></key></attributes>"
+    first = '<sound tempo="72"/>' + note("C4", 8) + '<sound tempo="90"/>' + key.format(2)
+    second = '<sound tempo="60"/>' + key.format(-1) + note("D4", 8)
+    score = read(document([first, second, note("E4", 8)]), "x")
+    assert score.tempo.points == ((Fraction(0), Fraction(72)), (Fraction(4), Fraction(60)))
+    assert [(at, one.fifths) for at, one in score.keys] == [(0, 0), (4, -1)]
+
+
 def test_meter_key_and_tempo_changes_stand_at_their_places() -> None:
     second = (
         "<attributes><key><fifths>-3</fifths><mode>minor</mode></key><time><beats>3</beats><beat-type>4</beat-type></time></attributes>"
@@ -229,6 +246,11 @@ def test_a_part_that_ends_early_is_told() -> None:
 def test_a_meter_that_changes_inside_a_measure_is_refused() -> None:
     change = "<attributes><time><beats>3</beats><beat-type>4</beat-type></time></attributes>"
     assert "change of meter inside" in refused(document([note("A4", 4) + change + note("B4", 4)])).what
+
+
+def test_a_transposition_that_no_sign_can_write_is_refused() -> None:
+    wrong = "<attributes><transpose><diatonic>6</diatonic><chromatic>0</chromatic></transpose></attributes>"
+    assert "a transposition of 0 semitones over 6 letters" in refused(document([wrong + note("A4", 8)])).what
 
 
 def test_nine_parts_are_refused_and_eight_are_read() -> None:
