@@ -192,6 +192,17 @@ class Campaign:
             yield f"survived: {mutant.path.relative_to(ROOT)}:{mutant.line}: {mutant.was}  ->  {mutant.now}"
 
 
+class SameExamples:
+    """The same examples for every mutant, and none made smaller: that one is wrong is enough."""
+
+    def pytest_collection(self) -> None:
+        """Before any test module sets its own."""
+        from hypothesis import Phase, settings
+
+        settings.register_profile("mutants", derandomize=True, database=None, phases=[Phase.generate])
+        settings.load_profile("mutants")
+
+
 def survives(mutant: Mutant | None) -> bool:
     """Whether the tests pass with it (None: with the code as it is); one that runs out of time does not survive."""
     child = os.fork()
@@ -202,7 +213,6 @@ def survives(mutant: Mutant | None) -> bool:
 
 
 def _run_and_leave(mutant: Mutant | None) -> None:
-    import hypothesis
     import pytest
 
     resource.setrlimit(resource.RLIMIT_CPU, (MOST_CPU_S, MOST_CPU_S))
@@ -213,13 +223,10 @@ def _run_and_leave(mutant: Mutant | None) -> None:
     sys.dont_write_bytecode = True
     if mutant is not None:
         sys.meta_path.insert(0, Instead(mutant))
-    # the same examples for every mutant, and none made smaller: that one is wrong is enough
-    hypothesis.settings.register_profile("mutants", derandomize=True, database=None, phases=[hypothesis.Phase.generate])
-    hypothesis.settings.load_profile("mutants")
     early = sorted(path for path in TESTS.glob("test_*.py") if path.name not in (*APART, *LATE))
     files = [str(path) for path in (*early, *(TESTS / name for name in LATE))]
     try:
-        status = int(pytest.main([*PYTEST, *files]))
+        status = int(pytest.main([*PYTEST, *files], plugins=[SameExamples()]))
     except BaseException:
         status = 1
     os._exit(status)

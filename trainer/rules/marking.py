@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from trainer.rules.dissonance import RESTRUCK, SUSPENSION, Dissonance
+from trainer.rules.dissonance import Dissonance
 from trainer.rules.intervals import name
 from trainer.rules.piece import Piece
 from trainer.rules.suspension import RISES, Suspension
@@ -57,7 +57,7 @@ def _mark(piece: Piece, here: Slice, tone: Tone, kind: str, one: Dissonance | No
 def _kind(one: Dissonance | None) -> str:
     if one is None:
         return CHORD_TONE
-    if one.suspension is not None and one.shape in (SUSPENSION, RESTRUCK):
+    if one.suspension is not None:
         return f"{_word(one.suspension)} {one.suspension.figure}, {_outcome(one.suspension)}"
     return f"accented {one.shape}" if one.weight > WEAK else one.shape
 

@@ -91,3 +91,58 @@ def test_what_is_given_is_not_mended() -> None:
     free = Piece(piece.score, "free")
     found = forbidden(check_piece(free, STRICT))
     assert mends(piece, STRICT, check_piece(free, STRICT), found[0]) == ()
+
+
+ONE_BAR = "species: 1; mode: D dorian; cantus: bass; sing: soprano :: A4 | G | A // D4 | D | F"
+
+
+def all_mends(text: str, rule: str, most: int = 100) -> list[tuple[int, int, str]]:
+    """Bar, voice and new note of every mend under a set of that one rule."""
+    piece = Piece(score(text))
+    alone = STRICT.only(rule)
+    report = check_piece(piece, alone)
+    found = mends(piece, alone, report, forbidden(report)[0], most)
+    return [(mend.bar, mend.voice, mend.after) for mend in found]
+
+
+def test_every_note_of_the_mode_within_an_octave_is_tried_the_nearest_first() -> None:
+    # over D: G is a fourth, A below it and G above it are fourths again; C# leads to the final
+    notes = "F4 A4 E4 B4 D4 C5 C#5 C#4 C4 D5 B3 E5 F5 G3"
+    assert all_mends(ONE_BAR, "fourth-vs-bass") == [(2, 0, name) for name in notes.split()]
+    assert all_mends(ONE_BAR, "fourth-vs-bass", most=2) == [(2, 0, "F4"), (2, 0, "A4")]
+
+
+def test_a_sign_that_the_score_uses_is_tried_on_that_letter() -> None:
+    flat = ONE_BAR.replace("A4 | G | A //", "Bb4 | G | A //")
+    assert [name for _, _, name in all_mends(flat, "fourth-vs-bass")][:4] == ["F4", "A4", "E4", "Bb4"]
+    assert "B4" in [name for _, _, name in all_mends(flat, "fourth-vs-bass")]
+
+
+def test_notes_of_both_moments_and_of_every_voice_but_the_cantus_are_tried() -> None:
+    fifths = "species: 1; mode: D dorian; cantus: alto; sing: soprano :: A4 | B | C5 // F4 | G | E // D4 | E | C"
+    found = all_mends(fifths, "parallel-fifth")
+    assert {(bar, voice) for bar, voice, _ in found} == {(1, 0), (2, 0), (1, 2), (2, 2)}
+
+
+def test_what_was_wrong_elsewhere_before_does_not_hinder_a_mend() -> None:
+    # two fourths, each of one moment: either is mended while the other stays
+    two = "species: 1; mode: D dorian; cantus: bass; sing: soprano :: A4 | G | A | G | A // D4 | D | F | D | F"
+    piece = Piece(score(two))
+    alone = STRICT.only("fourth-vs-bass")
+    report = check_piece(piece, alone)
+    first, second = forbidden(report)
+    assert {mend.bar for mend in mends(piece, alone, report, first)} == {2}
+    assert {mend.bar for mend in mends(piece, alone, report, second)} == {4}
+
+
+def test_a_mend_that_moves_a_fault_to_another_place_is_none() -> None:
+
+    found = all_mends(ONE_BAR, "fourth-vs-bass")
+    piece = Piece(score(ONE_BAR))
+    for _, _, name in found:
+        line = piece.score.lines[0]
+        notes = tuple(
+            replace(note, pitch=Pitch.parse(name)) if index == 1 else note for index, note in enumerate(line.notes)
+        )
+        changed = replace(piece.score, lines=(replace(line, notes=notes), piece.score.lines[1]))
+        assert check(changed, STRICT.only("fourth-vs-bass")).findings == ()

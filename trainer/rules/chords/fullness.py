@@ -33,7 +33,7 @@ def _complete(piece: Piece, settings: Settings) -> Iterator[Fault]:
     case = "fourth-species" if "4" in piece.species else ""
     for beat in beats:
         if not full(beat.over) and not _later(piece, beat):
-            missing = "fifth" if 2 in beat.over and 5 not in beat.over else "third"
+            missing = "fifth" if 2 in beat.over else "third"
             names = " ".join(tone.name for tone in reversed(beat.tones))
             yield Fault(beat.bar.on, beat.bar.on, beat.tones, f"{names} lacks its {missing}", case)
 
@@ -55,20 +55,6 @@ def _share(piece: Piece, beats: list[Downbeat], least: int) -> Iterator[Fault]:
         tones = (*beats[0].tones, *beats[-1].tones)
         yield Fault(beats[0].bar.on, beats[-1].bar.on, tones, says, "share")
 
-
-_WORSE = (
-    "six-four",
-    "fourth-vs-bass",
-    "diminished-root",
-    "all-consonant",
-    "dissonance-struck",
-    "augmented-triad",
-    "susp-resolve-down",
-    "susp-prep",
-    "double-suspended",
-    "susp-note-anticipated",
-)
-"""What makes a chord bare while it is itself the fault."""
 
 RULES = (
     Rule(

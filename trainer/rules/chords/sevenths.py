@@ -116,16 +116,12 @@ def _resolved(piece: Piece, settings: Settings) -> Iterator[Fault]:
         if one.next is None or now is None or one.tone is one.slice.bass or now.dia == one.tone.dia - 1:
             continue
         later = one.next.tones[one.tone.voice]
-        if later is not None and now.on < one.next.on and later.dia == one.tone.dia - 1 and _back(piece, one, later):
-            continue  # put off while the chord stands
+        if later is not None and now.on < one.next.on and later.dia == one.tone.dia - 1:
+            line = piece.texture.lines[later.voice]
+            if line[later.place - 1].dia == one.tone.dia:
+                continue  # put off while the chord stands: away, back to the seventh, and down
         says = f"the seventh {one.tone.name} goes to {now.name}"
         yield Fault(one.slice.on, now.on, (one.tone, now), says, _resolution_case(one, now))
-
-
-def _back(piece: Piece, one: Seventh, later: Tone) -> bool:
-    """Whether the voice came back to the seventh before it fell."""
-    before = piece.texture.before(later)
-    return before is not None and before.dia == one.tone.dia
 
 
 def _resolution_case(one: Seventh, now: Tone) -> str:
