@@ -69,6 +69,11 @@ class PartitionedFilter:
         """Power of the room in each bin, its notches filled from around, shape (BINS,): what the filter's errors are measured by."""
         return np.asarray(_around(_power(self._weights)).sum(axis=0))
 
+    def scale(self, gain: float) -> None:
+        """The loudspeaker was turned up or down."""
+        self._weights *= np.float32(gain)
+        self._doubt *= np.float32(gain * gain)
+
     def doubt(self, share: float) -> None:
         """Take each coefficient for uncertain by at least *share* of its own power, and a tenth of that of all its partition.
 

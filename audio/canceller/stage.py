@@ -5,7 +5,8 @@ out, on the same axis. What the echo will be is known before it arrives, since s
 once wherever the round trip is longer than a block of 10.7 ms, and later by the difference elsewhere.
 
 A room that nobody has learnt is looked for while our own sound is heard, and learnt from the seconds before; until then nothing is
-taken away. Where what comes back no longer fits what is foretold, the delay is looked for anew.
+taken away. Where what comes back no longer fits what is foretold, the delay is looked for anew; where nothing comes back, nothing is
+taken away either.
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ from audio.block import Block
 from audio.canceller import _drift
 from audio.canceller._filter import BINS, BLOCK_FRAMES, PARTITIONS, PartitionedFilter
 from audio.canceller._leftover import UNTRIED_DB, Leftover
+from audio.canceller._presence import FAINTEST, Presence, loudness
 from audio.canceller._reference import HALF_TAPS, Reference
 from audio.canceller._spectra import Spectra, Spectrograph
 from audio.canceller.learn import BEST_DB, LONGEST_DELAY_SECONDS, found_delay, learnt, sounded
@@ -75,6 +77,7 @@ class Canceller:
         self.path = self._known_before
         self._filter = None if self.path is None else _filter_of(self.path)
         self.leftover = Leftover(self.path.left_db if self.path is not None else 0.0)
+        self._presence = Presence()
         self.rewind()
 
     def rewind(self) -> None:
@@ -82,6 +85,7 @@ class Canceller:
         self._microphone, self._loudspeaker = Resampler(self.channel), Resampler("played")
         self.drift_ppm = 0.0 if self.path is None else self.path.drift_ppm
         self.leftover.rewind()
+        self._presence.forget()
         self._begun = False
         self._heard: Sound = np.zeros(0, np.float32)
         self._sound: Sound = self._heard
@@ -114,7 +118,14 @@ class Canceller:
     @property
     def taken_db(self) -> float | None:
         """By how much our own sound is taken down now, never said to be more than 32; None where nothing is taken away."""
-        return None if self._filter is None else min(-BEST_DB, -10.0 * math.log10(max(self.leftover.measured, 1e-6)))
+        if not self.taking:
+            return None
+        return min(-BEST_DB, -10.0 * math.log10(max(self.leftover.measured, 1e-6)))
+
+    @property
+    def taking(self) -> bool:
+        """Whether anything is taken away: the room is known, and our own sound is heard in it."""
+        return self._filter is not None and not self._presence.absent
 
     # ---- one unbroken stretch after another
 
@@ -169,13 +180,13 @@ class Canceller:
                     break
                 self._sound = self._reference.next_block()
                 self._echo = self._filter.echo(self._sound)
-            echo = self._echo if self._echo is not None else np.zeros(BLOCK_FRAMES, np.float32)
+            echo = self._echo if self._echo is not None and self.taking else np.zeros(BLOCK_FRAMES, np.float32)
             end = min(len(self._heard), BLOCK_FRAMES)
             parts.append(self._heard[self._given : end] - echo[self._given : end])
             self._given = end
             if end < BLOCK_FRAMES:
                 break
-            self._learn(self._heard[:BLOCK_FRAMES] - echo, echo)
+            self._learn(self._heard[:BLOCK_FRAMES])
             self._heard = self._heard[BLOCK_FRAMES:]
             self._block_from += BLOCK_FRAMES
             self._given, self._echo = 0, None
@@ -190,13 +201,23 @@ class Canceller:
 
     # ---- what is learnt from a block that is over
 
-    def _learn(self, error: Sound, echo: Sound) -> None:
+    def _learn(self, heard: Sound) -> None:
         end = self._block_from + BLOCK_FRAMES
         self._sounding_blocks += self._past.sounding(self._block_from, end) > SOUNDING
-        if self._filter is None:
+        if self._filter is None or self._echo is None or self.path is None:
             self._look(end)
             return
-        nobody = self.nobody(self._block_from)
+        nobody, echo = self.nobody(self._block_from), self._echo
+        louder = self._presence.hear(heard, echo, nobody=nobody)
+        if louder != 1.0:
+            self._filter.scale(louder)
+            self.leftover = Leftover(self.path.left_db)
+            echo = np.float32(louder) * echo
+        if self._presence.absent:
+            self._reference.forget(int(self._reference.position) - LONGEST_FRAMES)
+            self._look(end)
+            return
+        error = heard - echo
         moved = self.leftover.moved
         free = _EVERY_BIN if moved or nobody else self.leftover.free
         self._filter.learn(error, free, MOVED_WANDER if moved else WANDER)
@@ -233,10 +254,16 @@ class Canceller:
                 return
             self.path = learnt(played, heard, delay, rounds=NEW_PATH_ROUNDS)
         else:
-            delay = found_delay(sounded(played, self.path.taps), heard, LONGEST_FRAMES)
+            foretold = sounded(played, self.path.taps)
+            delay = found_delay(foretold, heard, LONGEST_FRAMES)
             if delay is None or abs(delay + self._behind()) < SAME_DELAY_FRAMES:
                 return
-            self.path = EchoPath(self.path.taps, delay, self.drift_ppm, self.path.left_db)
+            gain = loudness(heard[delay:], foretold[: len(foretold) - delay]) if self._presence.absent else 1.0
+            if gain < FAINTEST:
+                return
+            taps = self.path.taps * np.float32(gain)
+            self.path = EchoPath(taps, delay, self.drift_ppm, self.path.left_db)
+            self._presence = Presence()
         self._enter(self.path, end, played)
 
     def _enter(self, path: EchoPath, end: int, played: NDArray[np.float64]) -> None:

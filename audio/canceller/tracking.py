@@ -74,7 +74,7 @@ def judged_beside(canceller: Canceller, record: PitchFrame | Gap, zero_frame: in
     zero_frame : int
         Where the record's axis begins on the canceller's.
     """
-    if isinstance(record, Gap) or canceller.path is None:
+    if isinstance(record, Gap) or not canceller.taking:
         return record
     centre = record.centre_frame + zero_frame
     left, ours = canceller.leftover.of_tone(centre, c100_to_hz(record.f0_c100))

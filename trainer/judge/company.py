@@ -35,9 +35,10 @@ NOT_SUNG = frozenset({Sign.SILENT, Sign.UNSURE})
 MAYBE_OURS = frozenset({Sign.OFF, Sign.OCTAVE})  # a played voice an octave away answers to OCTAVE
 
 
-def taken_away(line: PitchLine) -> bool:
-    """Whether our own sound was in this line and was taken out of it."""
-    return any(echo > NO_ECHO_DB10 for echo in line.echoes)
+def taken_away(line: PitchLine, from_frame: int, to_frame: int) -> bool:
+    """Whether our own sound was in this stretch of a line and was taken out of it."""
+    first, end = line.window(from_frame, to_frame)
+    return any(echo > NO_ECHO_DB10 for echo in line.echoes[first:end])
 
 
 class Murk:

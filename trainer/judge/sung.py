@@ -79,7 +79,7 @@ class SungLine:
             played = [note for k in others for note in self._spans.all_notes(k)]
             kept = without_leaks(pitch_line, steady, played, self._spans.all_notes(line.line_index))
             pitch_line, steady = pitch_line.with_voiced(_voiced_in(pitch_line, kept)), kept
-        self._murk, self._ours_taken_away = Murk(pitch_line), taken_away(pitch_line)
+        self._pitch_line, self._murk = pitch_line, Murk(pitch_line)
         self._ear = Ear(plan, line, self._spans, pitch_line, steady, gaps, unheard)
         self._heard = {t.index: self._ear.listen(self._spans.whole(t)) for t in self._notes}
         deviations = {k: _deviation(h) for k, h in self._heard.items() if h.body}
@@ -136,7 +136,7 @@ class SungLine:
         around = self._spans.bounds(self._notes[0])[0], self._spans.bounds(self._notes[-1])[1]
         murky = self._murk.permille(*around)
         anything = any(not reading.signs & NOT_SUNG for reading in readings)
-        left_over = self._ours_taken_away and anything and not holds_the_line(readings, suspects)
+        left_over = anything and taken_away(self._pitch_line, *around) and not holds_the_line(readings, suspects)
         self.only_ours = left_over or only_our_voices(readings, suspects, murky)
         murk = self._murk.over_noise if surely_a_singer(readings, suspects, murky) else self._murk.permille
         return murk, murk(*around)

@@ -159,6 +159,28 @@ def test_where_nothing_of_ours_is_heard_nothing_is_taken_away():
     assert canceller.path is None
 
 
+def test_headphones_put_on_after_soundcheck_leave_the_microphone_as_it_is():
+    setup = Setup(seed=20)
+    played = voices(4, RATE_HZ, seed=3) * 10 ** (PLAYED_DBFS / 20)
+    room = soft_noise(len(played), RATE_HZ, seed=5, dbfs=NOISE_DBFS)
+    sung = np.concatenate([np.zeros(RATE_HZ), tone(196.0, 3, RATE_HZ, seed=4) * 1e-3])
+    canceller = Canceller(path=learnt_at(setup), nobody=lambda frame: frame < RATE_HZ)
+    left = through(canceller, room + sung, played)
+    assert canceller.taken_db is None
+    assert np.array_equal(left[RATE_HZ // 4 :], (room + sung)[RATE_HZ // 4 :].astype(np.float32))
+
+
+@pytest.mark.parametrize("turned_db", [-12, 9])
+def test_a_loudspeaker_turned_up_or_down_since_soundcheck_is_taken_away_before_the_singer_enters(turned_db):
+    setup = Setup(seed=21)
+    heard, played, echo = scene(setup, 4)
+    turned = 10 ** (turned_db / 20)
+    heard = heard + (turned - 1) * echo
+    canceller = Canceller(path=learnt_at(setup), nobody=lambda frame: frame < RATE_HZ)
+    left = through(canceller, heard, played)
+    assert taken_db(left, heard, turned * echo, 1, 4) > 22
+
+
 def test_a_server_that_plays_later_than_at_soundcheck_is_found():
     early, late = Setup(seed=18, delay_s=0.03), Setup(seed=18, delay_s=0.19)
     heard, played, echo = scene(late, 7)

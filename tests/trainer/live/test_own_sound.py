@@ -52,6 +52,14 @@ def test_headphones_leave_the_take_as_it_was():
     assert own.words() == ""
 
 
+def test_headphones_put_on_since_soundcheck_leave_the_take_as_it_was():
+    stage = Rig()
+    sung = stage.microphone(stage.as_written())
+    own = OwnSound(path())
+    assert hear(stage, sung, own=own).signs == ["held"] * 4
+    assert own.words() == ""
+
+
 def test_a_room_that_nobody_learnt_is_named_so():
     assert "soundcheck learnt it" in OwnSound(path()).words()
     assert OwnSound(None).words() == ""
