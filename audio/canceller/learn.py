@@ -41,6 +41,11 @@ DRIFT_WITHIN_FRAMES = 24
 LEAST_DRIFT_PPM = 8.0
 """Less is the error of the measurement, and within the room's own response for minutes."""
 
+NEAR_FRAMES = 480
+"""20 ms: a server that opens its streams anew is off by less."""
+
+NEAR_PEAK = 6.5
+TRIED_DELAYS, APART_FRAMES = 10, 24
 LEAST_PEAK = 8.0
 """An echo's first sound stands so much above the usual height of its correlation; unlike sounds reach 6."""
 
@@ -50,6 +55,45 @@ def found_delay(played: Floats, heard: Floats, longest_frames: int) -> int | Non
 
     Whitened cross-correlation (the roots of Knapp & Carter 1976, IEEE Trans. ASSP 24), whose first high peak counts.
     """
+    row = _likely(played, heard, longest_frames)
+    if row is None:
+        return None
+    peak = float(row.max())
+    if peak < LEAST_PEAK * _usual(row):
+        return None
+    return int(np.flatnonzero(row >= FIRST_AS_HIGH * peak)[0])
+
+
+def possible_delays(foretold: Floats, heard: Floats, delay_frames: int, longest_frames: int) -> set[int]:
+    """Delays at which what was foretold may be heard: the likeliest of those near *delay_frames* and of all.
+
+    Tones that are held fit themselves at many delays, a chord at every period of its root: all are to be tried.
+    """
+    row = _likely(foretold, heard, longest_frames)
+    if row is None:
+        return set()
+    first, usual = max(delay_frames - NEAR_FRAMES, 0), _usual(row)
+    near = row[first : delay_frames + NEAR_FRAMES]
+    return {first + k for k in _peaks(near, NEAR_PEAK * usual)} | set(_peaks(row, LEAST_PEAK * usual))
+
+
+def _peaks(row: Floats, least: float) -> list[int]:
+    """The highest of a row, each the highest within a millisecond."""
+    row = row.copy()
+    found: list[int] = []
+    while len(found) < TRIED_DELAYS and float(row.max(initial=0.0)) >= least:
+        at = int(row.argmax())
+        found.append(at)
+        row[max(at - APART_FRAMES, 0) : at + APART_FRAMES] = 0.0
+    return found
+
+
+def _usual(row: Floats) -> float:
+    return float(np.median(row)) / 0.6745
+
+
+def _likely(played: Floats, heard: Floats, longest_frames: int) -> Floats | None:
+    """Height of the whitened cross-correlation at each delay, shape (longest_frames + 1,)."""
     if not played.any() or not heard.any():
         return None
     size = 1 << (len(played) + len(heard)).bit_length()
@@ -58,12 +102,7 @@ def found_delay(played: Floats, heard: Floats, longest_frames: int) -> int | Non
     power = _smoothed(np.square(np.abs(out)))
     loud = (power > 1e-5 * power.max()) & (hz > 70.0) & (hz < 8_000.0)
     across = np.where(loud, back * np.conj(out) / np.maximum(power, 1e-30), 0.0)
-    row = np.fft.irfft(across, size)
-    row = np.abs(row[: longest_frames + 1])
-    peak = float(row.max())
-    if peak < LEAST_PEAK * float(np.median(row)) / 0.6745:
-        return None
-    return int(np.flatnonzero(row >= FIRST_AS_HIGH * peak)[0])
+    return np.asarray(np.abs(np.fft.irfft(across, size)[: longest_frames + 1]))
 
 
 def learnt(

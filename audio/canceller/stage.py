@@ -21,10 +21,10 @@ from audio.block import Block
 from audio.canceller import _drift
 from audio.canceller._filter import BINS, BLOCK_FRAMES, PARTITIONS, PartitionedFilter
 from audio.canceller._leftover import UNTRIED_DB, Leftover
-from audio.canceller._presence import FAINTEST, Presence, loudness
+from audio.canceller._presence import FAINTEST, LIKE, Presence, alike
 from audio.canceller._reference import HALF_TAPS, Reference
 from audio.canceller._spectra import Spectra, Spectrograph
-from audio.canceller.learn import BEST_DB, LONGEST_DELAY_SECONDS, found_delay, learnt, sounded
+from audio.canceller.learn import BEST_DB, LONGEST_DELAY_SECONDS, found_delay, learnt, possible_delays, sounded
 from audio.canceller.past import Past
 from audio.canceller.path import EchoPath
 from audio.resample import Resampler
@@ -40,6 +40,9 @@ Our own, by simulation."""
 PAST_SECONDS = 3.0
 FIRST_LOOK_SECONDS = 1.5
 AGAIN_SECONDS = 2.0
+SOON_SECONDS = 0.8
+"""The same before anybody sings, where the room is known and only the delay is another."""
+
 SOUNDING = 1e-6
 """Mean power of what is played, -60 dBFS, from which it counts as sounding."""
 
@@ -48,6 +51,8 @@ LOST = 0.12
 """So much is left at least: what is foretold does not fit at all."""
 
 SAME_DELAY_FRAMES = 24
+NEARLY = 0.9
+"""Of delays that fit nearly as well the nearest to that of soundcheck: a chord fits at every period of its root."""
 
 NEW_PATH_ROUNDS = 8
 _EVERY_BIN = np.ones(BINS, np.float32)
@@ -215,7 +220,8 @@ class Canceller:
             echo = np.float32(louder) * echo
         if self._presence.absent:
             self._reference.forget(int(self._reference.position) - LONGEST_FRAMES)
-            self._look(end)
+            if nobody:
+                self._look(end)
             return
         error = heard - echo
         moved = self.leftover.moved
@@ -228,7 +234,7 @@ class Canceller:
             self.leftover.hear(spectra, self._filter.response)
             if self.leftover.moved and not moved:
                 self._filter.doubt(MOVED_DOUBT)
-            if self.leftover.share > LOST:
+            if self.leftover.share > LOST or (self._presence.unlike and (nobody or self.leftover.moved)):
                 self._look(end)
 
     def _follow(self, spectra: Spectra) -> None:
@@ -242,9 +248,10 @@ class Canceller:
 
     def _look(self, end: int) -> None:
         """Look through the last seconds for the delay, and for the room where it is not known."""
-        if self._sounding_blocks * BLOCK_FRAMES < FIRST_LOOK_SECONDS * RATE_HZ:
+        nobody = self.path is not None and self.nobody(self._block_from)
+        if self._sounding_blocks * BLOCK_FRAMES < (SOON_SECONDS if nobody else FIRST_LOOK_SECONDS) * RATE_HZ:
             return
-        if end - self._looked_at < AGAIN_SECONDS * RATE_HZ:
+        if end - self._looked_at < (SOON_SECONDS if nobody else AGAIN_SECONDS) * RATE_HZ:
             return
         self._looked_at = end
         heard, played = self._past.until(end)
@@ -254,17 +261,37 @@ class Canceller:
                 return
             self.path = learnt(played, heard, delay, rounds=NEW_PATH_ROUNDS)
         else:
-            foretold = sounded(played, self.path.taps)
-            delay = found_delay(foretold, heard, LONGEST_FRAMES)
-            if delay is None or abs(delay + self._behind()) < SAME_DELAY_FRAMES:
+            found = self._found_again(self.path, played, heard, sure=nobody)
+            if found is None:
                 return
-            gain = loudness(heard[delay:], foretold[: len(foretold) - delay]) if self._presence.absent else 1.0
-            if gain < FAINTEST:
-                return
-            taps = self.path.taps * np.float32(gain)
-            self.path = EchoPath(taps, delay, self.drift_ppm, self.path.left_db)
-            self._presence = Presence()
+            self.path = found
+        self._presence = Presence()
         self._enter(self.path, end, played)
+
+    def _found_again(
+        self, path: EchoPath, played: NDArray[np.float64], heard: NDArray[np.float64], *, sure: bool
+    ) -> EchoPath | None:
+        """The same room at another delay; None where it is not found, or was not lost.
+
+        Parameters
+        ----------
+        sure : bool
+            Nobody sings: what is found must be like what is heard, and so its loudness is known as well.
+        """
+        foretold, now = sounded(played, path.taps), round(-self._behind())
+        possible = {now, *possible_delays(foretold, heard, now, LONGEST_FRAMES)}
+        tried = {delay: alike(heard[delay:], foretold[: len(foretold) - delay]) for delay in possible}
+        usual = now if self._known_before is None else self._known_before.delay_frames
+        best = max(likeness for _, likeness in tried.values())
+        delay = min(
+            (d for d in possible if tried[d][1] >= NEARLY * best), key=lambda delay: abs(delay - usual), default=now
+        )
+        if abs(delay - now) < (1 if sure else SAME_DELAY_FRAMES):
+            return None
+        gain, likeness = tried[delay]
+        if sure and (likeness < LIKE or gain < FAINTEST):
+            return None
+        return EchoPath(path.taps * np.float32(gain if sure else 1.0), delay, self.drift_ppm, path.left_db)
 
     def _enter(self, path: EchoPath, end: int, played: NDArray[np.float64]) -> None:
         """From *end* on go by this path, what was played before it known."""

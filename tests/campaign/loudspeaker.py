@@ -13,6 +13,7 @@ from typing import Any
 
 import numpy as np
 import slips
+from behind_loudspeaker import NOISE_DBFS, heard_behind, learnt_in, sounded
 from heldline_command import NEVER_SUNG
 from loudspeaker_room import Setup, level_db, soft_noise
 from planted_takes import pieces
@@ -21,17 +22,10 @@ from simulated_singer import Throat, sing
 from tallies import at_most
 from written_music import write_musicxml
 
-from audio.block import Block
-from audio.canceller.learn import found_delay, found_drift, learnt
-from audio.canceller.stage import Canceller
-from audio.canceller.tracking import CancellingTracker
-from audio.devices.swell import swell
-from audio.pitch import DEFAULT_TRACKER, TRACKERS
 from audio.units import RATE_HZ
 from trainer.formats import read_path
 from trainer.practice.settings import Settings
 from trainer.takes.judging import judge
-from trainer.takes.played import beside, voices_sounded
 
 STARTS_S, QPM = 1.0, 120
 ROOMS = {
@@ -42,6 +36,9 @@ ROOMS = {
     "two clocks": Setup(seed=905, rt60_s=0.4, delay_s=0.15, ppm=100.0),
 }
 SUNG_EVERY = 6
+GUIDED = 0.25
+"""Share of silent takes in which the loudspeaker sounds the singer's own line too."""
+
 HELD_SHARE = 0.9
 """Of the notes of a right singer as loud as the loudspeaker."""
 
@@ -53,7 +50,6 @@ class Campaign:
         self.scratch, self.count = scratch, 0
         self.silent: Counter[str] = Counter()
         self.wrong: Counter[str] = Counter()
-        self.paths = {name: learnt_in(room) for name, room in ROOMS.items()}
 
     def attempt(self, seed: int) -> dict[str, Any]:
         """Fails when a shut mouth counts as sung, or a right singer is not held."""
@@ -65,17 +61,21 @@ class Campaign:
         score = read_path(write_musicxml(piece, self.scratch / "piece.musicxml"))
         line = score.voice_names().index(voice)
         settings = Settings(tempo_qpm=Fraction(QPM), starts_at_s=Fraction(1))
-        played = _played(score, line, settings) * 10 ** (float(rng.uniform(-6, 6)) / 20)
+        guide = not sings and rng.random() < GUIDED
+        which = tuple(k for k in range(len(score.lines)) if guide or k != line)
+        played = sounded(score, which, settings) * 10 ** (float(rng.uniform(-6, 6)) / 20)
         echo = ROOMS[room].at_microphone(played)
-        heard = echo + soft_noise(len(echo), RATE_HZ, seed=seed, dbfs=-64)
+        heard = echo + soft_noise(len(echo), RATE_HZ, seed=seed, dbfs=NOISE_DBFS)
         if sings:
             heard = heard + self._sung(piece, voice, seed, level_db(echo), len(echo))
-        take = judge(score, (line,), self._frames(room, heard, played), settings=settings).takes[0]
+        frames = heard_behind(learnt_in(ROOMS[room]), heard, played, entry_frame=round(STARTS_S * RATE_HZ))
+        take = judge(score, (line,), frames, settings=settings).takes[0]
         told: dict[str, Any] = {
             "room": room,
             "piece": piece.title,
             "voice": voice,
             "sings": sings,
+            "guide": guide,
             "status": take.status,
         }
         self.silent[room] += not sings
@@ -94,15 +94,6 @@ class Campaign:
         sound = sing(performance, seed=seed, seconds=frames / RATE_HZ + 1, throat=throat, level_dbfs=dbfs).samples
         return at_rate(sound, 48_000, RATE_HZ)[:frames]
 
-    def _frames(self, room: str, heard: Any, played: Any) -> Any:
-        first = round(STARTS_S * RATE_HZ)
-        canceller = Canceller(path=self.paths[room], nobody=lambda frame: frame < first)
-        tracker = CancellingTracker(canceller, TRACKERS.load("audio.pitch")[DEFAULT_TRACKER]())
-        table = np.stack([heard, played], axis=1).astype(np.float32)
-        for begin in range(0, len(table), 4_096):
-            yield from tracker.feed(Block(table[begin : begin + 4_096].copy(), ("mic1", "played1"), begin, RATE_HZ))
-        yield from tracker.flush()
-
     def summary(self) -> tuple[list[str], bool]:
         """How many of how many, by room."""
         lines = []
@@ -110,23 +101,3 @@ class Campaign:
             bound = 100 * at_most(self.wrong[room], self.silent[room]) if self.silent[room] else 100.0
             lines.append(f"{room}: {self.wrong[room]} of {self.silent[room]} silent takes sung, at most {bound:.1f} %")
         return lines, not sum(self.wrong.values())
-
-
-def learnt_in(room: Setup) -> Any:
-    """The room as soundcheck learns it."""
-    wave = np.concatenate([swell(RATE_HZ).astype(float), np.zeros(RATE_HZ // 2)])
-    heard = room.at_microphone(wave) + soft_noise(len(wave), RATE_HZ, seed=room.seed, dbfs=-64)
-    delay = found_delay(wave, heard, RATE_HZ)
-    if delay is None:
-        raise RuntimeError(f"the wave was not heard in {room}")
-    return learnt(wave, heard, delay, drift_ppm=found_drift(wave, heard, delay))
-
-
-def _played(score: Any, line: int, settings: Settings) -> Any:
-    """What our loudspeaker sounds, at ``RATE_HZ``, bar 1 where the settings have it."""
-    which = tuple(k for k in range(len(score.lines)) if k != line)
-    blocks = list(voices_sounded(score, which, settings)())
-    length = blocks[-1].end_frame / blocks[-1].rate_hz + STARTS_S + 1.0
-    empty = (Block(np.zeros((RATE_HZ, 1), np.float32), ("mic1",), k * RATE_HZ, RATE_HZ) for k in range(int(length)))
-    together = list(beside(empty, blocks, round(STARTS_S * RATE_HZ)))
-    return np.concatenate([block.channel("played1") for block in together]).astype(float)

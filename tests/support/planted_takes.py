@@ -22,8 +22,9 @@ from written_music import FERRY_BELL, LOCK_GATE, Piece
 STARTS_AT_S = 2.0
 VOICES = ("soprano", "alto", "tenor", "bass")
 SEX = {"soprano": "women", "alto": "women", "tenor": "men", "bass": "men"}
-QUIET, PINK = "quiet", "pink noise 10 dB"
-CONDITIONS = (QUIET, PINK)
+QUIET, PINK, BLEED = "quiet", "pink noise 10 dB", "bleed 0 dB"
+CONDITIONS = (QUIET, PINK, BLEED)
+"""``BLEED`` is our loudspeaker as loud at the microphone as the singer in the mean, its room learnt by soundcheck."""
 KINDS = ("off", "random", "flat", "sharp", "pulled", "octave", "late", "early", "left early", "silent", "breath")
 """``off`` is a third that is nobody's note; ``random`` is any semitone within a ninth, be it whose it may."""
 

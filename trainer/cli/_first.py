@@ -108,6 +108,7 @@ def _sing(args: argparse.Namespace, link: SoundLink, wish: Wish) -> int:
             wait=time.sleep,
             places=places() if kept(args) else None,
             tell=tell,
+            own=_live.own_sound_of(link),
         ),
         names=args.names or "degrees",
     )

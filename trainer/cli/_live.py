@@ -18,6 +18,7 @@ from trainer.errors import DeviceError, HeldlineError
 if TYPE_CHECKING:
     from audio.devices import SoundLink
     from trainer.live.delay import Delay
+    from trainer.live.own_sound import OwnSound
     from trainer.live.session import Session
     from trainer.live.state import Face
     from trainer.live.wish import Came, Wish
@@ -88,7 +89,6 @@ def sing_live(args: argparse.Namespace) -> int:
     from trainer.places import places
 
     wish = as_last_sung(args, wish_of(args))
-    # no OwnSound yet: through PulseAudio it left enough of a loudspeaker for a shut mouth to count as sung
     with opened(args, wish) as link:
         came = run_session(
             args,
@@ -100,6 +100,7 @@ def sing_live(args: argparse.Namespace) -> int:
                 wait=time.sleep,
                 places=places() if kept(args) else None,
                 tell=tell,
+                own=own_sound_of(link),
             ),
             names=args.names or "degrees",
         )
@@ -218,6 +219,23 @@ def delay_of(link: SoundLink) -> Delay:
         return Delay(round(measured.round_trip_ms * link.rate_hz / 1000), "measured", link.rate_hz)
     told = unmeasured(link)
     return Delay(told.frames(link.rate_hz), told.source, link.rate_hz)
+
+
+def own_sound_of(link: SoundLink) -> OwnSound | None:
+    """What takes our own sound out of the microphone; None where soundcheck has not learnt how it gets there."""
+    from audio.canceller.path import unpacked
+    from trainer.live.own_sound import OwnSound
+    from trainer.log.devices import Pair
+
+    measured = device_memory().measured(Pair(link.input_name, link.output_name, link.rate_hz, link.block_frames))
+    if not link.output_name or measured is None or measured.room is None:
+        return None
+    room = measured.room
+    try:
+        path = unpacked(room.taps, delay_frames=room.delay_frames, drift_ppm=room.drift_ppm, left_db=room.left_db)
+    except (TypeError, ValueError):
+        return None  # of a damaged file nothing is taken for known
+    return OwnSound(path)
 
 
 def drawn(args: argparse.Namespace) -> bool:

@@ -187,8 +187,8 @@ def _told(link: SoundLink, checked: Checked, measured_on: str, here: Found, args
         print(delay_line(checked, measured_on)[:1].upper() + delay_line(checked, measured_on)[1:] + ".")
         if checked.room is not None:
             print(
-                f"The room is learnt to {-checked.room.left_db:.0f} dB. A live take does not use that yet: with this loudspeaker what "
-                "might be ours stays unsure, so wear headphones."
+                f"The room is learnt to {-checked.room.left_db:.0f} dB: a live take with these two takes our own sound away. "
+                "Headphones remain surer."
             )
         if checked.round_trip.source != "measured" and link.output_name:
             print(HELD)

@@ -12,6 +12,8 @@ from audio.heard import Gap, PitchFrame
 from audio.units import RATE_HZ
 
 NEVER = 1 << 60
+LEAST_DB = 6
+"""Taken down by less, our own sound is as good as there."""
 
 
 class OwnSound:
@@ -19,15 +21,14 @@ class OwnSound:
 
     Parameters
     ----------
-    path : EchoPath or None
-        As soundcheck learnt it; None learns it from chord, first note and count-in.
+    path : EchoPath
+        As soundcheck learnt it.
     channel : str
         The microphone.
     """
 
-    def __init__(self, path: EchoPath | None, channel: str = "mic1") -> None:
+    def __init__(self, path: EchoPath, channel: str = "mic1") -> None:
         self._canceller = Canceller(channel, path=path, nobody=self._nobody)
-        self._from_soundcheck = path is not None
         self._nobody_before = NEVER
 
     def feed(self, block: Block) -> list[Block]:
@@ -56,12 +57,9 @@ class OwnSound:
         taken_db = self._canceller.taken_db
         if taken_db is None:
             return ""
-        how = (
-            "the room as soundcheck learnt it"
-            if self._from_soundcheck
-            else "the room learnt on the way; heldline soundcheck learns it better"
-        )
-        return f"Our own sound was in the microphone and was taken away: {taken_db:.0f} dB softer, {how}."
+        if taken_db < LEAST_DB:
+            return "Our own sound was in the microphone and could hardly be taken away: heldline soundcheck learns the room anew."
+        return f"Our own sound was in the microphone and was taken away: {taken_db:.0f} dB softer."
 
     def _nobody(self, frame: int) -> bool:
         return frame < self._nobody_before

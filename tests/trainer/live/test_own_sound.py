@@ -31,7 +31,6 @@ def test_a_right_singer_is_held_beside_a_loudspeaker_that_alone_would_hide_her()
     own = OwnSound(path())
     assert hear(stage, sung, own=own).signs == ["held"] * 4
     assert "was taken away" in own.words()
-    assert "soundcheck learnt it" in own.words()
 
 
 def test_a_shut_mouth_beside_a_loudspeaker_is_nobody():
@@ -44,22 +43,9 @@ def test_a_shut_mouth_beside_a_loudspeaker_is_nobody():
     assert {beat.sign.value for beat in heard.performance.takes[0].beats} <= NOT_SUNG
 
 
-def test_headphones_leave_the_take_as_it_was():
-    stage = Rig()
-    sung = stage.microphone(stage.as_written())
-    own = OwnSound(None)
-    assert hear(stage, sung, own=own).signs == hear(stage, sung).signs
-    assert own.words() == ""
-
-
 def test_headphones_put_on_since_soundcheck_leave_the_take_as_it_was():
     stage = Rig()
     sung = stage.microphone(stage.as_written())
     own = OwnSound(path())
     assert hear(stage, sung, own=own).signs == ["held"] * 4
     assert own.words() == ""
-
-
-def test_a_room_that_nobody_learnt_is_named_so():
-    assert "soundcheck learnt it" in OwnSound(path()).words()
-    assert OwnSound(None).words() == ""
