@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from audio.heard import Anchor, Heard
+from trainer.practice.beside import UNKNOWN, Beside
 from trainer.practice.settings import Settings
 from trainer.score.model import Score
 
@@ -34,6 +35,8 @@ class Attempt:
         In the order in which it was heard.
     whole : bool
         False when the program was stopped while it listened.
+    beside : Beside
+        What was around the singer.
     """
 
     key: str
@@ -46,3 +49,4 @@ class Attempt:
     anchors: tuple[Anchor, ...] = ()
     heard: tuple[Heard, ...] = ()
     whole: bool = True
+    beside: Beside = UNKNOWN

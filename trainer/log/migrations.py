@@ -36,7 +36,55 @@ def first_tables(connection: sqlite3.Connection) -> None:
         connection.execute(statement)
 
 
-STEPS: tuple[tuple[str, Step], ...] = (("first tables", first_tables),)
+def history(connection: sqlite3.Connection) -> None:
+    """What was around each take, exercises by their bars, what each line came to, verdicts made before, beats overruled."""
+    for statement in (
+        "ALTER TABLE attempts ADD COLUMN beside TEXT NOT NULL DEFAULT '{}'",
+        """CREATE TABLE versions (
+            music_digest TEXT PRIMARY KEY, exercise INTEGER NOT NULL, title TEXT NOT NULL, parts INTEGER NOT NULL,
+            species TEXT NOT NULL, mode TEXT NOT NULL, bars TEXT NOT NULL
+        ) WITHOUT ROWID""",
+        "CREATE INDEX versions_by_exercise ON versions (exercise)",
+        """CREATE TABLE version_bars (
+            digest TEXT NOT NULL, music_digest TEXT NOT NULL REFERENCES versions(music_digest) ON DELETE CASCADE,
+            PRIMARY KEY (digest, music_digest)
+        ) WITHOUT ROWID""",
+        "CREATE INDEX version_bars_by_version ON version_bars (music_digest)",
+        """CREATE TABLE outcomes (
+            number INTEGER NOT NULL REFERENCES attempts(number) ON DELETE CASCADE, position INTEGER NOT NULL,
+            exercise INTEGER NOT NULL, music_digest TEXT NOT NULL, line INTEGER NOT NULL, voice TEXT NOT NULL,
+            source TEXT NOT NULL, started_utc TEXT NOT NULL, mark TEXT NOT NULL, company TEXT NOT NULL, guide TEXT NOT NULL,
+            part TEXT NOT NULL, seconds INTEGER NOT NULL, notes INTEGER NOT NULL, judged INTEGER NOT NULL,
+            held INTEGER NOT NULL, pulled INTEGER NOT NULL, lowest INTEGER, highest INTEGER, drift_cents INTEGER,
+            PRIMARY KEY (number, position)
+        ) WITHOUT ROWID""",
+        "CREATE INDEX outcomes_by_line ON outcomes (exercise, line, number)",
+        "CREATE INDEX outcomes_by_time ON outcomes (started_utc)",
+        """CREATE TABLE bar_outcomes (
+            number INTEGER NOT NULL, position INTEGER NOT NULL, bar INTEGER NOT NULL, judged INTEGER NOT NULL,
+            held INTEGER NOT NULL, cause TEXT NOT NULL, pulled_to TEXT NOT NULL, PRIMARY KEY (number, position, bar),
+            FOREIGN KEY (number, position) REFERENCES outcomes(number, position) ON DELETE CASCADE
+        ) WITHOUT ROWID""",
+        """CREATE TABLE tried (
+            number INTEGER NOT NULL, position INTEGER NOT NULL, spot TEXT NOT NULL, tried INTEGER NOT NULL,
+            failed INTEGER NOT NULL, PRIMARY KEY (number, position, spot),
+            FOREIGN KEY (number, position) REFERENCES outcomes(number, position) ON DELETE CASCADE
+        ) WITHOUT ROWID""",
+        """CREATE TABLE judged_before (
+            number INTEGER NOT NULL REFERENCES attempts(number) ON DELETE CASCADE, judge TEXT NOT NULL,
+            settings TEXT NOT NULL, packed BLOB NOT NULL, PRIMARY KEY (number, settings)
+        ) WITHOUT ROWID""",
+        """CREATE TABLE overrulings (
+            id INTEGER PRIMARY KEY, number INTEGER NOT NULL REFERENCES attempts(number) ON DELETE CASCADE,
+            position INTEGER NOT NULL, bar INTEGER NOT NULL, beat TEXT NOT NULL, sign TEXT NOT NULL, reason TEXT NOT NULL,
+            made_utc TEXT NOT NULL
+        )""",
+        "CREATE INDEX overrulings_by_attempt ON overrulings (number)",
+    ):
+        connection.execute(statement)
+
+
+STEPS: tuple[tuple[str, Step], ...] = (("first tables", first_tables), ("history", history))
 
 
 def newest() -> int:

@@ -24,7 +24,17 @@ from typing import BinaryIO
 from audio.heard import NO_ECHO_DB10, Anchor, Gap, Heard, KeyNote, PitchFrame
 from trainer.errors import LogError
 from trainer.log.attempt import Attempt
-from trainer.log.written import anchors_of, anchors_table, canonical, score_of, score_text, settings_of, settings_table
+from trainer.log.written import (
+    anchors_of,
+    anchors_table,
+    beside_of,
+    beside_table,
+    canonical,
+    score_of,
+    score_text,
+    settings_of,
+    settings_table,
+)
 
 FORMAT = "heldline.running/1"
 FLUSH_SECONDS = 0.5  # twice as often as the second that may be lost
@@ -164,6 +174,7 @@ def read_running(content: bytes) -> Attempt | None:
             settings_of(table["settings"]),
             anchors_of(table["anchors"]),
             whole=False,
+            beside=beside_of(table.get("beside", {})),
         )
     except (ValueError, KeyError, TypeError):
         return None
@@ -181,6 +192,7 @@ def _header(attempt: Attempt) -> bytes:
         "lines": list(attempt.lines),
         "settings": settings_table(attempt.settings),
         "anchors": anchors_table(attempt.anchors),
+        "beside": beside_table(attempt.beside),
     }
     return canonical(table).encode() + b"\n"
 

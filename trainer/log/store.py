@@ -24,6 +24,8 @@ from trainer.log.packed import pack, unpack
 from trainer.log.written import (
     anchors_of,
     anchors_table,
+    beside_of,
+    beside_table,
     canonical,
     digest,
     score_of,
@@ -106,14 +108,14 @@ class Store:
     def put(self, attempt: Attempt) -> int:
         """Keep an attempt and give its number; one that is kept already is not kept twice."""
         text = score_text(attempt.score)
-        with self._transaction() as run:
+        with self.transaction() as run:
             run(
                 "INSERT OR IGNORE INTO scores VALUES (?, ?, ?, ?)",
                 (digest(text), attempt.score.digest(), attempt.score.title, text),
             )
             row = run(
                 "INSERT OR IGNORE INTO attempts (key, started_utc, version, source, score_digest, lines, settings,"
-                " anchors, whole) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?) RETURNING number",
+                " anchors, whole, beside) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?) RETURNING number",
                 (
                     attempt.key,
                     attempt.started_utc,
@@ -124,6 +126,7 @@ class Store:
                     canonical(settings_table(attempt.settings)),
                     canonical(anchors_table(attempt.anchors)),
                     int(attempt.whole),
+                    canonical(beside_table(attempt.beside)),
                 ),
             ).fetchone()
             if row is None:
@@ -136,7 +139,7 @@ class Store:
         self, number: int, *, version: str, settings: Settings, summaries: tuple[dict[str, Any], ...]
     ) -> None:
         """Keep what an attempt came to under some settings; the same judgement again takes the place of the former."""
-        with self._transaction() as run:
+        with self.transaction() as run:
             run(
                 "INSERT OR REPLACE INTO verdicts (number, version, settings, summary) VALUES (?, ?, ?, ?)",
                 (number, version, canonical(settings_table(settings)), canonical(list(summaries))),
@@ -144,16 +147,16 @@ class Store:
 
     def get(self, number: int) -> Attempt:
         """The attempt of that number. Raises LogError when there is none or its line is damaged."""
-        with self._transaction() as run:
+        with self.transaction() as run:
             row = run(
                 "SELECT a.key, a.started_utc, a.version, a.source, s.text, a.lines, a.settings, a.anchors, h.packed,"
-                " a.whole FROM attempts a JOIN scores s ON s.digest = a.score_digest JOIN heard h USING (number)"
+                " a.whole, a.beside FROM attempts a JOIN scores s ON s.digest = a.score_digest JOIN heard h USING (number)"
                 " WHERE a.number = ? AND a.removed_utc IS NULL",
                 (number,),
             ).fetchone()
         if row is None:
             raise LogError(f"there is no take {number}", str(self._path), "heldline takes lists them")
-        key, started, version, source, text, lines, settings, anchors, packed, whole = row
+        key, started, version, source, text, lines, settings, anchors, packed, whole, beside = row
         try:
             return Attempt(
                 key,
@@ -166,19 +169,20 @@ class Store:
                 anchors_of(json.loads(anchors)),
                 unpack(packed),
                 bool(whole),
+                beside_of(json.loads(beside)),
             )
         except (ValueError, KeyError, TypeError) as err:
             raise LogError(f"take {number} cannot be read: {err}", str(self._path), "remove it: takes purge") from err
 
     def last(self) -> int | None:
         """Number of the latest attempt that was not removed; None in an empty store."""
-        with self._transaction() as run:
+        with self.transaction() as run:
             row = run("SELECT max(number) FROM attempts WHERE removed_utc IS NULL", ()).fetchone()
         return None if row[0] is None else int(row[0])
 
     def entries(self) -> list[Entry]:
         """Every attempt, the latest last, removed ones too."""
-        with self._transaction() as run:
+        with self.transaction() as run:
             rows = run(
                 "SELECT a.number, a.key, a.started_utc, s.title, a.source, a.whole, a.removed_utc,"
                 " (SELECT v.summary FROM verdicts v WHERE v.number = a.number ORDER BY v.id DESC LIMIT 1)"
@@ -192,7 +196,7 @@ class Store:
 
     def verdicts(self, number: int) -> list[tuple[str, Settings, tuple[dict[str, Any], ...]]]:
         """Version, settings and summaries of every judgement of an attempt, the first one first."""
-        with self._transaction() as run:
+        with self.transaction() as run:
             rows = run(
                 "SELECT version, settings, summary FROM verdicts WHERE number = ? ORDER BY id", (number,)
             ).fetchall()
@@ -200,12 +204,12 @@ class Store:
 
     def remove(self, number: int, now_utc: str) -> None:
         """Put an attempt in the bin, from where :meth:`bring_back` fetches it."""
-        with self._transaction() as run:
+        with self.transaction() as run:
             run("UPDATE attempts SET removed_utc = ? WHERE number = ?", (now_utc, number))
 
     def bring_back(self) -> int | None:
         """Take the attempt removed last out of the bin; its number, None when the bin is empty."""
-        with self._transaction() as run:
+        with self.transaction() as run:
             row = run(
                 "SELECT number FROM attempts WHERE removed_utc IS NOT NULL ORDER BY removed_utc DESC, number LIMIT 1",
                 (),
@@ -216,14 +220,14 @@ class Store:
 
     def empty_bin(self, before_utc: str) -> list[str]:
         """Delete for good what was removed before *before_utc*; the keys of what went."""
-        with self._transaction() as run:
+        with self.transaction() as run:
             rows = run("SELECT number, key FROM attempts WHERE removed_utc < ?", (before_utc,)).fetchall()
         self._delete([number for number, _ in rows])
         return [key for _, key in rows]
 
     def purge(self, before_utc: str | None = None) -> list[str]:
         """Delete for good every attempt, or those begun before *before_utc*, and leave no trace in the file; their keys."""
-        with self._transaction() as run:
+        with self.transaction() as run:
             rows = run(
                 "SELECT number, key FROM attempts WHERE ?1 IS NULL OR started_utc < ?1", (before_utc,)
             ).fetchall()
@@ -235,13 +239,14 @@ class Store:
     def _delete(self, numbers: list[int]) -> None:
         if not numbers:
             return
-        with self._transaction() as run:
+        with self.transaction() as run:
             for number in numbers:
                 run("DELETE FROM attempts WHERE number = ?", (number,))
             run("DELETE FROM scores WHERE digest NOT IN (SELECT score_digest FROM attempts)", ())
+            run("DELETE FROM versions WHERE music_digest NOT IN (SELECT music_digest FROM outcomes)", ())
 
     @contextlib.contextmanager
-    def _transaction(self) -> Iterator[Any]:
+    def transaction(self) -> Iterator[Any]:
         """Give ``execute``; everything inside holds together or not at all."""
         with self._told():
             self._connection.execute("BEGIN IMMEDIATE")

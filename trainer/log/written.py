@@ -9,6 +9,7 @@ from fractions import Fraction
 from typing import Any
 
 from audio.heard import Anchor
+from trainer.practice.beside import Beside
 from trainer.practice.settings import Settings
 from trainer.score.model import Key, Line, Note, Score
 from trainer.score.pitch import Pitch
@@ -102,6 +103,27 @@ def anchors_table(anchors: tuple[Anchor, ...]) -> list[list[Any]]:
 def anchors_of(table: list[list[Any]]) -> tuple[Anchor, ...]:
     """The anchors of :func:`anchors_table`."""
     return tuple(Anchor(frame, Fraction(quarters), Fraction(qpm)) for frame, quarters, qpm in table)
+
+
+def beside_table(beside: Beside) -> dict[str, Any]:
+    """Every field by name that says something."""
+    usual = Beside()
+    told = {field.name: getattr(beside, field.name) for field in fields(Beside)}
+    return {
+        name: list(value) if isinstance(value, tuple) else value
+        for name, value in told.items()
+        if value != getattr(usual, name)
+    }
+
+
+def beside_of(table: dict[str, Any]) -> Beside:
+    """What :func:`beside_table` wrote; unknown names are a newer version's."""
+    known: dict[str, Any] = {
+        field.name: tuple(value) if isinstance(value := table[field.name], list) else value
+        for field in fields(Beside)
+        if field.name in table
+    }
+    return Beside(**known)
 
 
 def _plain(value: Any) -> Any:

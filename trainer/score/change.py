@@ -13,6 +13,9 @@ from trainer.score.time import TempoMap
 
 T = TypeVar("T")
 
+EXCERPT = "excerpt"
+"""The fact under which some bars of a whole say which bars they are."""
+
 
 def transpose(score: Score, interval: Interval) -> Score:
     """*score* moved by *interval*: notes, signatures and the final of its mode. Raises ValueError where a note cannot be spelled."""
@@ -62,6 +65,7 @@ def cut(score: Score, first_bar: int, last_bar: int) -> Score:
         keys=_in_force(score.keys, start, end),
         tempo=TempoMap(_in_force(score.tempo.points, start, end)),
         pickup_quarters=pickup,
+        facts=score.facts if len(kept) == len(bars) else _as_excerpt(score, f"{first_bar}-{last_bar}"),
         printed_bars=printed if printed != tuple(str(number) for number in _counted(len(kept), pickup)) else (),
     )
 
@@ -69,6 +73,11 @@ def cut(score: Score, first_bar: int, last_bar: int) -> Score:
 def with_tempo(score: Score, first_qpm: Fraction) -> Score:
     """*score* with its first tempo at *first_qpm* quarters a minute and all others in proportion."""
     return replace(score, tempo=score.tempo.scaled_to(first_qpm))
+
+
+def _as_excerpt(score: Score, bars: str) -> tuple[tuple[str, str], ...]:
+    # an excerpt of an excerpt is told by the bars of its own score
+    return (*(fact for fact in score.facts if fact[0] != EXCERPT), (EXCERPT, bars))
 
 
 def _counted(bars: int, pickup: Fraction) -> range:

@@ -20,23 +20,42 @@ from audio.heard import Anchor, Heard
 from trainer import __version__
 from trainer.errors import HeldlineError, LogError
 from trainer.log.attempt import Attempt
+from trainer.log.history import History
 from trainer.log.running import Running, left_over
 from trainer.log.store import BIN_DAYS, DamagedDatabase, Store
 from trainer.places import Places
+from trainer.practice.beside import UNKNOWN, Beside
 from trainer.practice.settings import Settings
 from trainer.practice.take import Performance, Take
 from trainer.reports.findings import three_lines
 from trainer.score.model import Score
 from trainer.takes.judging import judge
+from trainer.takes.outcomes import music, outcomes
 
 Tell = Callable[[str], None]
 
 
 def new_attempt(
-    score: Score, lines: Sequence[int], *, settings: Settings, source: str, anchors: Sequence[Anchor] = ()
+    score: Score,
+    lines: Sequence[int],
+    *,
+    settings: Settings,
+    source: str,
+    anchors: Sequence[Anchor] = (),
+    beside: Beside = UNKNOWN,
 ) -> Attempt:
     """An attempt that begins now, with nothing heard yet."""
-    return Attempt(secrets.token_hex(16), utc(), __version__, source, score, tuple(lines), settings, tuple(anchors))
+    return Attempt(
+        secrets.token_hex(16),
+        utc(),
+        __version__,
+        source,
+        score,
+        tuple(lines),
+        settings,
+        tuple(anchors),
+        beside=beside,
+    )
 
 
 def utc(*, days_ago: float = 0) -> str:
@@ -230,6 +249,11 @@ def judge_again(attempt: Attempt, settings: Settings) -> Performance:
     )
 
 
+def count(store: Store, number: int, attempt: Attempt, performance: Performance) -> None:
+    """Let the history count what an attempt came to, in place of what it counted before."""
+    History(store).put(number, attempt.score, music(attempt.score), outcomes(attempt, performance))
+
+
 def put_verdict(store: Store, number: int, settings: Settings, performance: Performance) -> None:
     """Keep what a stored attempt came to under *settings*, beside what it came to before."""
     store.put_verdict(number, version=__version__, settings=settings, summaries=summaries(performance))
@@ -239,6 +263,7 @@ def _put(store: Store, attempt: Attempt, performance: Performance | None) -> int
     number = store.put(attempt)
     if performance is not None:
         put_verdict(store, number, attempt.settings, performance)
+        count(store, number, attempt, performance)
     return number
 
 

@@ -165,7 +165,7 @@ def test_a_newer_database_is_left_alone_and_the_take_waits(score: Score, home: P
     with pytest.raises(NewerDatabase):
         open_store(home, told.append)
     raw = sqlite3.connect(home.takes)
-    raw.execute("PRAGMA user_version = 1")
+    raw.execute("PRAGMA user_version = 2")
     raw.close()
     with open_store(home, told.append) as store:
         assert len(store.entries()) == 2

@@ -1,0 +1,145 @@
+"""How many exercises are written, correct, sung and keyed, by species, parts and mode, against a custom of fifteen to twenty of each.
+
+An exercise is counted once, whatever its versions. A line is sung when a whole take of it was clean in full company without the guide,
+and an exercise when all its lines are; keyed likewise. Fifteen to twenty of each species is common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from trainer.log.history import LineTaken, Version
+from trainer.log.outcome import Music
+from trainer.plan.returns import counts
+
+CUSTOM = (15, 20)
+OWN, LIBRARY = "own", "library"
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """One exercise that there is, sung or not.
+
+    Parameters
+    ----------
+    music : Music
+    correct : str
+        "yes", "no", or "" where nobody asked.
+    origin : str
+        "own" or "library".
+    exercise : int or None
+        In the history; None when it was never sung.
+    """
+
+    music: Music
+    correct: str
+    origin: str
+    exercise: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class LineTally:
+    """One line of one exercise: whether it is sung, and keyed, clean."""
+
+    line: int
+    voice: str
+    sung: str
+    keyed: str
+
+
+@dataclass(frozen=True, slots=True)
+class ExerciseTally:
+    """One exercise with what became of its lines; *lines* has those that were ever tried."""
+
+    written: Written
+    lines: tuple[LineTally, ...]
+
+    def lines_done(self, source: str) -> int:
+        """How many of its lines are clean, "sung" or "keyed"."""
+        return sum((one.sung if source == "sung" else one.keyed) == "clean" for one in self.lines)
+
+    def done(self, source: str) -> str:
+        """ "clean" when all its lines are."""
+        return "clean" if self.lines_done(source) >= self.written.music.parts else ""
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """Exercises of one kind: how many there are, are correct, sung in all voices, keyed in all, and lines sung and keyed of all lines."""
+
+    origin: str
+    species: str
+    parts: int
+    mode: str
+    written: int
+    correct: int
+    sung: int
+    keyed: int
+    lines: int
+    lines_sung: int
+    lines_keyed: int
+
+
+def exercise_tallies(written: Iterable[Written], taken: Sequence[LineTaken]) -> list[ExerciseTally]:
+    """Every exercise with its lines."""
+    marks: dict[int, dict[int, dict[str, str]]] = {}
+    voices: dict[tuple[int, int], str] = {}
+    for one in taken:
+        mine = marks.setdefault(one.exercise, {}).setdefault(one.line, {})
+        voices[one.exercise, one.line] = one.voice
+        if counts(one) and one.mark == "clean":
+            mine[one.source] = "clean"
+    found = []
+    for one_written in written:
+        number = one_written.exercise
+        lines = marks.get(number, {}) if number is not None else {}
+        found.append(
+            ExerciseTally(
+                one_written,
+                tuple(
+                    LineTally(line, voices[number, line], told.get("sung", ""), told.get("keyed", ""))
+                    for line, told in sorted(lines.items())
+                    if number is not None
+                ),
+            )
+        )
+    return found
+
+
+def sung_exercises(versions: Sequence[Version], titles: frozenset[str]) -> list[Written]:
+    """The exercises of the history, each by its latest version; *titles* are those of the library, in small letters."""
+    latest = {version.exercise: version for version in versions}
+    library = {version.exercise for version in versions if version.music.title.lower() in titles}
+    return [
+        Written(version.music, "", LIBRARY if number in library else OWN, number)
+        for number, version in sorted(latest.items())
+    ]
+
+
+def cells(tallies: Iterable[ExerciseTally]) -> list[Cell]:
+    """One cell a kind, own work first, by species, parts and mode; kinds of which there is nothing are left out."""
+    by_kind: dict[tuple[str, str, int, str], list[ExerciseTally]] = {}
+    for one in tallies:
+        music = one.written.music
+        by_kind.setdefault((one.written.origin, music.species, music.parts, music.mode), []).append(one)
+    return [
+        _cell(kind, mine) for kind, mine in sorted(by_kind.items(), key=lambda item: (item[0][0] != OWN, item[0][1:]))
+    ]
+
+
+def _cell(kind: tuple[str, str, int, str], mine: Sequence[ExerciseTally]) -> Cell:
+    origin, species, parts, mode = kind
+    return Cell(
+        origin,
+        species,
+        parts,
+        mode,
+        written=len(mine),
+        correct=sum(one.written.correct == "yes" for one in mine),
+        sung=sum(one.done("sung") == "clean" for one in mine),
+        keyed=sum(one.done("keyed") == "clean" for one in mine),
+        lines=parts * len(mine),
+        lines_sung=sum(one.lines_done("sung") for one in mine),
+        lines_keyed=sum(one.lines_done("keyed") for one in mine),
+    )
