@@ -14,6 +14,8 @@ COMMANDS = (
     "key",
     "review",
     "takes",
+    "plan",
+    "tally",
     "library",
     "check",
     "singable",

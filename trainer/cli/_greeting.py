@@ -32,6 +32,8 @@ def run(_: argparse.Namespace) -> int:
     for line in (ABOUT, *here_words(here)):
         print(textwrap.fill(line, width, break_on_hyphens=False))
     print()
+    for line in next_line(width):
+        print(line)
     print("Type next:")
     steps = [
         ("heldline demo", "a whole take without a device"),
@@ -45,6 +47,32 @@ def run(_: argparse.Namespace) -> int:
     for command, says in steps:
         print(f"  {command:<48}{says}")
     return 0
+
+
+def next_line(width: int) -> list[str]:
+    """What the kept takes say to do next, and what to type for it; nothing where none are kept, or none can be read."""
+    from trainer.places import places
+
+    if not places().takes.exists() and not places().running.exists():
+        return []
+    from trainer.cli._history import opened_history, titles
+    from trainer.errors import HeldlineError
+    from trainer.reports.plan import command, says
+    from trainer.takes.plans import now, planned
+
+    try:
+        with opened_history() as store:
+            if store is None or store.last() is None:
+                return []
+            found = planned(store, titles(), now())
+    except HeldlineError as err:
+        return [*str(err).splitlines(), ""]
+    if not found.steps:
+        return ["Next: nothing is due today; heldline plan says more.", ""]
+    step = found.steps[0]
+    typed = command(step, found.known)
+    told = textwrap.fill(f"Next: {says(step, found.known)}{':' if typed else '.'}", width, break_on_hyphens=False)
+    return [told, *([f"  {typed}"] if typed else []), ""]
 
 
 def looked() -> Found | None:

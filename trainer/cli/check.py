@@ -57,7 +57,7 @@ def run(args: argparse.Namespace) -> int:
     wanted = _rules_asked(args.rules) if args.rules else None
     several = len(args.scores) > 1 or Path(args.scores[0]).is_dir()
     wrong = unreadable = 0
-    for name in _pile(args.scores):
+    for name in pile(args.scores):
         try:
             checked = _check(args, name, wanted)
         except HeldlineError as err:
@@ -71,7 +71,7 @@ def run(args: argparse.Namespace) -> int:
     return WRONG if wrong else UNREADABLE if unreadable else 0
 
 
-def _pile(names: list[str]) -> Iterator[str]:
+def pile(names: list[str]) -> Iterator[str]:
     """Every score named, a folder's in the order of their paths."""
     from trainer.formats import known_suffixes
 

@@ -8,10 +8,12 @@ from typing import TYPE_CHECKING, Any
 
 from trainer.cli import _options
 from trainer.cli._parser import UsageError, add_command
+from trainer.errors import HeldlineError
 
 if TYPE_CHECKING:
     from trainer.reports.singable import Looked
     from trainer.rules.ruleset import RuleSet
+    from trainer.score.model import Score
     from trainer.singable.compass import Compass
     from trainer.singable.part import Part
 
@@ -55,6 +57,7 @@ def run(args: argparse.Namespace) -> int:
         if args.compass is not None:
             part = Part(piece, line, compass=_compass(args.compass, part.compass), tempo=tempo)
         looked.append(_looked(part, rules))
+    looked = _with_takes(looked, score)
     sheet = Sheet(score.title, len(score.lines), tempo.points[0][1], tuple(looked))
     if args.json:
         from trainer.reports.as_json import as_text
@@ -80,6 +83,24 @@ def _looked(part: Part, rules: RuleSet) -> Looked:
         if change is not None:
             changes[note.index] = change
     return Looked(weighed, changes, move_for(part), voice_for(part))
+
+
+def _with_takes(looked: list[Looked], score: Score) -> list[Looked]:
+    """What the takes kept here say of each line, beside what paper says; a log that cannot be opened is told and left."""
+    from dataclasses import replace
+
+    from trainer.cli._history import opened_history
+    from trainer.cli._take import tell
+    from trainer.takes.plans import stumbles
+
+    try:
+        with opened_history() as store:
+            if store is None:
+                return looked
+            return [replace(one, stumbled=stumbles(store, score, one.weighed.voice_number - 1)) for one in looked]
+    except HeldlineError as err:
+        tell(str(err))
+        return looked
 
 
 def _tempo(qpm: Any) -> Any:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+from dataclasses import replace
 from typing import Any
 
 from trainer.cli import _options
@@ -15,6 +16,9 @@ heldline takes undo
 heldline takes again --octave free
 heldline takes again 3 7 --tolerance learner --json
 heldline takes purge --dry-run"""
+
+LISTED = 40
+"""So many of the latest takes are listed where not all are asked for."""
 
 ACTIONS = ("list", "undo", "back", "again", "purge")
 
@@ -34,6 +38,7 @@ def add(subparsers: Any) -> None:
         "delete them for good",
     )
     parser.add_argument("numbers", nargs="*", type=_options.take_number, metavar="NUMBER", help="which takes (all)")
+    parser.add_argument("--all", action="store_true", help=f"list all, not only the latest {LISTED}")
     _options.add_judging(parser)
     group = parser.add_argument_group("deleting for good")
     group.add_argument("--older-than", type=_options.take_number, metavar="DAYS", help="only what is older")
@@ -59,12 +64,15 @@ def run(args: argparse.Namespace) -> int:
 def _list(args: argparse.Namespace, store: Any) -> int:
     from trainer.reports import stored
 
-    entries = store.entries()
+    entries = store.entries(None if args.json or args.all else LISTED)
     if args.json:
         return _print_json(stored.list_to_json(entries))
-    if not any(entry.removed_utc is None for entry in entries):
+    if store.last() is None:
         return _none_yet(args)
     print(stored.list_as_text(entries))
+    earlier = 0 if args.all or not entries else entries[0].number - 1
+    if len(entries) == LISTED and earlier:
+        print("(earlier ones: heldline takes --all)")
     return 0
 
 
@@ -106,7 +114,7 @@ def _back(args: argparse.Namespace, store: Any) -> int:
 
 def _again(args: argparse.Namespace, store: Any) -> int:
     from trainer.reports import stored
-    from trainer.takes.keeping import judge_again, put_verdict, summaries
+    from trainer.takes.keeping import count, judge_again, put_verdict, summaries
 
     numbers = args.numbers or [entry.number for entry in store.entries() if entry.removed_utc is None]
     rows = []
@@ -115,6 +123,7 @@ def _again(args: argparse.Namespace, store: Any) -> int:
         settings = _options.changed_settings(args, attempt.settings)
         before, performance = judge_again(attempt, attempt.settings), judge_again(attempt, settings)
         put_verdict(store, number, settings, performance)
+        count(store, number, replace(attempt, settings=settings), performance)
         rows.append(stored.Again(number, attempt.score.title, settings, summaries(before), summaries(performance)))
     if args.json:
         return _print_json(stored.again_to_json(rows))

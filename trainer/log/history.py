@@ -108,14 +108,13 @@ class History:
 
     def lines(self, exercise: int | None = None) -> list[LineTaken]:
         """Every sung line of every kept take, or those of one exercise, in the order in which they were made."""
-        where = "" if exercise is None else " AND o.exercise = ?"
         with self._store.transaction() as run:
             rows = run(
                 "SELECT o.number, o.exercise, o.line, o.voice, o.source, o.started_utc, o.mark, o.company, o.guide, o.part,"
                 " o.seconds, o.notes, o.judged, o.held, o.pulled, o.lowest, o.highest, o.drift_cents"
                 " FROM outcomes o JOIN attempts a USING (number) WHERE a.removed_utc IS NULL"
-                f"{where} ORDER BY o.number, o.position",
-                () if exercise is None else (exercise,),
+                " AND (?1 IS NULL OR o.exercise = ?1) ORDER BY o.number, o.position",
+                (exercise,),
             ).fetchall()
         return [LineTaken(*row) for row in rows]
 
@@ -132,13 +131,12 @@ class History:
 
     def versions(self, exercise: int | None = None) -> list[Version]:
         """The versions of an exercise, or of all, in the order in which each was first sung."""
-        where = "" if exercise is None else "WHERE v.exercise = ?"
         with self._store.transaction() as run:
             rows = run(
                 "SELECT v.music_digest, v.exercise, v.title, v.parts, v.species, v.mode, v.bars,"
                 " (SELECT min(number) FROM outcomes o WHERE o.exercise = v.exercise AND o.music_digest = v.music_digest)"
-                f" AS first FROM versions v {where} ORDER BY first, v.music_digest",
-                () if exercise is None else (exercise,),
+                " AS first FROM versions v WHERE ?1 IS NULL OR v.exercise = ?1 ORDER BY first, v.music_digest",
+                (exercise,),
             ).fetchall()
         return [
             Version(digest, number, Music(title, parts, species, mode), _bars(told))

@@ -180,15 +180,21 @@ class Store:
             row = run("SELECT max(number) FROM attempts WHERE removed_utc IS NULL", ()).fetchone()
         return None if row[0] is None else int(row[0])
 
-    def entries(self) -> list[Entry]:
-        """Every attempt, the latest last, removed ones too."""
+    def probe(self) -> None:
+        """Touch every page that lists are made from. Raises DamagedDatabase where one is broken."""
+        with self.transaction() as run:
+            for table in ("scores", "attempts", "verdicts", "versions", "outcomes"):
+                run(f"SELECT count(*) FROM {table} NOT INDEXED", ()).fetchall()  # noqa: S608
+
+    def entries(self, latest: int | None = None) -> list[Entry]:
+        """Every attempt, or so many of the latest, the latest last, removed ones too."""
         with self.transaction() as run:
             rows = run(
                 "SELECT a.number, a.key, a.started_utc, s.title, a.source, a.whole, a.removed_utc,"
                 " (SELECT v.summary FROM verdicts v WHERE v.number = a.number ORDER BY v.id DESC LIMIT 1)"
-                " FROM attempts a JOIN scores s ON s.digest = a.score_digest ORDER BY a.number",
-                (),
-            ).fetchall()
+                " FROM attempts a JOIN scores s ON s.digest = a.score_digest ORDER BY a.number DESC LIMIT ?",
+                (-1 if latest is None else latest,),
+            ).fetchall()[::-1]
         return [
             Entry(number, key, started, title, source, bool(whole), removed, tuple(json.loads(summary or "[]")))
             for number, key, started, title, source, whole, removed, summary in rows

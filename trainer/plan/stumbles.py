@@ -59,19 +59,20 @@ class StumbleMap:
         Takes in which anything of the line was heard.
     lowest_midi, highest_midi : int or None
         What was sung in them, in the octave in which it was sung.
+    fifths : int
+        The signature by which these are spelled.
     """
 
     bars: tuple[Stumbled, ...]
     takes: int
     lowest_midi: int | None = None
     highest_midi: int | None = None
+    fifths: int = 0
 
     @property
     def hardest(self) -> tuple[Stumbled, ...]:
         """The hard bars, the worst first."""
-        return tuple(
-            sorted((bar for bar in self.bars if bar.hard), key=lambda bar: (-bar.failed / bar.takes, bar.bar))
-        )
+        return tuple(sorted((bar for bar in self.bars if bar.hard), key=lambda bar: (-bar.failed / bar.takes, bar.bar)))
 
 
 @dataclass(slots=True)
@@ -87,6 +88,8 @@ def stumble_map(
     versions: Sequence[Version],
     taken: Sequence[BarTaken],
     lines: Sequence[LineTaken],
+    *,
+    fifths: int,
 ) -> StumbleMap:
     """The map of one line as the score stands now.
 
@@ -100,6 +103,8 @@ def stumble_map(
         Every bar of every kept take of this line.
     lines : sequence of LineTaken
         The same takes as wholes.
+    fifths : int
+        Signature of the score, sharps positive.
     """
     same = {version.music_digest: matched(version.bars, bars) for version in versions}
     instead = {version.music_digest: rewritten(version.bars, bars) for version in versions}
@@ -122,7 +127,7 @@ def stumble_map(
     lowest = [one.lowest_midi for one in heard if one.lowest_midi is not None]
     highest = [one.highest_midi for one in heard if one.highest_midi is not None]
     return StumbleMap(
-        tuple(found), len({one.number for one in heard}), min(lowest, default=None), max(highest, default=None)
+        tuple(found), len({one.number for one in heard}), min(lowest, default=None), max(highest, default=None), fifths
     )
 
 

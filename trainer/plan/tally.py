@@ -60,7 +60,7 @@ class ExerciseTally:
         return sum((one.sung if source == "sung" else one.keyed) == "clean" for one in self.lines)
 
     def done(self, source: str) -> str:
-        """ "clean" when all its lines are."""
+        """Whether all its lines are: "clean", else ""."""
         return "clean" if self.lines_done(source) >= self.written.music.parts else ""
 
 

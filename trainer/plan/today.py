@@ -123,9 +123,7 @@ def _weak(standing: Standing, bars: Mapping[tuple[int, int], LineBars], today: d
         return []
     first = min((one.bar for one in here.takes[-1][1]), default=1)
     worst = weak_bars(here, today)
-    return [
-        Step(WEAK, standing.exercise, standing.line, standing.voice, (max(bar - 1, first), bar)) for bar in worst
-    ]
+    return [Step(WEAK, standing.exercise, standing.line, standing.voice, (max(bar - 1, first), bar)) for bar in worst]
 
 
 def _new(known: Sequence[Standing], parts: Mapping[int, Sequence[str]]) -> list[Step]:

@@ -49,9 +49,7 @@ def aim(tried: Sequence[Tried]) -> str:
     """The weakest spots as words for ``compose --for``, such as "sixths up x3, 7-6 clashes x2"; "" where none is clearly weak."""
     usual = usual_rate(tried)
     weak = [
-        one
-        for one in weak_spots(tried)
-        if one.tried >= LEAST_TRIES and one.failed > 0 and one.rate >= CLEARLY * usual
+        one for one in weak_spots(tried) if one.tried >= LEAST_TRIES and one.failed > 0 and one.rate >= CLEARLY * usual
     ]
     return ", ".join(f"{one.spot} x{_weight(one.rate, usual)}" for one in weak[:MOST_SPOTS])
 

@@ -69,7 +69,7 @@ def figures(take: Take) -> Figures:
 
 
 def mark(take: Take) -> str:
-    """ "clean", "poor" or "between"; "nothing" where nothing was heard, "unfinished" where the take ended before the music."""
+    """One of "clean", "poor", "between", "nothing" (was heard) and "unfinished" (the take ended before the music)."""
     if take.status != "heard":
         return "nothing" if take.status == "nothing heard" else "unfinished"
     found = figures(take)

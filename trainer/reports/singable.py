@@ -8,7 +8,9 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Any
 
+from trainer.plan.stumbles import StumbleMap
 from trainer.reports.look import Look
+from trainer.reports.stumbles import stumbles_as_text, stumbles_to_json
 from trainer.reports.wording import beat_words
 from trainer.score.pitch import spelled_midi
 from trainer.score.time import Place
@@ -24,12 +26,16 @@ ALSO_FROM = Fraction(1)
 
 @dataclass(frozen=True, slots=True)
 class Looked:
-    """One voice weighed, with what would help: the changes of single notes by the index of the hard note, a move, another voice."""
+    """One voice weighed, with what would help: the changes of single notes by the index of the hard note, a move, another voice.
+
+    ``stumbled`` is what the takes kept here say of it, None where there are none.
+    """
 
     weighed: Weighed
     changes: Mapping[int, Change] = field(default_factory=dict)
     move: Move | None = None
     voice: str | None = None
+    stumbled: StumbleMap | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +77,7 @@ def _voice_to_json(looked: Looked) -> dict[str, Any]:
         "remarks": [_remark_to_json(note, reason) for note in weighed.notes for reason in told_reasons(note)],
         "transpose": None,
         "other_voice": looked.voice,
+        "takes": None if looked.stumbled is None else stumbles_to_json(looked.stumbled),
     }
     if looked.move is not None:
         told["transpose"] = {
@@ -157,6 +164,8 @@ def _voice_lines(looked: Looked, look: Look) -> list[str]:
         lines += _wrapped(f"Transposed {told}.", look, 2)
     if looked.voice is not None:
         lines += _wrapped(f"It lies better for {article(looked.voice)}.", look, 2)
+    if looked.stumbled is not None:
+        lines += ["  In voices", *stumbles_as_text(looked.stumbled, look, indent=" " * INDENT)]
     return lines
 
 

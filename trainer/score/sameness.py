@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from trainer.score.model import Line, Score
 from trainer.score.time import Bar
@@ -50,11 +51,12 @@ def bar_music(score: Score) -> tuple[BarMusic, ...]:
 
 def matched(old: Sequence[BarMusic], new: Sequence[BarMusic]) -> dict[int, int]:
     """Bar numbers of *old* with those of *new* that are the same music, in order; where music repeats, printed numbers decide."""
+    # what is equal at both ends is taken off first, where its printed numbers leave no choice
     head = 0
-    while head < min(len(old), len(new)) and _same(old, head, new, head):
+    while head < min(len(old), len(new)) and _same_place(old, head, new, head):
         head += 1
     tail = 0
-    while tail < min(len(old), len(new)) - head and _same(old, len(old) - 1 - tail, new, len(new) - 1 - tail):
+    while tail < min(len(old), len(new)) - head and _same_place(old, len(old) - 1 - tail, new, len(new) - 1 - tail):
         tail += 1
     pairs = [(k, k) for k in range(head)]
     if head < len(old) - tail and head < len(new) - tail:
@@ -70,7 +72,7 @@ def rewritten(old: Sequence[BarMusic], new: Sequence[BarMusic]) -> dict[int, int
     place_new = {bar.number: k for k, bar in enumerate(new)}
     fixed = [(-1, -1), *((place_old[a], place_new[b]) for a, b in same.items()), (len(old), len(new))]
     found: dict[int, int] = {}
-    for (i, j), (next_i, next_j) in zip(fixed, fixed[1:], strict=False):
+    for (i, j), (next_i, next_j) in pairwise(fixed):
         if next_i - i == next_j - j:
             found |= {old[i + k].number: new[j + k].number for k in range(1, next_i - i)}
     return found
@@ -102,9 +104,11 @@ def _same(old: Sequence[BarMusic], i: int, new: Sequence[BarMusic], j: int) -> b
     return old[i].as_first == new[j].as_first
 
 
-def _longest(
-    old: Sequence[BarMusic], rows: range, new: Sequence[BarMusic], columns: range
-) -> list[tuple[int, int]]:
+def _same_place(old: Sequence[BarMusic], i: int, new: Sequence[BarMusic], j: int) -> bool:
+    return old[i].printed == new[j].printed and _same(old, i, new, j)
+
+
+def _longest(old: Sequence[BarMusic], rows: range, new: Sequence[BarMusic], columns: range) -> list[tuple[int, int]]:
     """The longest common row of bars, one with its own printed number worth half a bar more (dynamic programming)."""
     worth = [[0] * (len(columns) + 1) for _ in range(len(rows) + 1)]
 

@@ -207,7 +207,7 @@ def forget_unread(places: Places) -> int:
 def _checked(path: Path) -> Store:
     store = Store(path)
     try:
-        store.entries()  # a database broken behind its first page shows itself here
+        store.probe()  # a database broken behind its first page shows itself here
     except BaseException:
         store.__exit__(None, None, None)
         raise

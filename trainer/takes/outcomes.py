@@ -27,9 +27,7 @@ SPECIES = ("1", "2", "3", "4", "5", COMBINED, FREE)
 
 def outcomes(attempt: Attempt, performance: Performance) -> tuple[Outcome, ...]:
     """One outcome a sung line, in the attempt's order."""
-    return tuple(
-        _outcome(attempt, line, take) for line, take in zip(attempt.lines, performance.takes, strict=True)
-    )
+    return tuple(_outcome(attempt, line, take) for line, take in zip(attempt.lines, performance.takes, strict=True))
 
 
 def music(score: Score) -> Music:

@@ -1,0 +1,108 @@
+"""What to do today in words: each step with the command that does it, and the reason."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from trainer.plan import today
+from trainer.plan.today import Step
+from trainer.reports.look import Look
+from trainer.reports.wording import bars_words, count_words
+
+SCHEMA = "heldline.plan/1"
+CAUTION = (
+    "Stop if it hurts, burns or makes you hoarse. Hoarse for more than two weeks, or voice lost suddenly: see a laryngologist "
+    "or a speech-language pathologist."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """How an exercise is called for in a command: its title where the library has it, else a kept take of it."""
+
+    title: str
+    take: int
+    origin: str
+
+    @property
+    def score(self) -> str:
+        """What stands for SCORE."""
+        return f'"{self.title}"' if self.origin == "library" else f"--again {self.take}"
+
+
+def command(step: Step, known: Mapping[int, Known]) -> str:
+    """What to type for a step; "" where there is nothing to type."""
+    if step.kind in (today.REST, today.ENOUGH):
+        return ""
+    if step.kind == today.NEW or step.exercise is None:
+        return "heldline sing --fresh"
+    score = known[step.exercise].score
+    if step.bars is not None:
+        return f"heldline drill {score} --voice {_quoted(step.voice)} --bars {step.bars[-1]}"
+    return f"heldline sing {score} --voice {_quoted(step.voice)}"
+
+
+def says(step: Step, known: Mapping[int, Known]) -> str:
+    """The reason, as a sentence without its full stop."""
+    title = known[step.exercise].title if step.exercise is not None else ""
+    match step.kind:
+        case today.REST:
+            return f"rest your voice for five minutes: you have sung for {count_words(step.minutes, 'minute')} without a rest"
+        case today.ENOUGH:
+            return f"enough singing for today, {count_words(step.minutes, 'minute')}; read or hear a line instead"
+        case today.WEAK if step.bars is not None:
+            return (
+                f"{title}, {step.voice}: {bars_words(range(step.bars[0], step.bars[1] + 1))}, where it failed last time"
+            )
+        case today.DUE:
+            since = "is due today" if not step.days else f"was due {count_words(step.days, 'day')} ago"
+            return f"{title}, {step.voice}, {since}"
+        case today.NEXT_VOICE:
+            return f"{title}: the {step.voice} is not sung yet"
+        case _:
+            return "something new: one new line a day is enough"
+
+
+def plan_as_text(steps: Sequence[Step], known: Mapping[int, Known], look: Look, *, besides: Sequence[str] = ()) -> str:
+    """One step a block, the command under its reason, and the usual caution."""
+    lines: list[str] = []
+    for number, step in enumerate(steps, start=1):
+        told = says(step, known)
+        lines += textwrap.wrap(
+            f"{told[:1].upper()}{told[1:]}.", look.width, initial_indent=f"{number}. ", subsequent_indent="   "
+        )
+        if command(step, known):
+            lines.append(f"   {command(step, known)}")
+    if not steps:
+        lines.append("Nothing is due today, and one new line was sung: that is enough.")
+    for told in (*besides, CAUTION):
+        lines += ["", *textwrap.wrap(told, look.width)]
+    return "\n".join(lines)
+
+
+def plan_to_json(steps: Sequence[Step], known: Mapping[int, Known], *, aim: str) -> dict[str, Any]:
+    """The same for programs; *aim* is what ``compose --for`` may be given."""
+    return {
+        "schema": SCHEMA,
+        "steps": [
+            {
+                "kind": step.kind,
+                "title": known[step.exercise].title if step.exercise is not None else None,
+                "voice": step.voice or None,
+                "bars": list(step.bars) if step.bars is not None else None,
+                "days": step.days,
+                "minutes": step.minutes,
+                "says": says(step, known),
+                "command": command(step, known) or None,
+            }
+            for step in steps
+        ],
+        "weak": aim or None,
+    }
+
+
+def _quoted(word: str) -> str:
+    return f'"{word}"' if " " in word else word

@@ -1,0 +1,92 @@
+"""Where a line was stumbled over, in words and as JSON: how many takes say so, and whose compass they had."""
+
+from __future__ import annotations
+
+import textwrap
+from typing import Any
+
+from trainer.plan.stumbles import LEAST_TAKES, Stumbled, StumbleMap
+from trainer.reports.look import Look
+from trainer.reports.wording import count_words
+from trainer.score.pitch import spelled_midi
+
+
+def stumbles_to_json(found: StumbleMap) -> dict[str, Any]:
+    """Every bar with its counts."""
+    return {
+        "takes": found.takes,
+        "lowest": _name(found.lowest_midi, found.fifths),
+        "highest": _name(found.highest_midi, found.fifths),
+        "bars": [
+            {
+                "bar": bar.bar,
+                "printed_bar": bar.printed,
+                "takes": bar.takes,
+                "failed": bar.failed,
+                "hard": bar.hard,
+                "causes": dict(bar.causes),
+                "pulled_to": dict(bar.pulled_to),
+                "before": None if bar.before is None else {"takes": bar.before[0], "failed": bar.before[1]},
+            }
+            for bar in found.bars
+        ],
+    }
+
+
+def stumbles_as_text(found: StumbleMap, look: Look, *, indent: str = "") -> list[str]:
+    """Lines: hard bars, what was rewritten, and from whose takes this is known."""
+    if not found.takes:
+        return []
+    told = [f"{_bar(bar)} is hard for this line: {_of(bar)}{_why(bar)}." for bar in found.hardest]
+    told += [
+        f"{_bar(bar)} was rewritten: before, {_times(bar.before)}; now, {_times((bar.takes, bar.failed))}."
+        for bar in found.bars
+        if bar.before is not None
+    ]
+    if found.takes < LEAST_TAKES:
+        told.append(f"{count_words(found.takes, 'take')} so far; from {LEAST_TAKES} on the hard bars are told.")
+    elif not found.hardest:
+        told.append("no bar failed in most takes.")
+    compass = ""
+    if found.lowest_midi is not None and found.highest_midi is not None:
+        compass = (
+            f", sung between {_name(found.lowest_midi, found.fifths)} and {_name(found.highest_midi, found.fifths)}"
+        )
+    told.append(f"From {count_words(found.takes, 'take')}{compass}; what one voice finds hard another may not.")
+    lines = []
+    for sentence in told:
+        lines += textwrap.wrap(
+            f"{sentence[:1].upper()}{sentence[1:]}",
+            look.width,
+            initial_indent=indent,
+            subsequent_indent=f"{indent}  ",
+        )
+    return lines
+
+
+def _bar(bar: Stumbled) -> str:
+    beside = f" (printed {bar.printed})" if bar.printed != str(bar.bar) else ""
+    return f"bar {bar.bar}{beside}"
+
+
+def _of(bar: Stumbled) -> str:
+    return f"{bar.failed} of {count_words(bar.takes, 'take')}"
+
+
+def _times(counted: tuple[int, int] | None) -> str:
+    takes, failed = counted or (0, 0)
+    return f"failed in {failed} of {count_words(takes, 'take')}" if takes else "not sung yet"
+
+
+def _why(bar: Stumbled) -> str:
+    if bar.pulled_to:
+        voice, count = bar.pulled_to[0]
+        return f", pulled to {voice} in {count}"
+    if bar.causes:
+        cause, count = bar.causes[0]
+        return f", {cause} in {count}"
+    return ""
+
+
+def _name(midi: int | None, fifths: int) -> str | None:
+    return None if midi is None else str(spelled_midi(midi, fifths=fifths))

@@ -1,0 +1,110 @@
+"""The tally in words and as JSON: a row a kind of exercise, against the custom of fifteen to twenty of each."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Sequence
+from typing import Any
+
+from trainer.plan.tally import CUSTOM, OWN, Cell, ExerciseTally
+from trainer.reports.look import Look
+from trainer.reports.wording import count_words
+
+SCHEMA = "heldline.tally/1"
+HEADINGS = {OWN: "Your own exercises", "library": "Exercises of the library"}
+COLUMNS = (("written", 9), ("correct", 9), ("sung", 6), ("keyed", 7), ("lines sung", 12), ("lines keyed", 12))
+
+
+def tally_as_text(cells: Sequence[Cell], look: Look, *, besides: Sequence[str] = ()) -> str:
+    """A table each for own work and the library, modes as rows of their own."""
+    lines: list[str] = []
+    for origin, heading in HEADINGS.items():
+        mine = [cell for cell in cells if cell.origin == origin]
+        if not mine:
+            continue
+        lines += [*([""] if lines else []), look.paint(heading, "head")]
+        lines.append(f"{'species':<9}{'parts':<7}{'mode':<12}" + "".join(f"{name:>{width}}" for name, width in COLUMNS))
+        lines += [_row(cell) for cell in mine]
+        totals = _by_species(mine)
+        if origin == OWN:
+            told = [
+                f"species {species or 'not said'} in {parts} parts: {count} written of {CUSTOM[0]} to {CUSTOM[1]}"
+                for (species, parts), count in totals.items()
+            ]
+            lines += textwrap.wrap("; ".join(told), look.width)
+    if not lines:
+        lines = ["No exercise is counted yet: sing or key one, or name a folder of your own."]
+    for told_beside in besides:
+        lines += ["", *textwrap.wrap(told_beside, look.width)]
+    return "\n".join(lines)
+
+
+def tally_to_json(cells: Sequence[Cell], exercises: Sequence[ExerciseTally]) -> dict[str, Any]:
+    """Every kind, and every exercise with its lines."""
+    return {
+        "schema": SCHEMA,
+        "custom": list(CUSTOM),
+        "kinds": [
+            {
+                "origin": cell.origin,
+                "species": cell.species or None,
+                "parts": cell.parts,
+                "mode": cell.mode or None,
+                "written": cell.written,
+                "correct": cell.correct,
+                "sung": cell.sung,
+                "keyed": cell.keyed,
+                "lines": cell.lines,
+                "lines_sung": cell.lines_sung,
+                "lines_keyed": cell.lines_keyed,
+            }
+            for cell in cells
+        ],
+        "exercises": [
+            {
+                "title": one.written.music.title,
+                "origin": one.written.origin,
+                "species": one.written.music.species or None,
+                "parts": one.written.music.parts,
+                "mode": one.written.music.mode or None,
+                "correct": {"yes": True, "no": False}.get(one.written.correct),
+                "lines": [
+                    {
+                        "voice": line.voice,
+                        "voice_number": line.line + 1,
+                        "sung": line.sung == "clean",
+                        "keyed": line.keyed == "clean",
+                    }
+                    for line in one.lines
+                ],
+            }
+            for one in exercises
+        ],
+    }
+
+
+def counted_late(count: int) -> str:
+    """What is said of kept takes that no count knows yet; "" for none."""
+    if not count:
+        return ""
+    return f"{count_words(count, 'take')} of an earlier version not counted; heldline takes again counts them."
+
+
+def _row(cell: Cell) -> str:
+    figures = (
+        cell.written,
+        cell.correct,
+        cell.sung,
+        cell.keyed,
+        f"{cell.lines_sung} of {cell.lines}",
+        f"{cell.lines_keyed} of {cell.lines}",
+    )
+    told = "".join(f"{figure:>{width}}" for figure, (_, width) in zip(figures, COLUMNS, strict=True))
+    return f"{cell.species or 'none':<9}{cell.parts:<7}{cell.mode or 'not said':<12}{told}"
+
+
+def _by_species(cells: Sequence[Cell]) -> dict[tuple[str, int], int]:
+    totals: dict[tuple[str, int], int] = {}
+    for cell in cells:
+        totals[cell.species, cell.parts] = totals.get((cell.species, cell.parts), 0) + cell.written
+    return totals
