@@ -21,6 +21,7 @@ COMMANDS = (
     "singable",
     "hear",
     "track",
+    "sectional",
     "soundcheck",
     "demo",
     "trace",

@@ -1,0 +1,97 @@
+"""A section of simulated singers through the public command: bars, causes, a wrong line, a silent desk."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from heldline_command import heldline, save
+from simulated_singer import Throat, sing
+from slips import Performance, as_written, pulled, whole_s
+from written_music import FERRY_BELL
+
+QPM = 240
+"""A bar a second; the tempo is told with --tempo, so nothing but the length of the sound changes."""
+
+
+def recording(place: Path, sung: Performance, seed: int) -> Path:
+    seconds = whole_s(FERRY_BELL, qpm=QPM)
+    take = sing(sung, seed=seed, seconds=seconds, throat=Throat(vibrato_cents=15, scatter_cents=5), rate_hz=24_000)
+    return save(place, take.samples, take.rate_hz)
+
+
+@pytest.fixture(scope="module")
+def desks(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
+    folder = tmp_path_factory.mktemp("desks")
+    own = as_written(FERRY_BELL, "tenor", qpm=QPM)
+    astray = pulled(own, (8, 9), FERRY_BELL, "tenor", "alto")
+    return {
+        "wren": recording(folder / "wren.wav", own, 1),
+        "heron": recording(folder / "heron.wav", astray, 2),
+        "teal": recording(folder / "teal.wav", astray, 3),
+        "knot": recording(folder / "knot.wav", as_written(FERRY_BELL, "alto", qpm=QPM), 4),
+        "rail": recording(folder / "rail.wav", (), 5),
+    }
+
+
+def told(ferry_bell: Path, desks: dict[str, Path], *more: str) -> object:
+    wanted = ",".join(f"{label}={path}" for label, path in desks.items())
+    return heldline(
+        "sectional", ferry_bell, "--voice", "tenor", "--input", wanted, "--tempo", QPM, "--starts-at", "0.5", *more
+    )
+
+
+def test_a_section_is_told_by_bar_and_cause(ferry_bell: Path, desks: dict[str, Path]) -> None:
+    done = told(ferry_bell, desks, "--json", "--persons")
+    assert done.status == 0
+    table = done.table
+    by_bar = {bar["bar"]: bar for bar in table["bars"]}
+    assert (table["desks"], table["heard"], table["other_lines"]) == (5, 4, {"alto": 1})
+    for bar in (1, 2, 3, 4, 5, 6, 7, 8, 11):
+        assert (by_bar[bar]["sang"], by_bar[bar]["held"]) == (3, 3), bar
+    for bar in (9, 10):
+        assert (by_bar[bar]["sang"], by_bar[bar]["held"]) == (3, 1), bar
+        assert by_bar[bar]["pulled_to"] == {"alto": 2}
+        assert by_bar[bar]["not_held_by"] == ["heron", "teal"]
+    assert table["next"] == {"first_bar": 8, "last_bar": 9, "against": "alto"}
+    assert {one["label"]: one["status"] for one in table["persons"]}["rail"] == "nothing heard"
+
+
+def test_nobody_heard_is_five_and_a_bad_file_costs_the_others_nothing(
+    ferry_bell: Path, desks: dict[str, Path], tmp_path: Path
+) -> None:
+    assert told(ferry_bell, {"rail": desks["rail"]}).status == 5
+    broken = tmp_path / "broken.wav"
+    broken.write_bytes(b"RIFF but no sound")
+    done = told(ferry_bell, {"wren": desks["wren"], "smew": broken}, "--json")
+    assert done.status == 4
+    assert "smew" in done.err
+    assert done.table["desks"] == 1
+
+
+def test_a_label_given_twice_is_refused(ferry_bell: Path, desks: dict[str, Path]) -> None:
+    words = f"wren={desks['wren']},wren={desks['heron']}"
+    done = heldline("sectional", ferry_bell, "--voice", "tenor", "--input", words)
+    assert done.status == 2
+    assert "two desks are called wren" in done.err
+
+
+def test_desks_without_labels_get_bird_words(ferry_bell: Path, desks: dict[str, Path]) -> None:
+    done = heldline(
+        "sectional",
+        ferry_bell,
+        "--voice",
+        "tenor",
+        "--input",
+        f"heron={desks['wren']}",
+        "--input",
+        desks["rail"],
+        "--tempo",
+        QPM,
+        "--starts-at",
+        "0.5",
+        "--persons",
+    )
+    assert done.status == 0
+    assert "  heron: all held" in done.out
+    assert "  wren: nothing heard" in done.out

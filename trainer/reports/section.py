@@ -1,0 +1,162 @@
+"""A section's line for its leader: bars and causes, one note to paste, and people only when they are asked for."""
+
+from __future__ import annotations
+
+import textwrap
+from dataclasses import dataclass
+from typing import Any
+
+from trainer.judge.section import HEARD, Section, SectionBar
+from trainer.practice.signs import Sign
+from trainer.reports.look import Look
+from trainer.reports.wording import bars_words, count_words
+
+SCHEMA = "heldline.section/1"
+
+
+@dataclass(frozen=True, slots=True)
+class Drill:
+    """What to do next: bars with a bar of run-up, and the one other voice to sing against, "" for none."""
+
+    first_bar: int
+    last_bar: int
+    against: str
+
+
+def drill_of(section: Section) -> Drill | None:
+    """The weakest bar with the bar before it, against the voice that drew most; None when no bar is weak."""
+    worst = section.weakest(1)
+    if not worst:
+        return None
+    first = section.bars[0].bar
+    return Drill(max(first, worst[0].bar - 1), worst[0].bar, worst[0].pulled_to[0][0] if worst[0].pulled_to else "")
+
+
+def section_to_json(section: Section, *, persons: bool) -> dict[str, Any]:
+    """One object; labels stand in it only where *persons* were asked for."""
+    drill = drill_of(section)
+    told: dict[str, Any] = {
+        "schema": SCHEMA,
+        "score": {"title": section.title, "parts": section.parts},
+        "voice": section.voice,
+        "voice_number": section.voice_number,
+        "desks": len(section.desks),
+        "heard": sum(desk.take.status == HEARD for desk in section.desks),
+        "other_lines": _other_lines(section),
+        "bars": [_bar_to_json(bar, persons) for bar in section.bars],
+        "next": None
+        if drill is None
+        else {"first_bar": drill.first_bar, "last_bar": drill.last_bar, "against": drill.against or None},
+        "note": note_to_paste(section),
+    }
+    if persons:
+        told["persons"] = [
+            {
+                "label": desk.label,
+                "status": desk.take.status,
+                "sang_line_of": desk.sang_line_of,
+                "octave_shift": desk.take.octave_shift,
+                "result": desk.take.result(),
+            }
+            for desk in section.desks
+        ]
+    return told
+
+
+def _other_lines(section: Section) -> dict[str, int]:
+    found: dict[str, int] = {}
+    for desk in section.desks:
+        if desk.sang_line_of is not None:
+            found[desk.sang_line_of] = found.get(desk.sang_line_of, 0) + 1
+    return found
+
+
+def _bar_to_json(bar: SectionBar, persons: bool) -> dict[str, Any]:
+    told: dict[str, Any] = {
+        "bar": bar.bar,
+        "sang": bar.sang,
+        "held": bar.held,
+        "pulled_to": dict(bar.pulled_to),
+        "causes": {sign.value: count for sign, count in bar.causes},
+    }
+    if bar.printed_bar != str(bar.bar):
+        told["printed_bar"] = bar.printed_bar
+    if persons:
+        told["not_held_by"] = list(bar.weak_desks)
+    return told
+
+
+def section_as_text(section: Section, look: Look, *, persons: bool) -> str:
+    """The weak bars first, then every bar in a line, then what to do next."""
+    heard = sum(desk.take.status == HEARD for desk in section.desks)
+    head = f"{section.title}: {section.voice}, {count_words(len(section.desks), 'desk')}, {heard} heard"
+    lines = [look.paint(head, "head")]
+    weak = section.weakest()
+    lines += [look.paint(f"  {bar_says(bar)}", "note") for bar in weak]
+    if not weak:
+        lines.append("  every bar was held by half of them or more")
+    lines += ["", *textwrap.wrap(_row(section), look.width, subsequent_indent="  ")]
+    for voice, count in _other_lines(section).items():
+        lines += textwrap.wrap(
+            f"{count_words(count, 'desk')} sang the {voice}'s line and is left out of the bars."
+            if count == 1
+            else f"{count} desks sang the {voice}'s line and are left out of the bars.",
+            look.width,
+        )
+    drill = drill_of(section)
+    if drill is not None:
+        lines += ["", *textwrap.wrap(f"Next: {drill_words(drill)}", look.width, subsequent_indent="  ")]
+    lines += [
+        "",
+        "To paste:",
+        *textwrap.wrap(note_to_paste(section), look.width, initial_indent="  ", subsequent_indent="  "),
+    ]
+    if persons:
+        lines += ["", "By desk, for the leader only:"]
+        lines += [line for desk in section.desks for line in _desk_lines(section, desk.label, look)]
+    return "\n".join(lines)
+
+
+def bar_says(bar: SectionBar) -> str:
+    """As in: bar 6: 2 of 7 held; 4 pulled to the soprano."""
+    printed = f" (printed {bar.printed_bar})" if bar.printed_bar != str(bar.bar) else ""
+    told = [f"{bar.held} of {bar.sang} held"]
+    told += [f"{count} pulled to the {voice}" for voice, count in bar.pulled_to]
+    told += [f"{count} {sign.value}" for sign, count in bar.causes if sign is not Sign.PULLED]
+    return f"bar {bar.bar}{printed}: {'; '.join(told)}"
+
+
+def _row(section: Section) -> str:
+    """All bars in short: how many held of how many."""
+    told = ", ".join(f"{bar.bar}: {bar.held}/{bar.sang}" for bar in section.bars if bar.sang)
+    return f"Held, bar by bar: {told}" if told else "Nobody was heard in any bar."
+
+
+def drill_words(drill: Drill) -> str:
+    """What to do next in one sentence."""
+    bars = bars_words(range(drill.first_bar, drill.last_bar + 1))
+    against = f"; first against the {drill.against} only, then against all" if drill.against else ""
+    return f"loop {bars}, slowly{against}."
+
+
+def note_to_paste(section: Section) -> str:
+    """A message for whoever plans the next rehearsal: three bars at most, no names."""
+    weak = section.weakest()
+    who = f"{section.title}, {section.voice}:"
+    if not weak:
+        return f"{who} every bar held by half of them or more."
+    drill = drill_of(section)
+    then = f" Next: {drill_words(drill)}" if drill is not None else ""
+    return f"{who} {'. '.join(bar_says(bar).capitalize() for bar in weak)}.{then}"
+
+
+def _desk_lines(section: Section, label: str, look: Look) -> list[str]:
+    desk = next(one for one in section.desks if one.label == label)
+    if desk.take.status != HEARD:
+        says = desk.take.status
+    elif desk.sang_line_of is not None:
+        says = f"sang the {desk.sang_line_of}'s line"
+    else:
+        weak = [bar.bar for bar in section.bars if label in bar.weak_desks]
+        says = f"not held: {bars_words(weak)}" if weak else "all held"
+    return textwrap.wrap(f"{label}: {says}", look.width, initial_indent="  ", subsequent_indent="    ")
