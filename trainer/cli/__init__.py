@@ -19,6 +19,7 @@ COMMANDS = (
     "library",
     "check",
     "singable",
+    "compose",
     "hear",
     "track",
     "sectional",

@@ -45,6 +45,11 @@ class Against:
                     return FORBIDDEN
             elif a == b and c == d:
                 price = plan.taste["same-again"]
+        if up.struck and low.struck and self.moment.slot in (0, 4) and a >= 0 and c >= 0:
+            more = self._echoes(up, low, b, d)
+            if more == FORBIDDEN:
+                return FORBIDDEN
+            price += more
         if self.moment.slot == 0 and self.moment.bar:
             more = self._first_beat(up, low, a, b, c, d)
             if more == FORBIDDEN:
@@ -117,11 +122,6 @@ class Against:
                 price += taste["overlap"]
         if not last and up.meant == up.sounding and low.meant == low.sounding and self._doubles(b, d):
             return FORBIDDEN
-        if up.struck and low.struck:
-            more = self._echoes(up, low, b, d)
-            if more == FORBIDDEN:
-                return FORBIDDEN
-            price += more
         return price
 
     def _doubles(self, one: int, other: int) -> bool:
@@ -153,16 +153,21 @@ class Against:
         outer = (up.voice, low.voice) == (0, plan.bass)
         midi, dia = ground.midi, ground.dia
         contrary = (dia[b] - dia[high.pitch]) * (dia[d] - dia[deep.pitch]) < 0
-        for rule, a, c, between, away in (
-            ("parallel-strong", high.down, deep.down, high.moves + deep.moves, max(abs(high.away), abs(deep.away))),
-            (
-                "parallel-3-to-1",
-                high.half,
-                deep.half,
-                high.later + deep.later,
-                max(abs(high.half_away), abs(deep.half_away)),
-            ),
-        ):
+        first = (
+            "parallel-3-to-1" if self.moment.slot else "parallel-strong",
+            high.down,
+            deep.down,
+            high.moves + deep.moves,
+            max(abs(high.away), abs(deep.away)),
+        )
+        second = (
+            "parallel-3-to-1",
+            high.half,
+            deep.half,
+            high.later + deep.later,
+            max(abs(high.half_away), abs(deep.half_away)),
+        )
+        for rule, a, c, between, away in (first,) if self.moment.slot else (first, second):
             if a < 0 or c < 0 or not between or a == b or c == d:
                 continue
             was = ground.perfect[c][a]

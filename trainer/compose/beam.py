@@ -24,7 +24,14 @@ class Effort:
     from_one: int
 
 
-def search(plan: Plan, rng: random.Random, effort: Effort) -> list[State]:
+class Spent:
+    """How many states have gone on."""
+
+    def __init__(self) -> None:
+        self.states = 0
+
+
+def search(plan: Plan, rng: random.Random, effort: Effort, spent: Spent) -> list[State]:
     """Whole exercises, the cheapest first; empty when every state came to a dead end."""
     states = [State(0, tuple(silent() for _ in plan.voices), tuple(0 for _ in plan.pairs))]
     noise = plan.taste["noise"]
@@ -32,6 +39,7 @@ def search(plan: Plan, rng: random.Random, effort: Effort) -> list[State]:
         slots = plan.slots if bar < plan.bars - 1 else (0,)
         for slot in slots:
             found: list[tuple[int, int, int, tuple[Act, ...]]] = []
+            spent.states += len(states)
             for index, state in enumerate(states):
                 own = [(price + int(rng.random() * noise), acts) for price, acts in after(plan, state, bar, slot)]
                 order = sorted(range(len(own)), key=lambda place: (own[place][0], place))
@@ -74,7 +82,7 @@ def _head(plan: Plan, voice: int, head: Head, act: Act, at: int) -> Head:
         return head
     what, pitch, more = act
     if what == TIE:
-        return head._replace(goal=more)
+        return head._replace(goal=more, fell=bar if more >= 0 else head.fell)
     goal = head.goal
     if what == PAIR:
         first = struck(plan, head, pitch, at, FREE)

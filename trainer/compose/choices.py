@@ -101,8 +101,10 @@ def _florid(plan: Plan, voice: int, head: Head, bar: int, slot: int) -> list[Cho
     quick = [*_quarters(plan, voice, head, bar), *_pairs(plan, voice, head, bar, taste["pair-late"])]
     if not pattern & _FOUR or head.owes:
         return quick
-    dear = taste["half-after-quarters"] if pattern & (_ZERO | _TWO) == _ZERO | _TWO else 0
-    return [(dear, None, p, p), *quick]
+    after_quarters = pattern & (_ZERO | _TWO) == _ZERO | _TWO
+    if after_quarters and bar == plan.bars - 2 and plan.law.price("florid-half-after-quarters") == FORBIDDEN:
+        return quick  # it could not be tied over
+    return [(taste["half-after-quarters"] if after_quarters else 0, None, p, p), *quick]
 
 
 def _quarters(plan: Plan, voice: int, head: Head, bar: int) -> list[Choice]:
@@ -141,7 +143,7 @@ def _ornaments(plan: Plan, voice: int, head: Head, bar: int) -> list[Choice]:
     here = ground.dia[head.pitch]
     for shape in sorted(set(ORNAMENTS) - DISPUTED):
         between = [by_dia.get(here + move) for move in shape]
-        if None in between or (len(shape) == 2 and head.pairs >= bar - 1):
+        if None in between or (len(shape) == 2 and head.pairs >= bar - 1) or (shape == (0,) and head.again):
             continue
         line = [one for one in (*between, head.goal) if one is not None]
         if not _singable(plan, voice, head, line):

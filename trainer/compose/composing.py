@@ -6,7 +6,7 @@ import random
 from collections.abc import Iterator
 from dataclasses import replace
 
-from trainer.compose.beam import Effort, search
+from trainer.compose.beam import Effort, Spent, search
 from trainer.compose.cantus import Cantus, fresh, named
 from trainer.compose.given import NAME, given
 from trainer.compose.ground import Ground, Law, mode_of
@@ -19,8 +19,8 @@ from trainer.rules.checking import Report, check
 from trainer.rules.ruleset import Row, RuleSet, shipped
 from trainer.score.model import Score
 
-ATTEMPTS = 40
-"""Searches before a wish is given up."""
+ATTEMPTS, STATES = 40, 12_000
+"""Searches, and states that have gone on in all of them, before a wish is given up."""
 
 LOOKED_AT = 6
 """Finished exercises of one search that the check compares."""
@@ -41,16 +41,18 @@ def compose(wish: Wish) -> Composed:
         Where parts of the wish clash, with the nearest that can be had.
     """
     refuse_nonsense(wish)
-    rules = _rules(wish)
+    rules, spent = _rules(wish), Spent()
     for attempt in range(ATTEMPTS):
+        if spent.states > STATES:
+            break
         rng = random.Random(wish.seed * SUB_SEEDS + attempt)  # noqa: S311 - music, not secrets
         cantus = _cantus(wish, rules, rng)
         setting = chosen(replace(wish, final=wish.final or cantus.final) if cantus.name == NAME else wish, cantus, rng)
-        found = _best(wish, rules, setting, attempt, rng)
+        found = _best(wish, rules, setting, attempt, rng, spent)
         if found is not None:
             return Composed(found, cantus.name, wish.seed)
     raise WishError(
-        f"no exercise was found in {ATTEMPTS} searches",
+        "no exercise was found that keeps every rule",
         _said(wish),
         "ask for another final, another cantus, or the cantus in another voice",
     )
@@ -131,7 +133,7 @@ def species_by_voice(wish: Wish, rng: random.Random) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _best(wish: Wish, rules: RuleSet, setting: Setting, attempt: int, rng: random.Random) -> Score | None:
+def _best(wish: Wish, rules: RuleSet, setting: Setting, attempt: int, rng: random.Random, spent: Spent) -> Score | None:
     species = species_by_voice(wish, rng)
     voices = tuple(Voice(name, kind, *compass(wish, name)) for name, kind in zip(wish.voices, species, strict=True))
     law = Law(rules, wish.parts)
@@ -149,7 +151,7 @@ def _best(wish: Wish, rules: RuleSet, setting: Setting, attempt: int, rng: rando
     leader = _leader(species, wish, rng)
     plan = Plan(ground, voices, tuple(cantus), _peaks(voices, ground, tuple(cantus), attempt, rng), leader)
     effort = _effort(plan, attempt)
-    finished = search(plan, rng, effort)
+    finished = search(plan, rng, effort, spent)
     facts = _facts(wish, species, setting, rules)
     best: tuple[int, int, Score] | None = None
     for index, state in enumerate(finished[:LOOKED_AT]):

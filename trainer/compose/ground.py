@@ -154,6 +154,8 @@ class Ground:
         prices = []
         if self.mode.name == "minor" and self.degree[p] in (6, 7):
             before = tones[a] if a >= 0 else None
+            if self.kind[p] == SIXTH and before is not None and self.degree[a] == 7 and self.kind[a] == NATURAL:
+                return FORBIDDEN  # up to the raised sixth from the natural seventh: let pass by the rule, never written by us
             if minor_wrong(self.mode, before, tones[p], tones[q]):
                 prices.append(law.price("minor-6-7"))
         if a >= 0:

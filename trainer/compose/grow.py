@@ -15,6 +15,9 @@ from trainer.compose.state import Moment, Put, State
 from trainer.compose.upright import Upright
 from trainer.rules.suspension import LEAPT_TO
 
+BROKEN = -1
+"""What no line may owe: a figure that is not one."""
+
 
 def after(plan: Plan, state: State, bar: int, slot: int) -> list[tuple[int, tuple[Act, ...]]]:
     """Every way on at eighth *slot* of *bar*: price so far and the act of each voice."""
@@ -34,16 +37,18 @@ class _Moment:
             if found is None:
                 self.held.append(Put(voice, head.pitch, head.pitch, None, False))
                 continue
-            if bar in (0, plan.bars - 1) and (slot == 0 or head.pitch < 0):
-                found = [one for one in found if one[2] < 0 or self._belongs(voice, one[2])]
             if bar == plan.bars - 2 and slot == plan.slots[-1]:
                 found = [one for one in found if self._towards_close(voice, head, one)]
             choices[voice] = found
-        self.order = sorted(choices, key=self._rank)
-        self.options = [choices[voice] for voice in self.order]
         sounding = [put.voice for put in self.held if put.sounding >= 0]
         sounding += [voice for voice, found in choices.items() if found and found[0][2] >= 0]
         moment = Moment(bar, slot, max(sounding, default=plan.bass))
+        entering = any(head.pitch < 0 for head in state.heads)
+        if bar == plan.bars - 1 or (bar == 0 and entering):
+            for voice, found in choices.items():
+                choices[voice] = [one for one in found if one[2] < 0 or self._belongs(voice, moment.low, one[2])]
+        self.order = sorted(choices, key=self._rank)
+        self.options = [choices[voice] for voice in self.order]
         self.against, self.upright = Against(plan, state, moment), Upright(plan, state, moment)
 
     def _rank(self, voice: int) -> tuple[int, int]:
@@ -59,10 +64,11 @@ class _Moment:
         leads = self.plan.leads(choice[3])
         return leads if voice == self.plan.leader else voice == self.plan.cantus or not leads
 
-    def _belongs(self, voice: int, pitch: int) -> bool:
+    def _belongs(self, voice: int, low: int, pitch: int) -> bool:
+        """The first and the last chord: the final under its own triad, and in two parts perfect intervals only."""
         plan, degree = self.plan, self.plan.ground.degree[pitch]
-        if voice == plan.bass:
-            return degree == 1 or plan.species[voice] == CANTUS
+        if voice == low:
+            return degree == 1
         if plan.parts == 2:
             return degree == 1 or (degree == 5 and self.bar == 0 and plan.cantus != 0)
         return degree in (1, 3, 5)
@@ -139,11 +145,15 @@ class _Moment:
 
     def _finish(self, placed: list[Put], price: int, clashes: dict[int, int]) -> None:
         plan = self.plan
+        if clashes and self.slot == 4 and plan.parts > 3 and sum(put.struck for put in placed) > 1:
+            return  # several notes struck together that pass make a chord of the seventh
         acts: list[Act] = [None] * plan.parts
         for put in placed:
             act = put.act
             if act is not None and act[0] == STRIKE:
-                owes = clashes.get(put.voice, FREE) if put.voice in clashes else self._left(put)
+                owes = clashes[put.voice] if put.voice in clashes else self._left(put)
+                if owes == BROKEN or (owes and self.bar == plan.bars - 1):
+                    return
                 act = (STRIKE, act[1], owes)
             elif act is not None and act[0] == PAIR and not self._pair_lawful(put, placed, put.voice in clashes):
                 return
@@ -165,7 +175,9 @@ class _Moment:
         if head.owes == WEAK:
             move = self.plan.ground.dia[put.sounding] - self.plan.ground.dia[head.pitch]
             if head.came == -1 and move == -2:
-                return RISE
+                # its first note counts as a consonance only where nothing was suspended beside it
+                beside = self.slot == 4 and any(other.goal >= 0 for other in self.state.heads)
+                return BROKEN if beside else RISE
             if move == -2 * head.came and self.slot == 4:
                 return UP if head.came > 0 else DOWN
         return FREE

@@ -19,7 +19,8 @@ class Head(NamedTuple):
     ``two`` and ``one`` are the notes before ``pitch``; ``first`` and ``run`` where the present run in one direction began and how
     many notes it has; ``came`` its last move in letters; ``owes`` what must follow; ``goal`` the resolution of a suspended note;
     ``down`` and ``half`` what sounded at the last first beat and half bar, ``away`` the move that left the first beat, ``moves`` and
-    ``later`` how many notes were struck since; ``pattern`` the eighths struck in this bar as bits, bit 8 for a tie into it.
+    ``later`` how many notes were struck since; ``high`` and ``deep`` its highest and lowest letters, ``fell`` the bar in which it
+    was last suspended; ``pattern`` the eighths struck in this bar as bits, bit 8 for a tie into it.
     """
 
     chain: Chain | None
@@ -31,7 +32,6 @@ class Head(NamedTuple):
     run: int
     came: int
     again: int
-    top: int
     owes: int
     goal: int
     down: int
@@ -45,11 +45,14 @@ class Head(NamedTuple):
     pairs: int
     breaks: int
     broke: int
+    fell: int
+    high: int
+    deep: int
 
 
 def silent() -> Head:
     """A voice before its first note."""
-    return Head(None, -1, -1, -1, -1, -1, 0, 0, 0, -1, FREE, -1, -1, -1, 0, 0, 0, 0, 0, 0, -2, 0, -2)
+    return Head(None, -1, -1, -1, -1, -1, 0, 0, 0, FREE, -1, -1, -1, 0, 0, 0, 0, 0, 0, -2, 0, -2, -2, 0, 0)
 
 
 def struck(plan: Plan, head: Head, pitch: int, at: int, owes: int) -> Head:
@@ -57,10 +60,10 @@ def struck(plan: Plan, head: Head, pitch: int, at: int, owes: int) -> Head:
     ground, slot = plan.ground, at % 8
     bit = 1 << slot
     if head.pitch < 0:
-        half = pitch if slot == 4 else head.half
+        half = pitch if slot <= 4 else head.half
         down = pitch if slot == 0 else -1
         return head._replace(
-            chain=(pitch, at, head.chain), pitch=pitch, on=at, first=pitch, run=1, top=ground.midi[pitch],
+            chain=(pitch, at, head.chain), pitch=pitch, on=at, first=pitch, run=1, high=ground.dia[pitch], deep=ground.dia[pitch],
             owes=owes, down=down, half=half, pattern=head.pattern | bit,
         )  # fmt: skip
     move = ground.dia[pitch] - ground.dia[head.pitch]
@@ -70,14 +73,14 @@ def struck(plan: Plan, head: Head, pitch: int, at: int, owes: int) -> Head:
             first, run = head.pitch, 2
         else:
             run += 1
-    top = ground.midi[pitch]
     away = move if slot and not head.moves else head.away
     half_away = move if slot > 4 and not head.later else head.half_away
     return head._replace(
         chain=(pitch, at, head.chain), pitch=pitch, on=at, one=head.pitch, two=head.one, first=first, run=run,
-        came=move or head.came, again=0 if move else head.again + 1, top=max(top, head.top), owes=owes, goal=-1,
+        came=move or head.came, again=0 if move else head.again + 1, owes=owes, goal=-1,
+        high=max(head.high, ground.dia[pitch]), deep=min(head.deep, ground.dia[pitch]),
         away=away, half_away=half_away, moves=head.moves + (slot > 0), later=head.later + (slot > 4),
-        half=pitch if slot == 4 else head.half, down=pitch if slot == 0 else head.down, pattern=head.pattern | bit,
+        half=pitch if slot <= 4 else head.half, down=pitch if slot == 0 else head.down, pattern=head.pattern | bit,
     )  # fmt: skip
 
 
@@ -99,10 +102,13 @@ def ways(plan: Plan, voice: int, head: Head, bar: int) -> list[tuple[int, int]]:
     dia, p, one = ground.dia, head.pitch, head.one
     here, owes, place = dia[p], head.owes, plan.place[voice]
     whole = plan.species[voice] == "1"
+    widest = plan.widest
     same_top = taste["same-top"]
     found = []
     for q, price in plan.reach[voice][p]:
         if not allowed[q]:
+            continue
+        if dia[q] - head.deep > widest or head.high - dia[q] > widest:
             continue
         move = dia[q] - here
         if owes and not _pays(plan, owes, head, move):
@@ -122,7 +128,7 @@ def ways(plan: Plan, voice: int, head: Head, bar: int) -> list[tuple[int, int]]:
             price += outline
         if q == one and p == head.two and move:
             price += taste["to-and-fro"]
-        if ground.midi[q] == head.top:
+        if dia[q] == head.high:
             price += same_top
         found.append((price + turn + pull[q], q))
     found.sort()

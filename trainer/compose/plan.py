@@ -52,6 +52,7 @@ class Plan:
         )
         self.whole_inner = tuple(0 < voice < self.bass and self.species[voice] == "1" for voice in range(self.parts))
         self.leader, self.wanted = leader, self._wanted(leader)
+        self.widest = self.law.number("range-tenth", "most") - 1
         self.slots = self._slots()
         self.inside = [[voice.low <= midi <= voice.high for midi in ground.midi] for voice in voices]
         self.reach = [self._reach(voice) for voice in range(self.parts)]

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from trainer.compose.choices import TIE
 from trainer.compose.ground import FORBIDDEN
-from trainer.compose.plan import Plan
+from trainer.compose.plan import CANTUS, Plan
 from trainer.compose.state import Moment, Put, State
 from trainer.rules.chords.fullness import full
 from trainer.rules.place.together import leap_case
 from trainer.rules.suspension import figure_of
+
+FIFTH, OCTAVE = 5, 7
+"""A perfect interval's word in the rules; letters."""
 
 
 class Upright:
@@ -41,6 +44,8 @@ class Upright:
                     return FORBIDDEN
                 price += taste["no-third"]
             elif not full(over):
+                if "4" in plan.species and plan.law.price("chord-complete", "fourth-species") == FORBIDDEN:
+                    return FORBIDDEN
                 price += taste["incomplete" if plan.parts > 3 else "incomplete-three"]
             thirds = sum((ground.dia[put.meant] - ground.dia[bass.meant]) % 7 == 2 for put in placed)
             if thirds > 1 and 5 not in over:
@@ -58,32 +63,71 @@ class Upright:
             if put.act is None or put.act[0] != TIE or put.act[2] < 0:
                 continue
             count += 1
-            tones, low = ground.tones, next(other for other in placed if other.voice == self.moment.low)
-            against = []
-            for other in placed:
-                if other is put:
-                    continue
-                lowest = max(put.voice, other.voice) == self.moment.low
-                up, down = (put, other) if put.voice < other.voice else (other, put)
-                if not (ground.with_bass if lowest else ground.above)[down.sounding][up.sounding]:
-                    against.append(tones[other.sounding])
-                if ground.note[other.sounding] == ground.note[put.sounding]:
-                    return FORBIDDEN
-                if ground.note[other.sounding] == ground.note[put.meant]:
-                    far = ground.dia[put.sounding] - ground.dia[other.sounding]
-                    if other.voice != self.moment.low or far < 7:
-                        return FORBIDDEN
-            if not against:
+            against = self._clashing(put, placed)
+            if not against or not self._stays(put, against):
                 return FORBIDDEN
-            figure = figure_of(tones[put.sounding], tuple(against), tones[low.sounding], "")
+            low = next(other for other in placed if other.voice == self.moment.low)
+            tones = ground.tones
+            struck = tuple(tones[other.sounding] for other in against)
+            figure = figure_of(tones[put.sounding], struck, tones[low.sounding], "")
             case = f"bass-{figure}" if put.voice == self.moment.low else figure
-            worse = plan.law.price("susp-figure", case)
-            if worse == FORBIDDEN:
-                return FORBIDDEN
-            price += worse
+            for worse in (plan.law.price("susp-figure", case), self._chained(put, placed)):
+                if worse == FORBIDDEN:
+                    return FORBIDDEN
+                price += worse
         if count > 1:
             worse = plan.law.price("double-suspension")
             return FORBIDDEN if worse == FORBIDDEN else price + worse
+        return price
+
+    def _clashing(self, put: Put, placed: list[Put]) -> list[Put]:
+        """The voices that a tied note clashes with; none where another voice has its note or its resolution."""
+        ground, against = self.plan.ground, []
+        for other in placed:
+            if other is put:
+                continue
+            lowest = max(put.voice, other.voice) == self.moment.low
+            up, down = (put, other) if put.voice < other.voice else (other, put)
+            if not (ground.with_bass if lowest else ground.above)[down.sounding][up.sounding]:
+                against.append(other)
+            if ground.note[other.sounding] == ground.note[put.sounding]:
+                return []
+            if ground.note[other.sounding] == ground.note[put.meant]:
+                far = ground.dia[put.sounding] - ground.dia[other.sounding]
+                if other.voice != self.moment.low or far < OCTAVE:
+                    return []
+        return against
+
+    def _stays(self, put: Put, against: list[Put]) -> bool:
+        """Whether what clashes waits for the resolution: the bass, or one other in whole notes; in strict rules all but quarters."""
+        plan = self.plan
+        low = [other for other in against if other.voice == self.moment.low]
+        if not any(plan.species[other.voice] in (CANTUS, "1") for other in low or against):
+            return False
+        strict = plan.law.price("susp-bass-still", "at-resolution") == FORBIDDEN
+        return not (strict and any(plan.species[other.voice] in "25" for other in against))
+
+    def _chained(self, put: Put, placed: list[Put]) -> int:
+        """Price of perfect intervals that two suspensions running only delay."""
+        ground, head = self.plan.ground, self.state.heads[put.voice]
+        if head.fell != self.moment.bar - 1:
+            return 0
+        price = 0
+        for other in placed:
+            low, high, start, end = self.state.heads[other.voice].down, other.sounding, head.half, put.meant
+            if (
+                other is put
+                or low < 0
+                or (ground.dia[end] - ground.dia[start]) * (ground.dia[high] - ground.dia[low]) <= 0
+            ):
+                continue
+            up = other.voice > put.voice
+            before, now = (ground.perfect[x][y] if up else ground.perfect[y][x] for x, y in ((low, start), (high, end)))
+            if before and now and (before == FIFTH) == (now == FIFTH):
+                worse = self.plan.law.price("susp-chain-perfect", "fifth" if now == FIFTH else "octave")
+                if worse == FORBIDDEN:
+                    return FORBIDDEN
+                price += worse
         return price
 
     def _one_way(self, placed: list[Put]) -> int:
@@ -106,7 +150,8 @@ class Upright:
         plan, ground = self.plan, self.plan.ground
         mode, rising, falling, price = ground.mode, False, False, 0
         for put in placed:
-            before = self.state.heads[put.voice].pitch
+            head = self.state.heads[put.voice]
+            before = head.pitch
             final = ground.degree[put.sounding] == 1
             move = ground.dia[put.sounding] - ground.dia[before]
             if final and move == 1:
@@ -116,12 +161,20 @@ class Upright:
                 rising = True
             elif mode.is_leading(ground.tones[before]):
                 return FORBIDDEN
+            if move * head.came > 0 and head.run > 1:
+                outline = ground.outline(head.first, put.sounding, plan.whole_inner[put.voice])
+                if outline == FORBIDDEN:
+                    return FORBIDDEN
+                price += outline
             falling = falling or (final and move == -1)
         if plan.parts == 2:
             return 0 if rising and falling else FORBIDDEN
         if not rising:
             bass = self.state.heads[plan.bass].pitch
             if not (mode.name == "phrygian" and ground.degree[bass] == 4):
-                price = plan.law.price("clausula", "no-leading-tone")
+                worse = plan.law.price("clausula", "no-leading-tone")
+                if worse == FORBIDDEN:
+                    return FORBIDDEN
+                price += worse
         letters = {ground.degree[put.sounding] for put in placed}
-        return price if price == FORBIDDEN else price + (0 if 3 in letters else 4)
+        return price + (0 if 3 in letters else 4)

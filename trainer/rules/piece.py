@@ -106,7 +106,9 @@ def _species(
 
 
 def said_species(score: Score, texture: Texture) -> dict[int, str]:
-    """What the file's headers say: the cantus, and the species of the voice to sing; the others' is that of their rhythm.
+    """What the file's headers say: the cantus, and the species of the moving line (the voice to sing when none is named).
+
+    The species of the others is that of their rhythm.
 
     A species header with a word for every voice, top first, says all at once.
     """
@@ -124,7 +126,7 @@ def said_species(score: Score, texture: Texture) -> dict[int, str]:
     if score.fact("species") not in SPECIES:
         return said
     try:
-        moving = find_voice(score, score.fact("sing") or "none")
+        moving = find_voice(score, score.fact("line") or score.fact("sing") or "none")
     except KeyError:
         return said
     return said if moving == cantus else said | {moving: score.fact("species")}
