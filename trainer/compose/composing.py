@@ -19,8 +19,8 @@ from trainer.rules.checking import Report, check
 from trainer.rules.ruleset import Row, RuleSet, shipped
 from trainer.score.model import Score
 
-ATTEMPTS, STATES = 40, 12_000
-"""Searches, and states that have gone on in all of them, before a wish is given up."""
+ATTEMPTS, STATES, STATES_OF_ANOTHER = 40, 9_000, 1_200
+"""Searches, and states that have gone on in all of them, before a wish is given up; states for a wish like it."""
 
 LOOKED_AT = 6
 """Finished exercises of one search that the check compares."""
@@ -41,21 +41,49 @@ def compose(wish: Wish) -> Composed:
         Where parts of the wish clash, with the nearest that can be had.
     """
     refuse_nonsense(wish)
+    made = _sought(wish, STATES)
+    if made is None:
+        raise WishError("no exercise was found that keeps every rule", _said(wish), _nearest(wish))
+    return made
+
+
+def _sought(wish: Wish, states: int) -> Composed | None:
+    """An exercise, or None when so many states have gone on in vain."""
     rules, spent = _rules(wish), Spent()
     for attempt in range(ATTEMPTS):
-        if spent.states > STATES:
+        if spent.states > states:
             break
         rng = random.Random(wish.seed * SUB_SEEDS + attempt)  # noqa: S311 - music, not secrets
         cantus = _cantus(wish, rules, rng)
-        setting = chosen(replace(wish, final=wish.final or cantus.final) if cantus.name == NAME else wish, cantus, rng)
-        found = _best(wish, rules, setting, attempt, rng, spent)
+        placed = replace(wish, final=wish.final or cantus.final) if cantus.name == NAME else wish
+        found = _best(wish, rules, chosen(placed, cantus, rng), attempt, rng, spent)
         if found is not None:
             return Composed(found, cantus.name, wish.seed)
-    raise WishError(
-        "no exercise was found that keeps every rule",
-        _said(wish),
-        "ask for another final, another cantus, or the cantus in another voice",
-    )
+    return None
+
+
+def _nearest(wish: Wish) -> str:
+    """Which part of the wish to give up: the first without which an exercise is found."""
+    others: list[tuple[str, Wish]] = []
+    if wish.compasses:
+        others.append(("within the usual compasses", replace(wish, compasses=())))
+    if wish.final and not isinstance(wish.melody, tuple):
+        others.append((f"on another final than {wish.final}", replace(wish, final="")))
+    if wish.melody:
+        others.append(("with a new cantus", replace(wish, melody="")))
+    free = [voice for voice in wish.voices if voice not in (wish.cantus_voice, wish.line_voice)]
+    others += [(f"with the cantus in the {voice}", replace(wish, cantus_voice=voice)) for voice in free[:1]]
+    if wish.rules != "conservatoire":
+        others.append(("under conservatoire", replace(wish, rules="conservatoire")))
+    if wish.species not in ("1", "combined") and isinstance(wish.species, str):
+        others.append(("in the first species", replace(wish, species="1")))
+    for words, other in others:
+        try:
+            if _sought(other, STATES_OF_ANOTHER) is not None:
+                return f"{words} there is one"
+        except WishError:
+            continue
+    return "no single change that was tried leads to one: ask for another mode, or another cantus in another voice"
 
 
 def compose_batch(wish: Wish, count: int) -> Iterator[Composed]:
