@@ -30,6 +30,16 @@ MOST_CPU_S = 120
 APART = ("test_chorales.py", "test_second_checker.py")
 """Tests that need music21, or do not touch the rules."""
 
+NEAR = {
+    "melody": "melody_cases cases", "place": "place_cases cases", "parallels": "perfect_cases cases", "cadences": "close_cases",
+    "chords": "chord_cases cases", "species": "species_cases dissonance_cases", "suspensions": "suspension_cases",
+    "dissonance": "dissonance_cases classification", "law": "dissonance_cases", "suspension": "suspension_cases classification",
+    "texture": "texture", "showing": "showing piece", "piece": "piece showing", "mode": "intervals_and_chords piece",
+    "chord": "intervals_and_chords piece", "intervals": "intervals_and_chords", "finding": "finding", "declare": "finding rules",
+    "checking": "finding", "ruleset": "ruleset", "registry": "finding rules", "marking": "marking", "mending": "mending",
+}  # fmt: skip
+"""Which tests look at a file or a family of rules from nearby; they are asked first, and most mutants die there."""
+
 LATE = ("test_fux.py", "test_vectors.py", "test_any_score.py")
 """What takes longest comes last: most mutants are dead before."""
 
@@ -205,14 +215,27 @@ class SameExamples:
 
 def survives(mutant: Mutant | None) -> bool:
     """Whether the tests pass with it (None: with the code as it is); one that runs out of time does not survive."""
+    near = [] if mutant is None else near_tests(mutant.path)
+    early = sorted(path for path in TESTS.glob("test_*.py") if path.name not in (*APART, *LATE))
+    others = [path for path in (*early, *(TESTS / name for name in LATE)) if path not in near]
+    return all(_pass(mutant, files) for files in (near, others) if files)
+
+
+def near_tests(path: Path) -> list[Path]:
+    """The test files that look at a file of the room from nearby."""
+    inside = path.relative_to(ROOM).with_suffix("").parts[0]
+    return [TESTS / f"test_{name}.py" for name in NEAR.get(inside, "").split()]
+
+
+def _pass(mutant: Mutant | None, files: list[Path]) -> bool:
     child = os.fork()
     if child == 0:
-        _run_and_leave(mutant)
+        _run_and_leave(mutant, files)
     _, ended = os.waitpid(child, 0)
     return os.WIFEXITED(ended) and os.WEXITSTATUS(ended) == 0
 
 
-def _run_and_leave(mutant: Mutant | None) -> None:
+def _run_and_leave(mutant: Mutant | None, files: list[Path]) -> None:
     import pytest
 
     resource.setrlimit(resource.RLIMIT_CPU, (MOST_CPU_S, MOST_CPU_S))
@@ -223,10 +246,8 @@ def _run_and_leave(mutant: Mutant | None) -> None:
     sys.dont_write_bytecode = True
     if mutant is not None:
         sys.meta_path.insert(0, Instead(mutant))
-    early = sorted(path for path in TESTS.glob("test_*.py") if path.name not in (*APART, *LATE))
-    files = [str(path) for path in (*early, *(TESTS / name for name in LATE))]
     try:
-        status = int(pytest.main([*PYTEST, *files], plugins=[SameExamples()]))
+        status = int(pytest.main([*PYTEST, *map(str, files)], plugins=[SameExamples()]))
     except BaseException:
         status = 1
     os._exit(status)

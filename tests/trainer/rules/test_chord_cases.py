@@ -55,6 +55,10 @@ def test_a_chord_may_be_filled_up_on_the_third_beat() -> None:
     rest = "D4 | F | A3 | D // A3 | D3 | F | A3 // D3 | D | F2 | D"
     assert told("chord-complete", f"{head} . F4 | D5 A | C5 G | F // {rest}") == []
     assert told("chord-complete", f"{head} . F4 | D5 F | C5 G | F // {rest}") == ["2:1-2:1 1,2,3,4"]
+    # on the third beat, not on the second or the fourth
+    quarters = head.replace("species: 2", "species: 3")
+    for bar, said in (("D5 D F A", ["2:1-2:1 1,2,3,4"]), ("D5 D A D", []), ("D5 A D D", ["2:1-2:1 1,2,3,4"])):
+        assert told("chord-complete", f"{quarters} . F4 | {bar} | C5 G | F // {rest}") == said, bar
     triple = "meter: 3/2; " + head
     assert told("chord-complete", f"{triple} . F4 F | D5 D A | C5 G C | F // {rest}") == ["2:1-2:1 1,2,3,4"]
 
