@@ -288,6 +288,8 @@ def test_a_set_says_how_a_seventh_may_be_reached() -> None:
     assert told("seventh-prep", held, ways="step") == ["1:1-2:1 2"]
     assert told("seventh-prep", step, ways="held") == ["1:1-2:1 2"]
     assert told("seventh-prep", step, ways="held,step") == []
+    weak = "mode: C major; species: 2; cantus: bass; sing: alto :: C5 | B | C // G4 | E F | E // E4 | G D4 | E // C3 | G3 | C"
+    assert told("seventh-prep", weak, ways="held") == ["2:1-2:3 2"]  # a step up is no leap
 
 
 def test_on_a_weak_beat_the_seventh_of_the_dominant_may_leap_up() -> None:

@@ -436,6 +436,9 @@ def test_cross_relations(text: str, expected: list[str]) -> None:
         ("G mixolydian", "A4 | Bb | C5 | F# | G", ["2:1-2:1"]),
         ("A minor", "A4 | F# | G# | C#5 | A4", ["4:1-4:1"]),
         ("A aeolian", "A4 | F# | A | G# | A", ["2:1-2:1"]),
+        ("D dorian", "F#4 | D", ["1:1-1:1"]),
+        ("D dorian", "C#5 | D", []),
+        ("D dorian", "F#4", []),  # one bar has no close
     ],
 )
 def test_signs_that_a_mode_does_not_use(mode: str, line: str, expected: list[str]) -> None:
