@@ -29,7 +29,8 @@ RELEASED_DB10 = 60
 NOISE_HIDES_DB10, TAIL_HIDES_DB10 = 30, 60
 RISE_DB10 = 10  # from hop to hop, as attacks do
 CLEAR_SHARE = 80  # per cent of what is usual for this voice; two notes at once are less
-HIDDEN_MS, ON_TIME_MS = 60, 100
+HIDDEN_MS, ON_TIME_MS = 60, 80
+"""What could have begun so early, though it was hidden, may have begun in time: later than on time it is late, however well it was hidden."""
 
 
 def onset(line: PitchLine, span: Span, lead: Segment, level_c100: int) -> tuple[int | None, bool]:
