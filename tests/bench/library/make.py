@@ -1,21 +1,22 @@
 """Makes the composed part of the library: the same bytes every time from the seed below, on every machine.
 
-    .venv/bin/python tests/bench/library/make.py --into FOLDER      # some minutes of the processor
+    .venv/bin/python tests/bench/library/make.py --into FOLDER      # some minutes of the processor, taken up again where it was stopped
     diff -r drills FOLDER                                           # only the LICENSE is missing
 
 The exercises numbered up to ``BY_HAND`` were written by hand and are only graded anew (their music is never touched). For every layout
 (``layouts.py``) a few candidates are composed, and the one is taken whose line weighs nearest to what is usual on its rung, so that the
-way up the ladder is an even one. A candidate is passed over where its line is too like one that is there.
+way up the ladder is an even one. A candidate is passed over where its line is too like one that is there, or where the second checker
+forbids what the program allows (that is told).
 """
 
 from __future__ import annotations
 
 import argparse
+import shutil
 import sys
-from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from fractions import Fraction
-from itertools import islice
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[3]
@@ -23,10 +24,11 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "support"), str(Path(__file__).p
 
 from layouts import Layout, chosen  # noqa: E402
 from likeness import Sung, like, sung  # noqa: E402
+from second_opinion import second_opinion  # noqa: E402
 
 from trainer.compose import Wish, WishError, compose  # noqa: E402
 from trainer.formats import read_path, write_path  # noqa: E402
-from trainer.grading.grade import Grade, grade, graded, with_facts, with_grade  # noqa: E402
+from trainer.grading.grade import grade, graded, with_facts, with_grade  # noqa: E402
 from trainer.grading.ladder import place, rung  # noqa: E402
 from trainer.library.titles import titles  # noqa: E402
 from trainer.rules.piece import Piece  # noqa: E402
@@ -35,22 +37,13 @@ from trainer.score.modes import split_mode  # noqa: E402
 
 SEED = 1725
 BY_HAND = 17
-CANDIDATES = 4
+CANDIDATES = 3
 MOST_SEEDS = 40
 RULES_IN_TURN = ("tonal", "conservatoire")
 """What minor and major are composed by, in turn; the church modes go by strict16."""
 
-LIGHTEST, HEAVIEST = Fraction(9, 20), Fraction(13, 10)
+LIGHTEST, HEAVIEST = Fraction(1, 2), Fraction(1)
 """Points a note that are aimed at on the lowest and the highest rung."""
-
-
-@dataclass(frozen=True, slots=True)
-class Made:
-    """One exercise without a title, and the layout and seed that it came from."""
-
-    layout: Layout
-    score: Score
-    grade: Grade
 
 
 def wish_of(layout: Layout, number: int) -> Wish:
@@ -70,22 +63,26 @@ def wish_of(layout: Layout, number: int) -> Wish:
     )
 
 
-def made(layout: Layout, number: int, there: list[Sung]) -> Made:
+def made(layout: Layout, number: int, there: Sequence[Sung]) -> Score:
     """The best of the candidates for one layout that are not too like what is *there*."""
-    found: list[tuple[Fraction, int, Made]] = []
+    found: list[tuple[Fraction, int, Score]] = []
     for more in range(MOST_SEEDS):
         seed = SEED * 1_000_000 + number * MOST_SEEDS + more
         try:
             score = compose(replace(wish_of(layout, number), seed=seed)).score
-        except WishError:
+        except WishError as err:
+            print(f"not composed: {layout}, seed {seed}: {err.what}", file=sys.stderr)
             continue
         line = find_voice(score, layout.sing)
         if any(like(sung(score, line), other) for other in there):
             continue
+        if second_opinion(score):
+            print(f"forbidden by the second checker: {layout}, seed {seed}: {second_opinion(score)}", file=sys.stderr)
+            continue
         weighed = grade(score, line)
         score = with_facts(score, {"source": f"composed by heldline, seed {seed}"})
         away = abs(weighed.mean_points - aimed_at(rung(place(Piece(score), line))))
-        found.append((away, more, Made(layout, with_grade(score, weighed), weighed)))
+        found.append((away, more, with_grade(score, weighed)))
         if len(found) == CANDIDATES:
             break
     if not found:
@@ -110,20 +107,36 @@ def layout_of(score: Score) -> Layout:
     )
 
 
-def library(by_hand: Iterable[Score]) -> list[Score]:
-    """Every exercise in its order: those by hand, then the composed ones from the easiest to the hardest."""
-    first = [graded(score) for score in by_hand]
-    there = [sung(score, find_voice(score, score.fact("sing"))) for score in first]
-    found: list[Made] = []
-    for number, layout in enumerate(chosen([layout_of(score) for score in first], SEED)):
-        one = made(layout, number, there)
-        there.append(sung(one.score, find_voice(one.score, layout.sing)))
-        found.append(one)
-        print(f"\r{number + 1}", end="", file=sys.stderr, flush=True)
-    print(file=sys.stderr)
-    found.sort(key=lambda one: (one.grade.level, one.layout.parts, one.layout.species, one.score.fact("source")))
-    named = islice(titles(0, {score.title for score in first}), len(found))
-    return first + [replace(one.score, title=title) for one, title in zip(found, named, strict=True)]
+def composed(by_hand: Iterable[Score], parts: Path, most: int) -> list[Score] | None:
+    """Every composed exercise in the order of the layouts, each kept in *parts* as soon as it is made; None after *most* new ones."""
+    there = [_sung(score) for score in by_hand]
+    found: list[Score] = []
+    new = 0
+    for number, layout in enumerate(chosen([layout_of(score) for score in by_hand], SEED)):
+        kept = parts / f"{number:03d}.drill"
+        if not kept.exists():
+            if new == most:
+                return None
+            write_path(made(layout, number, there), kept)
+            new += 1
+        score = read_path(kept)
+        found.append(score)
+        there.append(_sung(score))
+    return found
+
+
+def _sung(score: Score) -> Sung:
+    return sung(score, find_voice(score, score.fact("sing")))
+
+
+def named(by_hand: Sequence[Score], found: Iterable[Score]) -> list[Score]:
+    """The whole library in its order: those by hand, then the composed ones from the easiest to the hardest, with their titles."""
+    ordered = sorted(
+        found,
+        key=lambda score: (int(score.fact("level")), len(score.lines), score.fact("species"), score.fact("source")),
+    )
+    taken = titles(0, {score.title for score in by_hand})
+    return [*by_hand, *(replace(score, title=title) for score, title in zip(ordered, taken, strict=False))]
 
 
 def file_name(number: int, score: Score) -> str:
@@ -136,11 +149,20 @@ def main() -> int:
     """Exit status."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--into", type=Path, required=True)
+    parser.add_argument(
+        "--most", type=int, default=10_000, metavar="N", help="stop after so many new ones; go on later"
+    )
     args = parser.parse_args()
-    by_hand = [read_path(path) for path in sorted((ROOT / "drills").glob("*.drill"))[:BY_HAND]]
-    args.into.mkdir(parents=True, exist_ok=True)
-    for number, score in enumerate(library(by_hand), start=1):
+    by_hand = [graded(read_path(path)) for path in sorted((ROOT / "drills").glob("*.drill"))[:BY_HAND]]
+    parts = args.into / "parts"
+    parts.mkdir(parents=True, exist_ok=True)
+    found = composed(by_hand, parts, args.most)
+    if found is None:
+        print(f"{len(list(parts.iterdir()))} are made; start it again to go on")
+        return 0
+    for number, score in enumerate(named(by_hand, found), start=1):
         write_path(score, args.into / file_name(number, score))
+    shutil.rmtree(parts)
     return 0
 
 
