@@ -7,7 +7,7 @@ from fractions import Fraction
 import pytest
 
 from trainer.grading.grade import grade, graded
-from trainer.grading.ladder import HIGHEST_LEVEL, LOWEST_LEVEL, USUAL_POINTS, Place, level, place, rung
+from trainer.grading.ladder import HIGHEST_LEVEL, LOWEST_LEVEL, USUAL_POINTS, Place, level, level_at, place, rung
 from trainer.library import resolve
 from trainer.rules.piece import Piece
 from trainer.score.model import Score, find_voice
@@ -33,6 +33,12 @@ def test_the_rungs_follow_the_order_of_teaching() -> None:
     assert [rung(one) for one in TAUGHT] == list(range(LOWEST_LEVEL, HIGHEST_LEVEL + 1))
 
 
+def test_a_line_of_usual_weight_goes_up_from_the_first_level_to_the_last_but_one() -> None:
+    levels = [level_at(step) for step in range(LOWEST_LEVEL, HIGHEST_LEVEL + 1)]
+    assert levels == sorted(levels)
+    assert (levels[0], levels[-1]) == (2, 11)
+
+
 @pytest.mark.parametrize("parts", [2, 3, 4])
 def test_more_parts_are_never_lower(parts: int) -> None:
     for kind in ("cantus", "1", "2", "3", "4", "5", "free"):
@@ -50,7 +56,7 @@ def test_moving_company_inner_voices_and_sevenths_each_go_up() -> None:
 
 def test_a_heavier_line_stands_higher_and_the_ladder_has_ends() -> None:
     piece = Piece(resolve("Ferry Bell at Low Water"))
-    home = rung(place(piece, 2))
+    home = level_at(rung(place(piece, 2)))
     assert level(piece, 2, USUAL_POINTS) == home
     assert level(piece, 2, USUAL_POINTS + Fraction(3, 10)) > home
     assert level(piece, 2, USUAL_POINTS - Fraction(3, 10)) < home

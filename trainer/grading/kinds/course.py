@@ -10,8 +10,8 @@ from trainer.grading.words import bar, bars, count
 from trainer.rules.texture import Tone
 from trainer.singable.part import Part
 
-HIGH_SHARE = 5
-"""A fifth of the time at one end of the voice is told (our own)."""
+HIGH_SHARE, LOW_SHARE = 5, 2
+"""A fifth of the time at the upper end of the voice is told, half of it at the lower, which tires less (our own)."""
 
 
 def _entry(part: Part) -> Iterator[Crux]:
@@ -65,11 +65,11 @@ def _repeats(part: Part) -> Iterator[Crux]:
 
 def _height(part: Part) -> Iterator[Crux]:
     whole = sum(tone.length for tone in part.line)
-    for word, there in (
-        ("high", [tone for tone in part.line if tone.midi > part.compass.ease_to]),
-        ("low", [tone for tone in part.line if tone.midi < part.compass.ease_from]),
+    for word, share, there in (
+        ("high", HIGH_SHARE, [tone for tone in part.line if tone.midi > part.compass.ease_to]),
+        ("low", LOW_SHARE, [tone for tone in part.line if tone.midi < part.compass.ease_from]),
     ):
-        if HIGH_SHARE * sum(tone.length for tone in there) >= whole > 0:
+        if share * sum(tone.length for tone in there) >= whole > 0:
             says = f"lies {word} in {bars(bar(part.texture, tone.on) for tone in there)}"
             yield Crux("height", says, 30 if word == "high" else 15, len(there))
             return
