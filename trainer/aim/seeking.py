@@ -13,10 +13,10 @@ from itertools import islice
 from trainer.aim.placing import placed
 from trainer.aim.spots import CLASH
 from trainer.aim.wishes import WHERE, Aim, level_words, missed, nearness
-from trainer.compose import Wish, WishError, compose
+from trainer.compose import Composed, Wish, WishError, compose
 from trainer.compose.wish import refuse_nonsense
 from trainer.grading.grade import Grade, grade_part, with_grade
-from trainer.grading.ladder import HIGHEST_LEVEL, LOWEST_LEVEL, Place, rung
+from trainer.grading.ladder import HIGHEST_LEVEL, LOWEST_LEVEL, Place, level_at, rung
 from trainer.rules.piece import CANTUS, Piece
 from trainer.rules.ruleset import RuleSet, shipped
 from trainer.score.model import VOICES_BY_PARTS, Score, find_voice
@@ -25,8 +25,19 @@ from trainer.singable.part import Part
 CANDIDATES = {2: 32, 3: 16, 4: 8}
 """How many are composed for one wish, by parts: a few seconds at most (our own)."""
 
-REACH = 3
-"""A line's own weight moves it hardly ever further from the rung of its layout (``tests/bench/grading``)."""
+FRESH_CANDIDATES = 24
+
+MOST_BARREN = 2
+"""Seeds of a batch that may find nothing."""
+
+REACH = 4
+"""A line's own weight moves it hardly ever further from the usual level of its layout (``tests/bench/grading``)."""
+
+NEAR = 1
+"""How far from the level asked for the usual level of a layout may lie to be tried unasked."""
+
+TOP_BY_LAYOUT = 9
+"""Above it a heavy line makes the level rather than the layout."""
 
 SEEDS_APART = 64
 
@@ -44,11 +55,15 @@ NEEDS = {
 
 @dataclass(frozen=True, slots=True)
 class Sought:
-    """An exercise with its grade in its headers, its grade, and the seed that made it."""
+    """An exercise as composed but with its grade in its headers, and the grade."""
 
-    score: Score
+    made: Composed
     grade: Grade
-    seed: int
+
+    @property
+    def score(self) -> Score:
+        """The music."""
+        return self.made.score
 
 
 def seek(aim: Aim, wish: Wish) -> Sought:
@@ -72,22 +87,46 @@ def seek(aim: Aim, wish: Wish) -> Sought:
     return found
 
 
-def fresh(levels: range, *, voices: Sequence[str], seed: int) -> Sought:
-    """A new exercise of a level for one of *voices*, of whatever layout *seed* chooses.
+def seek_batch(aim: Aim, wish: Wish, count: int) -> Iterator[Sought]:
+    """*count* exercises for one aim, no two alike; seeds go up from the wish's, over the few that find nothing.
 
     Raises
     ------
     WishError
-        When none of the candidates has the level.
+        As :func:`seek`.
+    """
+    seen: set[str] = set()
+    seed, barren = wish.seed, 0
+    while len(seen) < count:
+        try:
+            found = seek(aim, replace(wish, seed=seed))
+        except WishError:
+            barren += 1
+            if barren > MOST_BARREN:
+                raise
+            continue
+        finally:
+            seed += 1
+        if found.score.digest() not in seen:
+            seen.add(found.score.digest())
+            yield found
+
+
+def fresh(levels: range, *, voices: Sequence[str], seed: int) -> Sought:
+    """A new exercise of a level for one of *voices*, of whatever layout *seed* chooses; of a level beside it where chance is against it.
+
+    Raises
+    ------
+    WishError
+        When the voices have no such level, or no candidate comes near it.
     """
     rng = random.Random(seed)  # noqa: S311 - music, not secrets
-    wishes = islice(_layouts(levels, voices, rng), CANDIDATES[2])
-    found, near = _nearest(Aim(levels), wishes)
-    if near:
+    found, near = _nearest(Aim(levels), islice(_layouts(levels, voices, rng), FRESH_CANDIDATES))
+    if near and not levels[0] - 1 <= found.grade.level <= levels[-1] + 1:
         raise WishError(
-            f"none of {CANDIDATES[2]} new exercises came out at {level_words(levels)}",
+            f"none of {FRESH_CANDIDATES} new exercises came near {level_words(levels)}",
             "--level",
-            "ask for a level beside it",
+            "try again, or ask for a level beside it",
         )
     return found
 
@@ -112,7 +151,7 @@ def _nearest(aim: Aim, wishes: Iterator[Wish]) -> tuple[Sought, tuple[str, ...]]
         found = grade_part(part)
         near = nearness(aim, found, part)
         if best_near is None or near > best_near:
-            best, best_near = Sought(with_grade(score, found), found, wish.seed), near
+            best, best_near = Sought(replace(made, score=with_grade(score, found)), found), near
         if not aim.spots and not missed(aim, found):
             break
     if best is None:
@@ -121,14 +160,15 @@ def _nearest(aim: Aim, wishes: Iterator[Wish]) -> tuple[Sought, tuple[str, ...]]
 
 
 def _layouts(levels: range, voices: Sequence[str], rng: random.Random) -> Iterator[Wish]:
-    """Layouts whose rung lies near the levels, in the order that chance gives them, again and again."""
-    near = [wish for wish in every_layout() if wish.sung in voices and _reaches(wish, levels, 1)]
+    """Layouts whose usual level lies near the levels, in the order that chance gives them, again and again."""
+    reach = REACH if levels[0] > TOP_BY_LAYOUT else NEAR
+    near = [wish for wish in every_layout() if wish.sung in voices and _reaches(wish, levels, reach)]
     if not near:
-        steps = [usual_rung(wish) for wish in every_layout() if wish.sung in voices]
+        steps = [usual_level(wish) for wish in every_layout() if wish.sung in voices]
         raise WishError(
             f"{level_words(levels)} clashes with the voice {', '.join(voices)}",
             "--level, --voice",
-            f"its exercises have levels {max(LOWEST_LEVEL, min(steps) - 1)} to {HIGHEST_LEVEL}",
+            f"its exercises have levels {max(LOWEST_LEVEL, min(steps) - NEAR)} to {HIGHEST_LEVEL}",
         )
     while True:
         wish = near[int(rng.random() * len(near))]
@@ -177,15 +217,20 @@ def usual_rung(wish: Wish) -> int:
     return rung(Place(wish.parts, kind, movers, inner, wish.sevenths))
 
 
+def usual_level(wish: Wish) -> int:
+    """The level that a line of usual weight has in a layout."""
+    return level_at(usual_rung(wish))
+
+
 def _reaches(wish: Wish, levels: range, reach: int) -> bool:
-    usual = usual_rung(wish)
+    usual = usual_level(wish)
     return usual - reach <= levels[-1] and levels[0] <= usual + reach
 
 
 def _refuse_clashes(aim: Aim, wish: Wish) -> None:
     """Raises WishError where the aim cannot be had in the layout, whatever is composed."""
     if aim.levels is not None and not _reaches(wish, aim.levels, REACH):
-        usual = usual_rung(wish)
+        usual = usual_level(wish)
         low, high = max(LOWEST_LEVEL, usual - REACH), min(HIGHEST_LEVEL, usual + REACH)
         species = wish.species if isinstance(wish.species, str) else " ".join(wish.species)
         raise WishError(

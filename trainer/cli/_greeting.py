@@ -106,6 +106,7 @@ def live_steps(here: Found | None) -> list[tuple[str, str]]:
         steps += [
             ("heldline sing", "hum a note, sing four bars"),
             ("heldline sing SCORE --voice VOICE", "against the other voices"),
+            ("heldline sing --fresh", "the same with new music of your level"),
             ("heldline soundcheck", "microphone, sound and delay"),
         ]
     elif here.keys:

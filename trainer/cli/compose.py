@@ -5,6 +5,8 @@ from __future__ import annotations
 import argparse
 import json
 import re
+from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -18,7 +20,8 @@ heldline compose --parts 2 --species 1 --cantus bass --line soprano -o first.dri
 heldline compose --parts 4 --species 4 --cantus bass --line tenor --mode phrygian -o tied.musicxml
 heldline compose --parts 4 --species combined --cantus alto --line tenor --count 12 --seed 7 -o twelve/
 heldline compose --parts 3 --species 5 --cantus soprano --line alto --melody fux-d -o florid.drill
-heldline compose --parts 4 --species 1 --cantus soprano --line alto --mode minor --rules tonal --sevenths -o minor.drill"""
+heldline compose --parts 4 --species 1 --cantus soprano --line alto --mode minor --rules tonal --sevenths -o minor.drill
+heldline compose --parts 3 --species 4 --cantus bass --line alto --for "level 7-9, 7-6 clashes x3, sixths" -o weak.drill"""
 
 MOST = 1000
 LARGEST_SEED = 10**9
@@ -38,6 +41,12 @@ def add(subparsers: Any) -> None:
     group.add_argument(
         "--compass", metavar="VOICE=LOW..HIGH", action="append", default=[], help="another compass, as tenor=D3..F4"
     )
+    group.add_argument(
+        "--for",
+        dest="aim",
+        metavar="WISHES",
+        help="what it shall train: level 4-6, one big leap, clash, compass A3-D5, sixths up x3, degree 7 ...",
+    )
     group = parser.add_argument_group("what music")
     group.add_argument("--mode", default="dorian", metavar="MODE", help="dorian to ionian, minor or major (dorian)")
     group.add_argument("--final", default="", metavar="D", help="the final, as Bb (what suits the voices)")
@@ -48,7 +57,7 @@ def add(subparsers: Any) -> None:
     group = parser.add_argument_group("how many, and where to")
     group.add_argument("--seed", type=_whole, default=0, metavar="N", help="the same seed gives the same bytes (0)")
     group.add_argument("--count", type=_whole, default=1, metavar="N", help="so many, no two alike (1)")
-    group.add_argument("--title", default="", metavar="TEXT", help="what to call it")
+    group.add_argument("--title", default="", metavar="TEXT", help="what to call it (an invented title)")
     group.add_argument(
         "-o", "--output", required=True, metavar="FILE|FOLDER", help="a .drill or .musicxml file, or a folder"
     )
@@ -63,7 +72,6 @@ def _whole(text: str) -> int:
 
 def run(args: argparse.Namespace) -> int:
     """Write one exercise or several, and say what was written."""
-    from trainer.compose import compose_batch
     from trainer.formats import write_path
 
     wish = wish_from(args)
@@ -72,11 +80,39 @@ def run(args: argparse.Namespace) -> int:
     if args.seed < 0:
         raise UsageError(f"a seed of {args.seed} is not possible", "--seed", "give a whole number from 0 on")
     where = _Where(args.output, args.count)
-    for number, made in enumerate(compose_batch(wish, args.count), start=1):
+    for number, made in enumerate(_named(args, _graded(args, wish)), start=1):
         path = where.path(number, made)
         write_path(made.score, path)
         _told(args, path, made)
     return 0
+
+
+def _graded(args: argparse.Namespace, wish: Wish) -> Iterator[Composed]:
+    """What is asked for, each exercise with its level, crux and compass in its headers."""
+    from trainer.grading.grade import graded
+
+    if args.aim is None:
+        from trainer.compose import compose_batch
+
+        yield from (replace(made, score=graded(made.score)) for made in compose_batch(wish, args.count))
+    else:
+        from trainer.aim.seeking import seek_batch
+        from trainer.aim.wishes import read_aim
+
+        yield from (sought.made for sought in seek_batch(read_aim(args.aim), wish, args.count))
+
+
+def _named(args: argparse.Namespace, composed: Iterator[Composed]) -> Iterator[Composed]:
+    """Each with a title of its own, invented where none is given."""
+    from trainer.library import exercises
+    from trainer.library.titles import title_of
+
+    taken = {exercise.title for exercise in exercises()}
+    for number, made in enumerate(composed, start=1):
+        title = args.title or title_of(made.score, taken)
+        taken.add(title)
+        numbered = f"{title} {number}" if args.title and args.count > 1 else title
+        yield replace(made, score=replace(made.score, title=numbered))
 
 
 def wish_from(args: argparse.Namespace) -> Wish:
@@ -166,10 +202,15 @@ def _told(args: argparse.Namespace, path: Path, made: Composed) -> None:
             "file": str(path),
             "title": score.title,
             "parts": len(score.lines),
-            **{name: score.fact(name) for name in ("species", "mode", "rules", "cantus", "line", "sing")},
+            **{name: score.fact(name) for name in ("species", "mode", "rules", "cantus", "line", "sing", "crux")},
+            "level": int(score.fact("level")),
             "melody": made.cantus,
             "seed": made.seed,
         }
         print(json.dumps(told, ensure_ascii=False), flush=True)
     elif not args.quiet:
-        print(f"{path}: {score.title} (cantus: {made.cantus}; seed {made.seed})", flush=True)
+        print(
+            f"{path}: {score.title}, level {score.fact('level')} for the {score.fact('sing')}; {score.fact('crux')}"
+            f" (cantus: {made.cantus}; seed {made.seed})",
+            flush=True,
+        )

@@ -93,6 +93,7 @@ def _list(args: argparse.Namespace) -> int:
         print(exercises.list_as_text(listed))
     else:
         print(f"No exercise is all of this; {too_much(every, wishes)}.")
-    if wishes and listed and not args.quiet:
-        print(f"{len(listed)} of {len(every)}", file=sys.stderr)
+    if listed and not args.quiet:
+        choose = "" if wishes else "; choose by --voice, --level, --species, --crux ..."
+        print(f"{len(listed)} of {len(every)}{choose}", file=sys.stderr)
     return 0

@@ -29,12 +29,7 @@ RELEASED_DB10 = 60
 NOISE_HIDES_DB10, TAIL_HIDES_DB10 = 30, 60
 RISE_DB10 = 10  # from hop to hop, as attacks do
 CLEAR_SHARE = 80  # per cent of what is usual for this voice; two notes at once are less
-HIDDEN_MS, ON_TIME_MS = 60, 80
-"""What was hidden may have begun where it could first have been; where even that is later than on time, it is late."""
-
-HELD_ON_MS, HELD_ON_EDGE_MS, HELD_ON_LEAST = 250, 20, 8
-FADES_DB10, GONE_DB10, FADES_CLEAR, SOUNDS_TENTHS = 40, 150, 75, 8
-"""What sounds on is a room's where it is so much softer and, in per cent, no clearer than what was sung; on simulated singers, our own."""
+HIDDEN_MS, ON_TIME_MS = 60, 100
 
 
 def onset(line: PitchLine, span: Span, lead: Segment, level_c100: int) -> tuple[int | None, bool]:
@@ -134,8 +129,6 @@ def _seen(line: PitchLine, span: Span, onset_frame: int) -> int | None:
     before, at = line.window(span.from_frame - ms_to_frames(150), onset_frame)
     if first == end or at - before < 4:
         return onset_frame
-    if _fades(line, span, onset_frame):
-        return None
     own = median(line.levels[first:end])
     loudest = max(line.levels[before : before + (at - before) // 2])
     released = max((k for k in range(before, at) if line.levels[k] >= loudest - RELEASED_DB10), default=before)
@@ -156,30 +149,6 @@ def _seen(line: PitchLine, span: Span, onset_frame: int) -> int | None:
     return (
         None if line.centres[earliest] <= span.from_frame + ms_to_frames(ON_TIME_MS) and earliest < at else onset_frame
     )
-
-
-def _fades(line: PitchLine, span: Span, onset_frame: int) -> bool:
-    """Whether what sounds on from the note before is softer and less clear than it was: its room, and not the note held on.
-
-    A room's answer is several decibels under the voice that is heard directly, and no longer one clear tone.
-    """
-    blurred = ms_to_frames(HELD_ON_EDGE_MS)
-    before = line.window(span.from_frame - ms_to_frames(HELD_ON_MS), span.from_frame - blurred)
-    after = line.window(span.from_frame + blurred, onset_frame - blurred)
-    if min(before[1] - before[0], after[1] - after[0]) < HELD_ON_LEAST:
-        return False
-    fell = _mean(line.levels[slice(*before)]) - _mean(line.levels[slice(*after)])
-    clear, less = median(line.confidences[slice(*before)]), median(line.confidences[slice(*after)])
-    sounds = sum(
-        line.voiced[k] and span.before_c100 is not None and folded(line.pitches[k] - span.before_c100) <= SAME_C100
-        for k in range(*after)
-    )
-    unbroken = 10 * sounds >= SOUNDS_TENTHS * (after[1] - after[0])
-    return unbroken and FADES_DB10 <= fell <= GONE_DB10 and less * 100 <= clear * FADES_CLEAR
-
-
-def _mean(values: list[int]) -> int:
-    return sum(values) // len(values)
 
 
 def _dip(line: PitchLine, from_frame: int, to_frame: int) -> int | None:

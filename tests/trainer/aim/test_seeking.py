@@ -61,7 +61,7 @@ def test_weak_spots_come_more_often_than_unasked(monkeypatch: pytest.MonkeyPatch
 @pytest.mark.parametrize(
     ("typed", "wish", "what", "do"),
     [
-        ("level 12", TWO, "level 12 clashes with the soprano of 2 parts in species 1", "levels 1 to 5"),
+        ("level 12", TWO, "level 12 clashes with the soprano of 2 parts in species 1", "levels 1 to 7"),
         ("clash", TWO, "'clash' clashes with the soprano, which is of species 1", "species 4 or of species 5"),
         ("7-6 clashes", replace(TWO, species="3"), "clashes with the soprano, which is of species 3", "species 4"),
         ("entry after a rest", TWO, "'entry after a rest' clashes", "species 2"),

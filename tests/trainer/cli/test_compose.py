@@ -49,10 +49,33 @@ def test_the_voice_to_sing_may_be_another_than_the_moving_one(
     assert json.loads(capsys.readouterr().out)["species"]["2"] == "4"
 
 
+def test_an_aim_is_kept_and_each_exercise_is_graded_and_called_by_a_title_of_its_own(tmp_path: Path) -> None:
+    wishes = ["--for", "clash, level 5-9", "--count", "2", "--seed", "4"]
+    assert main([*ASK, *wishes, "-o", str(tmp_path / "aimed"), "-q"]) == 0
+    scores = [read_path(path) for path in sorted((tmp_path / "aimed").iterdir())]
+    assert len({score.title for score in scores}) == 2
+    for score in scores:
+        assert 5 <= int(score.fact("level")) <= 9
+        assert "clash" in score.fact("crux")
+        assert score.fact("compass")
+
+
+def test_without_an_aim_exercises_are_graded_and_named_too(tmp_path: Path) -> None:
+    assert main([*ASK, "--count", "2", "-o", str(tmp_path), "-q"]) == 0
+    scores = [read_path(path) for path in sorted(tmp_path.iterdir())]
+    assert all(score.fact("level") and score.fact("crux") for score in scores)
+    assert len({score.title for score in scores}) == 2
+    assert main([*ASK, "--title", "Mine", "-o", str(tmp_path / "a.drill"), "-q"]) == 0
+    assert read_path(tmp_path / "a.drill").title == "Mine"
+
+
 @pytest.mark.parametrize(
     ("more", "words"),
     [
         (["--parts", "5"], ["5 parts", "2, 3 or 4"]),
+        (["--for", "steps only, big leap"], ["'steps only' clashes with 'big leap'", "give up"]),
+        (["--for", "level 12", "--species", "1"], ["level 12 clashes", "levels"]),
+        (["--for", "clsh"], ["'clsh' is not a wish", "did you mean clash"]),
         (["--line", "bass"], ["bass", "both the cantus and the moving line", "soprano, alto"]),
         (["--line", "tenor"], ["no tenor", "soprano, alto, bass"]),
         (["--species", "6"], ["'6' is not a species", "combined"]),

@@ -216,6 +216,8 @@ def test_the_first_note_wants_its_octave() -> None:
         (["title: x"], "no voice"),
         (["alto | . |"], "no note"),
         (["alto | A4 |", "level: high"], "'high' is not a level"),
+        (["alto | A4 |", "compass: A4"], "'A4' is not a compass"),
+        (["alto | A4 |", "compass: A B"], "'A B' is not a compass"),
         (["alto | A99 |"], "outside what can be sounded"),
     ],
 )
