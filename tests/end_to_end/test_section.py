@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from pathlib import Path
+from statistics import median
 
+import numpy as np
 import pytest
+from crowd_singers import together
 from heldline_command import heldline, save
 from simulated_singer import Throat, sing
-from slips import Performance, as_written, pulled, whole_s
-from written_music import FERRY_BELL
+from slips import Performance, as_written, length_s, pulled, whole_s
+from written_music import FERRY_BELL, Piece, even, write_musicxml
 
 QPM = 240
 """A bar a second; the tempo is told with --tempo, so nothing but the length of the sound changes."""
@@ -95,3 +98,29 @@ def test_desks_without_labels_get_bird_words(ferry_bell: Path, desks: dict[str, 
     assert done.status == 0
     assert "  heron: all held" in done.out
     assert "  wren: nothing heard" in done.out
+
+
+def test_a_crowd_is_told_as_a_crowd(tmp_path: Path) -> None:
+    piece = Piece("Three Long Notes", (("tenor", even("F#3 A3 B3")),))
+    score = write_musicxml(piece, tmp_path / "long.musicxml")
+    written = as_written(piece, "tenor")
+    sung = together(written, singers=5, spread_cents=14, centre_cents=-20, seed=11, seconds=length_s(written))
+    all_at_once = save(tmp_path / "all.wav", sung.samples, sung.rate_hz)
+    words = ("sectional", score, "--voice", "1", "--crowd", all_at_once, "--starts-at", "0.5")
+    table = heldline(*words, "--json").table
+    assert (table["schema"], table["bars"], table["desks"]) == ("heldline.section/1", [], 0)
+    assert abs(table["centre_cents"] - median(sung.centres.values())) <= 4
+    assert abs(table["spread_cents"] - median(sung.spreads.values())) <= 4
+    assert table["octave_split"] is False
+    text = heldline(*words).out
+    assert text.startswith("All at one microphone: several voices, so nobody is judged alone")
+    assert "held" not in text
+    assert heldline(*words, "--tempo", "240").out.splitlines()[1].startswith("  No note of this line lasts two seconds")
+
+
+def test_a_crowd_that_is_silent_is_five_and_free_time_is_refused(tmp_path: Path) -> None:
+    score = write_musicxml(Piece("One", (("tenor", even("A3")),)), tmp_path / "one.musicxml")
+    silent = save(tmp_path / "silent.wav", np.zeros(24_000 * 4), 24_000)
+    assert heldline("sectional", score, "--voice", "1", "--crowd", silent).status == 5
+    assert heldline("sectional", score, "--voice", "1", "--crowd", silent, "--time", "free").status == 2
+    assert heldline("sectional", score, "--voice", "1").status == 2

@@ -74,19 +74,22 @@ class Section:
     bars: tuple[SectionBar, ...]
     desks: tuple[Desk, ...]
 
+    @property
+    def heard(self) -> int:
+        """How many of the desks were heard at all."""
+        return sum(desk.take.status == HEARD for desk in self.desks)
+
     def weakest(self, most: int = 3) -> tuple[SectionBar, ...]:
         """The bars that fewest held, the worst first; none that at least half held."""
         weak = [bar for bar in self.bars if bar.sang and WEAK_SHARE * bar.held < bar.sang]
         return tuple(sorted(weak, key=lambda bar: (bar.held - bar.sang, bar.bar))[:most])
 
 
-def section_of(desks: Sequence[Desk]) -> Section:
-    """The section's bars from its desks, which all sang one line of one score; at least one desk."""
-    first = desks[0].take
-    numbers = dict.fromkeys(beat.bar for desk in desks for beat in desk.take.beats)
+def section_of(title: str, parts: int, voice: str, voice_number: int, desks: Sequence[Desk]) -> Section:
+    """The section's bars from its desks, which all sang one line of one score."""
     printed = {beat.bar: beat.printed_bar for desk in desks for beat in desk.take.beats}
-    bars = tuple(_bar(number, printed[number], desks) for number in sorted(numbers))
-    return Section(first.title, first.parts, first.voice, first.voice_number, bars, tuple(desks))
+    bars = tuple(_bar(number, printed[number], desks) for number in sorted(printed))
+    return Section(title, parts, voice, voice_number, bars, tuple(desks))
 
 
 def _bar(number: int, printed: str, desks: Sequence[Desk]) -> SectionBar:

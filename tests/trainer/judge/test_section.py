@@ -11,6 +11,10 @@ from trainer.practice.signs import Sign
 from trainer.practice.take import BeatVerdict, Take
 
 
+def _section(desks: list[Desk]) -> Section:
+    return section_of("Ferry Bell at Low Water", 4, "tenor", 3, desks)
+
+
 def take(**signs: Sign) -> Take:
     """A take of eleven bars, held but for ``b6=Sign.PULLED`` and the like; who is pulled is pulled to the alto."""
     beats: list[BeatVerdict] = []
@@ -22,7 +26,7 @@ def take(**signs: Sign) -> Take:
 
 
 def section(*takes: Take) -> Section:
-    return section_of([Desk(f"desk {number}", one) for number, one in enumerate(takes, start=1)])
+    return _section([Desk(f"desk {number}", one) for number, one in enumerate(takes, start=1)])
 
 
 def test_a_bar_counts_who_sang_in_it_and_who_held_all_of_it() -> None:
@@ -53,7 +57,7 @@ def test_a_bar_of_rests_or_of_nothing_sure_counts_for_nobody() -> None:
 def test_who_was_not_heard_or_sang_another_line_counts_for_no_bar() -> None:
     silent = replace(clean_take(), status="nothing heard")
     other = Desk("desk 3", take(), sang_line_of="soprano")
-    found = section_of([Desk("desk 1", clean_take()), Desk("desk 2", silent), other])
+    found = _section([Desk("desk 1", clean_take()), Desk("desk 2", silent), other])
     assert {bar.sang for bar in found.bars} == {1}
 
 

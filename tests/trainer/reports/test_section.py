@@ -12,6 +12,10 @@ from trainer.reports.look import Look
 from trainer.reports.section import drill_of, note_to_paste, section_as_text, section_to_json
 
 
+def _section(desks: list[Desk]) -> Section:
+    return section_of("Ferry Bell at Low Water", 4, "tenor", 3, desks)
+
+
 def pulled_in_six() -> object:
     beats = [
         replace(beat, pulled_to="alto" if bar == 6 else None)
@@ -22,7 +26,7 @@ def pulled_in_six() -> object:
 
 
 def section() -> Section:
-    return section_of(
+    return _section(
         [Desk("wren", pulled_in_six()), Desk("heron", pulled_in_six()), Desk("teal", clean_take())]  # type: ignore[arg-type]
     )
 
@@ -64,20 +68,20 @@ def test_the_json_has_a_row_a_bar() -> None:
 
 def test_a_note_to_paste_is_short_and_a_clean_section_is_told_so() -> None:
     assert len(note_to_paste(section())) < 300
-    clean = section_of([Desk("wren", clean_take())])
+    clean = _section([Desk("wren", clean_take())])
     assert note_to_paste(clean).endswith("every bar held by half of them or more.")
     assert drill_of(clean) is None
 
 
 def test_the_first_bar_has_no_bar_before_it_to_run_up_from() -> None:
     beats = [beat for bar in range(1, 12) for beat in beats_of(note(bar, Sign.FLAT if bar == 1 else Sign.HELD))]
-    weak = section_of([Desk("wren", take_of([note(bar) for bar in range(1, 12)], beats=tuple(beats)))])
+    weak = _section([Desk("wren", take_of([note(bar) for bar in range(1, 12)], beats=tuple(beats)))])
     drill = drill_of(weak)
     assert drill is not None
     assert (drill.first_bar, drill.last_bar, drill.against) == (1, 1, "")
 
 
 def test_who_sang_another_voices_line_is_counted_without_a_name() -> None:
-    found = section_of([Desk("wren", clean_take()), Desk("teal", clean_take(), sang_line_of="soprano")])
+    found = _section([Desk("wren", clean_take()), Desk("teal", clean_take(), sang_line_of="soprano")])
     assert section_to_json(found, persons=False)["other_lines"] == {"soprano": 1}
     assert "1 desk sang the soprano's line" in section_as_text(found, Look(width=80), persons=False)

@@ -1,0 +1,201 @@
+"""Several people singing one note at one microphone: where the middle of it lies and how far they are apart. Nobody is told apart.
+
+The power around each of the first harmonics is a picture of the singers' pitches: its centre is the centre of what sounds, its width
+their spread, the width of the window and the noise taken off. The figures are weighted by loudness, since nothing else is heard. Two
+things would pass for a spread and are looked for: vibrato, which moves every harmonic alike at 4 to 8 Hz while the beating of steady
+singers moves each by itself; and voices an octave away, which show in the harmonics that only one of the two octaves has.
+
+Spreads of choir sections lie at 16 to 30 cents (Cuesta and others 2018, ICMPC). How right the figures here are, is measured by
+``tests/bench/crowd/run.py``.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from audio.block import Samples
+
+HARMONICS = 6
+WIDEST_CENTS = 150.0
+SHARE_OF_GAP = 0.42
+"""A band reaches this far to its neighbour, at most ``WIDEST_CENTS``."""
+
+FLOOR_SHARE, FLOOR_OVER, LOWEST_OVER = 0.1, 3.0, 20.0
+"""The quietest tenth of a band is noise; three times that is taken off; a harmonic must stand 20 dB over it."""
+
+SKIRT_DB = -30.0
+"""What lies so far under a band's peak is its skirt."""
+
+SHARE_ON_NOTE, LOW_HARMONICS_DB = 0.7, -30.0
+"""Of the sound up to the last harmonic that share lies in the bands, and the first or second band is no weaker than that beside the
+strongest (simulated: a crowd on its note has all of it there, on another note a quarter, or the first two 34 dB down)."""
+
+WIDE_CENTS, WIDE_POWER = 20.0, 0.7
+"""From there on louder singers hide softer ones; powers are then pressed together by this exponent."""
+
+VIBRATO_LOW_HZ, VIBRATO_HIGH_HZ = 4.0, 8.0
+VIBRATO_CENTS, VIBRATO_SHARE = 3.0, 0.12
+"""A common movement larger than either, in cents or as a share of the spread, is vibrato. Simulated: steady singers stay under 3."""
+
+SMOOTHED_SECONDS, STEP_SECONDS = 0.06, 0.01
+DOUBLED_HARMONICS, DOUBLED_BELOW_HZ = 13, 350.0
+OCTAVE_ABSENT_DB = -20.0
+"""Harmonics that only one octave has are absent when all lie so far under the others."""
+
+Real = NDArray[np.floating[Any]]
+
+
+@dataclass(frozen=True, slots=True)
+class Crowd:
+    """One note of several singers.
+
+    Parameters
+    ----------
+    centre_cents : float
+        Against the pitch looked for.
+    spread_cents : float or None
+        Standard deviation; None with vibrato, which cannot be taken out of it.
+    vibrato : bool
+    """
+
+    centre_cents: float
+    spread_cents: float | None
+    vibrato: bool
+
+
+def crowd_of(samples: Samples, rate_hz: int, f0_hz: float) -> Crowd | None:
+    """The crowd on the note *f0_hz* in *samples*, shape (n,), the note's steady middle; None where most sing something else, or nobody."""
+    hz, power = _power(samples, rate_hz)
+    seconds = len(samples) / rate_hz
+    found = [_band(hz, power, seconds, f0_hz, number) for number in range(1, HARMONICS + 1)]
+    bands = [band for band in found if band is not None]
+    if not bands or not _on_note(hz, power, f0_hz):
+        return None
+    spread = _spread(bands, 1.0)
+    if spread > WIDE_CENTS:
+        spread = _spread(bands, WIDE_POWER)
+    centre = float(np.median([_moments(cents, power)[0] for cents, power, _ in bands]))
+    vibrato = _common_movement(samples, rate_hz, f0_hz) > max(VIBRATO_CENTS, VIBRATO_SHARE * spread)
+    return Crowd(centre, None if vibrato else spread, vibrato)
+
+
+def lowest_octave(samples: Samples, rate_hz: int, f0_hz: float) -> int | None:
+    """The lowest octave of *f0_hz* in which anybody sings: -1, 0 or 1; None where nothing stands out.
+
+    A lower octave shows between the harmonics of the note, a higher one leaves out every second of them.
+    """
+    halves = _levels_db(samples, rate_hz, f0_hz / 2, 2 * HARMONICS)
+    between, on = float(halves[0::2].max()), halves[1::2]
+    if not np.isfinite(max(between, float(on.max()))):
+        return None
+    if between > float(on.max()) + OCTAVE_ABSENT_DB:
+        return -1
+    return 1 if float(on[0::2].max()) < float(on[1::2].max()) + OCTAVE_ABSENT_DB else 0
+
+
+def doubling_db(samples: Samples, rate_hz: int, lowest_hz: float) -> float | None:
+    """How far the even harmonics of *lowest_hz* stand over the mean of their neighbours; None where too few stand out, or where harmonics
+    lie too far apart for a formant to be told from an octave.
+
+    Formants alone do that up or down by several decibels in one note, so only the mean over many notes says that people sing an octave
+    higher as well.
+    """
+    if lowest_hz > DOUBLED_BELOW_HZ:
+        return None
+    levels = _levels_db(samples, rate_hz, lowest_hz, DOUBLED_HARMONICS)
+    inner = np.arange(1, len(levels) - 1, 2)
+    there = inner[np.isfinite(levels[inner - 1]) & np.isfinite(levels[inner]) & np.isfinite(levels[inner + 1])]
+    over = levels[there] - (levels[there - 1] + levels[there + 1]) / 2
+    return float(np.mean(over)) if len(over) else None
+
+
+def _power(samples: Samples, rate_hz: int) -> tuple[Real, Real]:
+    """Frequencies and power of the windowed note, at four points a resolution."""
+    size = 1 << int(np.ceil(np.log2(4 * len(samples))))
+    power = np.abs(np.fft.rfft(samples * np.hanning(len(samples)), size)) ** 2
+    return np.fft.rfftfreq(size, 1 / rate_hz), power
+
+
+def _on_note(hz: Real, power: Real, f0_hz: float) -> bool:
+    """Whether the sound is that note: nearly all of it lies in the bands, and not in the higher ones alone, which other notes share."""
+    edges = [_edges(f0_hz, number) for number in range(1, HARMONICS + 1)]
+    within = [float(power[(hz >= low) & (hz <= high)].sum()) for low, high in edges]
+    whole = float(power[(hz >= edges[0][0] / 2) & (hz <= edges[-1][1])].sum())
+    return sum(within) >= SHARE_ON_NOTE * whole and max(within[:2]) >= max(within) * 10 ** (LOW_HARMONICS_DB / 10)
+
+
+def _edges(f0_hz: float, number: int) -> tuple[float, float]:
+    half = min(WIDEST_CENTS, SHARE_OF_GAP * 1200 * np.log2((number + 1) / number))
+    return number * f0_hz * 2 ** (-half / 1200), number * f0_hz * 2 ** (half / 1200)
+
+
+def _band(hz: Real, power: Real, seconds: float, f0_hz: float, number: int) -> tuple[Real, Real, float] | None:
+    """Cents and power of one harmonic's band with the noise taken off, and the window's own variance in cents squared."""
+    low, high = _edges(f0_hz, number)
+    inside = (hz >= low) & (hz <= high)
+    band = power[inside]
+    if not len(band):
+        return None
+    floor = float(np.quantile(band, FLOOR_SHARE))
+    peak = float(band.max())
+    if peak <= 0 or peak < floor * 10 ** (LOWEST_OVER / 10):
+        return None
+    band = np.clip(band - FLOOR_OVER * floor, 0, None)
+    band[band < peak * 10 ** (SKIRT_DB / 10)] = 0
+    # the Hann window's own second moment is 1 / (3 T^2) in hertz squared
+    own = (1200 / np.log(2) / (number * f0_hz)) ** 2 / (3 * seconds**2)
+    return 1200 * np.log2(hz[inside] / (number * f0_hz)), band, float(own)
+
+
+def _moments(cents: Real, power: Real) -> tuple[float, float]:
+    centre = float(np.sum(power * cents) / np.sum(power))
+    return centre, float(np.sum(power * (cents - centre) ** 2) / np.sum(power))
+
+
+def _spread(bands: list[tuple[Real, Real, float]], exponent: float) -> float:
+    variances = [max(0.0, _moments(cents, power**exponent)[1] - own) for cents, power, own in bands]
+    return float(np.sqrt(np.median(variances)))
+
+
+def _common_movement(samples: Samples, rate_hz: int, f0_hz: float) -> float:
+    """How far all harmonics move together at the rates of vibrato: standard deviation in cents."""
+    spectrum = np.fft.fft(samples)
+    hz = np.fft.fftfreq(len(samples), 1 / rate_hz)
+    moves = [
+        _movement(spectrum, hz, rate_hz, number * f0_hz, _edges(f0_hz, number)) for number in range(1, HARMONICS + 1)
+    ]
+    return float(np.std(np.mean(moves, axis=0)))
+
+
+def _movement(
+    spectrum: NDArray[np.complex128], hz: Real, rate_hz: int, centre_hz: float, edges: tuple[float, float]
+) -> Real:
+    """Cents of one harmonic's energy-weighted instantaneous frequency over time, only what moves at the rates of vibrato."""
+    turning = np.fft.ifft(np.where((hz >= edges[0]) & (hz <= edges[1]), 2 * spectrum, 0))
+    energy = np.abs(turning[1:]) ** 2
+    weighted = np.cumsum(np.concatenate([[0.0], energy * np.angle(turning[1:] * np.conj(turning[:-1]))]))
+    total = np.cumsum(np.concatenate([[0.0], energy]))
+    wide = round(SMOOTHED_SECONDS * rate_hz)
+    at = np.arange(0, max(1, len(energy) - wide), round(STEP_SECONDS * rate_hz))
+    mean_hz = (weighted[at + wide] - weighted[at]) / (total[at + wide] - total[at] + 1e-30) * rate_hz / (2 * np.pi)
+    cents = 1200 * np.log2(np.maximum(mean_hz, centre_hz / 2) / centre_hz)
+    rates = np.fft.rfftfreq(len(cents), STEP_SECONDS)
+    moving = np.fft.rfft(cents - cents.mean())
+    moving[(rates < VIBRATO_LOW_HZ) | (rates > VIBRATO_HIGH_HZ)] = 0
+    return np.fft.irfft(moving, len(cents))
+
+
+def _levels_db(samples: Samples, rate_hz: int, f0_hz: float, count: int) -> Real:
+    """Level of each of the first harmonics over its band's noise, minus infinity where none stands out; shape (count,)."""
+    hz, power = _power(samples, rate_hz)
+    found = np.full(count, -np.inf)
+    for number in range(1, count + 1):
+        low, high = _edges(f0_hz, number)
+        band = power[(hz >= low) & (hz <= high)]
+        if len(band) and band.max() > 0 and band.max() >= np.quantile(band, FLOOR_SHARE) * 10 ** (LOWEST_OVER / 10):
+            found[number - 1] = 10 * np.log10(band.sum())
+    return found

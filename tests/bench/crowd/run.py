@@ -1,0 +1,100 @@
+"""A section at one microphone against what is true of it: centre, spread, octaves, vibrato, for 3 to 12 simulated singers.
+
+    python tests/bench/crowd/run.py [--seeds N] [--first SEED]
+
+Each take has six long notes of a line in the middle of a voice. Printed: errors of a take's figures in cents, root mean square and worst.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+import tempfile
+from fractions import Fraction
+from pathlib import Path
+from statistics import median
+
+import numpy as np
+
+ROOT = Path(__file__).resolve().parents[3]
+sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "support")]
+
+import soundfile  # noqa: E402 - the path is made above
+from crowd_singers import SungTogether, together  # noqa: E402
+from slips import as_written, length_s  # noqa: E402
+from written_music import Piece, even, write_musicxml  # noqa: E402
+
+from trainer.formats import read_path  # noqa: E402
+from trainer.judge.crowd import CrowdTake  # noqa: E402
+from trainer.practice.settings import Settings  # noqa: E402
+from trainer.takes.crowd import crowd_in  # noqa: E402
+
+LINES = {
+    "bass": even("A2 B2 C3 D3 B2 A2", 3),
+    "tenor": even("F#3 A3 B3 C#4 B3 G#3", 3),
+    "alto": even("D4 E4 F#4 G4 E4 D4", 3),
+    "soprano": even("A4 B4 C5 D5 B4 A4", 3),
+}
+
+
+def main() -> int:
+    """Always 0: the figures are for the reader."""
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--seeds", type=int, default=2, metavar="N", help="takes of each kind and line (2)")
+    parser.add_argument("--first", type=int, default=0, metavar="SEED")
+    args = parser.parse_args()
+    seeds = range(args.first, args.first + args.seeds)
+    for spread in (5, 15, 25, 40):
+        rows = []
+        for singers in (3, 7, 12):
+            for name in LINES:
+                for seed in seeds:
+                    sung, take = _take(name, singers=singers, spread_cents=spread, seed=seed + 100 * singers)
+                    rows.append((sung, take))
+        _print(f"spread {spread}", rows)
+    rows = [_take(name, singers=6, spread_cents=12, vibrato_cents=35, seed=seed) for name in LINES for seed in seeds]
+    print(f"vibrato of 35 cents: seen in {sum(take.vibrato for _, take in rows)} of {len(rows)} takes")
+    rows = [
+        _take(name, singers=6, spread_cents=12, an_octave_up=3, seed=seed)
+        for name in ("bass", "tenor")
+        for seed in seeds
+    ]
+    found = [take.octave_split for _, take in rows]
+    print(
+        f"three of six an octave up: split {found.count(True)}, not clear {found.count(None)}, one octave {found.count(False)}"
+    )
+    return 0
+
+
+def _take(name: str, **how: object) -> tuple[SungTogether, CrowdTake]:
+    piece = Piece("A bench", ((name, LINES[name]),), beats=3)
+    written = as_written(piece, name)
+    sung = together(written, seconds=length_s(written), centre_cents=-10.0, **how)  # type: ignore[arg-type]
+    with tempfile.TemporaryDirectory() as folder:
+        score = read_path(write_musicxml(piece, Path(folder) / "x.musicxml"))
+        place = Path(folder) / "x.wav"
+        soundfile.write(place, np.clip(sung.samples, -1, 1), sung.rate_hz)
+        return sung, crowd_in(score, 0, place, settings=Settings(starts_at_s=Fraction(1, 2)))
+
+
+def _print(name: str, rows: list[tuple[SungTogether, CrowdTake]]) -> None:
+    centres = [
+        take.centre_cents - median(sung.centres.values()) for sung, take in rows if take.centre_cents is not None
+    ]
+    spreads = [
+        take.spread_cents - median(sung.spreads.values()) for sung, take in rows if take.spread_cents is not None
+    ]
+    split = sum(take.octave_split is True for _, take in rows)
+    print(
+        f"{name}: {len(rows)} takes; centre {_rms(centres):.1f}, worst {max(map(abs, centres)):.1f}; "
+        f"spread {_rms(spreads):.1f}, mean {np.mean(spreads):+.1f}, worst {max(map(abs, spreads)):.1f}; "
+        f"no spread {len(rows) - len(spreads)}; called split {split}, not clear {sum(t.octave_split is None for _, t in rows)}"
+    )
+
+
+def _rms(values: list[float]) -> float:
+    return float(np.sqrt(np.mean(np.square(values))))
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,45 @@
+"""A section at one microphone from its notes' figures."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+
+from trainer.judge.crowd import CrowdNote, crowd_take
+
+NOTE = CrowdNote(1, Fraction(1), "1", "F#3", 0.0, -8, 20, False, 0, 1.0)
+
+
+def notes(*changes: dict[str, object]) -> list[CrowdNote]:
+    return [replace(NOTE, bar=k, at_s=4.0 * k, **one) for k, one in enumerate(changes, start=1)]  # type: ignore[arg-type]
+
+
+def test_the_take_has_the_middle_of_its_notes() -> None:
+    take = crowd_take(notes({"centre_cents": -10}, {"centre_cents": -8}, {"centre_cents": 30, "spread_cents": 25}), 5)
+    assert (take.centre_cents, take.spread_cents, take.long_notes, take.octave_split) == (-8, 20, 5, False)
+
+
+def test_nothing_heard_has_no_figures() -> None:
+    take = crowd_take([], 4)
+    assert (take.centre_cents, take.spread_cents, take.octave, take.octave_split, take.long_notes) == (None,) * 4 + (4,)
+
+
+def test_a_take_mostly_with_vibrato_has_no_spread() -> None:
+    wavering = {"vibrato": True, "spread_cents": None}
+    assert crowd_take(notes(wavering, wavering, {}), 3).spread_cents is None
+    assert crowd_take(notes(wavering, {}, {}), 3).spread_cents == 20
+
+
+@pytest.mark.parametrize(("doubling", "split"), [(1.0, False), (3.8, None), (7.0, True)])
+def test_an_octave_split_is_told_only_where_it_is_clear(doubling: float, split: bool | None) -> None:
+    assert crowd_take(notes(*[{"doubling_db": doubling}] * 3), 3).octave_split is split
+    assert crowd_take(notes(*[{"doubling_db": None}] * 3), 3).octave_split is None
+
+
+def test_sinking_is_told_from_four_notes_and_fifteen_cents_on() -> None:
+    sinking = [{"centre_cents": -8 * k} for k in range(5)]
+    assert crowd_take(notes(*sinking), 5).sinking_cents == -32
+    assert crowd_take(notes(*sinking[:3]), 3).sinking_cents is None
+    assert crowd_take(notes(*[{"centre_cents": -3 * k} for k in range(5)]), 5).sinking_cents is None

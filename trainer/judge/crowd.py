@@ -1,0 +1,112 @@
+"""All of a section at one microphone: what the long notes say of everybody together. No singer is told from another, so none is judged.
+
+Whole cents. A figure for the take is the middle of its notes' figures. Sections of choirs spread by 16 to 30 cents (Cuesta and others
+2018); 15 and less we call close, more than 30 wide (our own).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from statistics import median
+
+LONG_SECONDS = Fraction(2)
+"""A spread needs that long a note: the ear and the measure both do."""
+
+SPLIT_FROM_DB, ONE_OCTAVE_BELOW_DB = 4.5, 3.0
+"""How far even harmonics stand over odd ones, in the mean of the notes: simulated sections lie at 0 to 2 in one octave and at 5 to
+10 in two; between the two limits nothing is said."""
+
+SINKS_FROM_CENTS, SINKING_NOTES = 15, 4
+"""Less than that is what singers drift anyway (Mauch, Frieler and Dixon 2014: 11 cents in 50 s)."""
+
+VIBRATO_SHARE = 2
+"""With vibrato in more than one note of so many, no spread is figured for the take."""
+
+
+@dataclass(frozen=True, slots=True)
+class CrowdNote:
+    """One long note: where it stands, its middle in seconds, and what the crowd made of it.
+
+    ``octave`` is the lowest in which anybody sang, against what is written; ``doubling_db`` how much an octave above is heard too.
+    """
+
+    bar: int
+    beat: Fraction
+    printed_bar: str
+    expected: str
+    at_s: float
+    centre_cents: int
+    spread_cents: int | None
+    vibrato: bool
+    octave: int
+    doubling_db: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class CrowdTake:
+    """A section at one microphone.
+
+    Parameters
+    ----------
+    notes : tuple of CrowdNote
+    long_notes : int
+        How many notes were long enough to be looked at, heard or not.
+    centre_cents, spread_cents : int or None
+    octave : int or None
+        The lowest octave sung in, against what is written.
+    octave_split : bool or None
+        Whether two octaves are sung; None where that is not clear.
+    sinking_cents : int or None
+        From the first long note to the last, where that is more than singers drift anyway.
+    vibrato : bool
+        So many notes have it that no spread is figured.
+    """
+
+    notes: tuple[CrowdNote, ...]
+    long_notes: int
+    centre_cents: int | None
+    spread_cents: int | None
+    octave: int | None
+    octave_split: bool | None
+    sinking_cents: int | None
+    vibrato: bool
+
+
+def crowd_take(notes: Sequence[CrowdNote], long_notes: int) -> CrowdTake:
+    """The take from its notes."""
+    if not notes:
+        return CrowdTake((), long_notes, None, None, None, None, None, False)
+    spreads = [note.spread_cents for note in notes if note.spread_cents is not None]
+    vibrato = VIBRATO_SHARE * sum(note.vibrato for note in notes) > len(notes)
+    doublings = [note.doubling_db for note in notes if note.doubling_db is not None]
+    return CrowdTake(
+        tuple(notes),
+        long_notes,
+        round(median(note.centre_cents for note in notes)),
+        None if vibrato or not spreads else round(median(spreads)),
+        round(median(note.octave for note in notes)),
+        _split(sum(doublings) / len(doublings)) if doublings else None,
+        _sinking(notes),
+        vibrato,
+    )
+
+
+def _split(doubling_db: float) -> bool | None:
+    if doubling_db > SPLIT_FROM_DB:
+        return True
+    return False if doubling_db < ONE_OCTAVE_BELOW_DB else None
+
+
+def _sinking(notes: Sequence[CrowdNote]) -> int | None:
+    """First note to last along the median of all slopes (Theil 1950, Sen 1968); positive rises."""
+    if len(notes) < SINKING_NOTES:
+        return None
+    slopes = [
+        (later.centre_cents - earlier.centre_cents) / (later.at_s - earlier.at_s)
+        for place, earlier in enumerate(notes)
+        for later in notes[place + 1 :]
+    ]
+    moved = round(median(slopes) * (notes[-1].at_s - notes[0].at_s))
+    return moved if abs(moved) >= SINKS_FROM_CENTS else None
