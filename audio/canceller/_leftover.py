@@ -29,6 +29,8 @@ Floats = NDArray[np.floating]
 FILTER_HOPS = TAPS // HOP_FRAMES
 """A filter's errors ring as long as the filter, whatever the room does."""
 
+_MEAN = np.full(FILTER_HOPS, 1.0 / FILTER_HOPS, np.float32)
+
 RESPONSE_HOPS = 47
 """A room's response is looked at again every second."""
 
@@ -127,7 +129,7 @@ class Leftover:
         now = spectra.played * self._response
         self._sounded[self._hops % FILTER_HOPS] = now
         self._hops += 1
-        lasting = self._sounded.mean(axis=0)
+        lasting = _MEAN @ self._sounded
         self._held = np.maximum(np.maximum(0.5 * now, lasting), _RING * self._held)
         ours = self._held + SPREAD * _mean_around(self._held)
         self._watch_noise(spectra.left, ours)

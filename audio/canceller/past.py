@@ -41,7 +41,7 @@ class Past:
         """Mean power of what was played in [from, to)."""
         first = self._count - (self.end_frame - from_frame)
         played = self._sounds[1, max(first, 0) : first + to_frame - from_frame]
-        return float(np.mean(np.square(played))) if len(played) else 0.0
+        return float(played @ played) / len(played) if len(played) else 0.0
 
     def _add(self, heard: NDArray[np.float32], played: NDArray[np.float32]) -> None:
         count = len(heard)

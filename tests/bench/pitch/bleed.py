@@ -2,8 +2,8 @@
 
 Each phrase of ``sung`` is a singer; the three other registers' phrases come out of a loudspeaker in a room of ``loudspeaker_room``, which
 shares no code with the canceller. The room is learnt from the wave of soundcheck, played through the same loudspeaker and room. One table:
-raw pitch accuracy within 50 and 10 cents, octave errors, voicing recall and false alarm (mir_eval.melody), what of our sound was taken
-away, and audio seconds a CPU second of the canceller alone, in blocks of 512 frames at 48 kHz. Peers hear the same microphone without
+raw pitch accuracy within 50 and 10 cents, octave errors, voicing recall and false alarm (mir_eval.melody), note error, what of our sound
+was taken away, and audio seconds a CPU second of the canceller alone, in blocks of 512 frames at 48 kHz. Peers hear the same microphone without
 anything taken away.
 """
 
@@ -18,11 +18,14 @@ HERE = Path(__file__).resolve().parent
 sys.path[:0] = [str(HERE), str(HERE.parents[2]), str(HERE.parents[1] / "support")]
 
 import numpy as np  # noqa: E402
-import run as bench  # noqa: E402
 from loudspeaker_room import Setup, level_db, soft_noise  # noqa: E402
+from marks import Line, marks, pooled  # noqa: E402
+from ours import track  # noqa: E402
+from peers import PEERS  # noqa: E402
 from scipy.signal import resample_poly  # noqa: E402
-from sung import RATE_HZ as SUNG_HZ  # noqa: E402
 from sung import REGISTERS, sing  # noqa: E402
+from voices import MODELS  # noqa: E402
+from voices import RATE_HZ as SUNG_HZ  # noqa: E402
 
 from audio.block import Block  # noqa: E402
 from audio.canceller.learn import found_delay, found_drift, learnt  # noqa: E402
@@ -49,13 +52,19 @@ CONDITIONS = {
     "SIR 0, bent 3 %": (0.0, {"bent": 0.03}),
 }
 PLAYED_DBFS, NOISE_DBFS = -24.0, -64.0
-COLUMNS = "RPA50 RPA10   oct    VR   VFA taken   xRT"
+COLUMNS = ("RPA50", "RPA10", "oct", "VR", "VFA", "notes", "taken", "xRT")
+PEERS_ASKED = ("librosa.yin", "praat ac")
 
 
 def scene(register: str, seed: int, seconds: float, sir_db: float, more: dict):
-    """Microphone and loudspeaker at RATE_HZ, the echo alone, the phrase, and the room as soundcheck learns it."""
-    phrase = sing(register, seed, seconds)
-    others = [_at_rate(sing(other, seed + 500, seconds).sound) for other in REGISTERS if other != register]
+    """Microphone and loudspeaker at RATE_HZ, the echo alone, the phrase, and the room as soundcheck learns it; voice models in turn."""
+    names = sorted(MODELS)
+    phrase = sing(register, seed, names[seed % len(names)], seconds)
+    others = [
+        _at_rate(sing(other, seed + 500, names[(seed + k) % len(names)], seconds).sound)
+        for k, other in enumerate(REGISTERS)
+        if other != register
+    ]
     played = sum(one / np.std(one) for one in others)
     played *= 10 ** (PLAYED_DBFS / 20) / np.std(played)
     rt60_s, delay_s = ROOMS[seed % len(ROOMS)]
@@ -82,15 +91,22 @@ def _at_rate(sound):
     return resample_poly(sound, RATE_HZ // 300, SUNG_HZ // 300)
 
 
-def ours(heard, played, path: EchoPath):
-    """Seconds and hertz, negative where unvoiced, of the tracker behind the canceller."""
+def ours(heard, played, path: EchoPath) -> Line:
+    """What the tracker behind the canceller says."""
     tracker = CancellingTracker(Canceller(path=path), TRACKERS.load("audio.pitch")[DEFAULT_TRACKER]())
     table, out = np.stack([heard, played], axis=1).astype(np.float32), []
     for begin in range(0, len(table), 4_096):
         out += tracker.feed(Block(table[begin : begin + 4_096].copy(), ("mic1", "played1"), begin, RATE_HZ))
     frames = [one for one in out + tracker.flush() if isinstance(one, PitchFrame)]
     hertz = np.array([c100_to_hz(f.f0_c100) * (1 if f.voiced else -1) for f in frames])
-    return np.array([f.centre_frame for f in frames]) / RATE_HZ, hertz
+    seconds = np.array([f.centre_frame for f in frames]) / RATE_HZ
+    return Line(seconds, hertz, np.full(len(seconds), np.nan), 0.0)
+
+
+def peer(name: str, sound) -> Line:
+    """What a peer says of the microphone."""
+    seconds, hertz = PEERS[name].estimate(sound)
+    return Line(seconds, hertz, np.full(len(seconds), np.nan), 0.0)
 
 
 def taken_and_speed(heard, played, echo, path: EchoPath) -> tuple[float, float]:
@@ -120,32 +136,32 @@ def main() -> None:
         "--peers", action="store_true", help="the same microphone by our tracker alone, librosa and Praat"
     )
     asked = options.parse_args()
-    print(f"{'':36s}{COLUMNS}")
+    print(f"{'':36s}" + "".join(f"{column:>7s}" for column in COLUMNS))
     for condition in asked.conditions:
         sir_db, more = CONDITIONS[condition]
-        rows: dict[str, list[dict[str, float]]] = {}
+        rows: dict[str, list[dict]] = {}
         for seed in SEEDS[asked.seeds]:
             for register in asked.registers:
                 heard, played, echo, phrase, path = scene(register, seed, asked.seconds, sir_db, more)
-                marks = bench.score(phrase.truth_hz, *ours(heard, played, path), phrase.notes)
-                marks["taken"], marks["xRT"] = taken_and_speed(heard, played, echo, path)
-                rows.setdefault("after soundcheck", []).append(marks)
+                said = marks(phrase, ours(heard, played, path))
+                taken_db, speed = taken_and_speed(heard, played, echo, path)
+                rows.setdefault("after soundcheck", []).append(said | {"taken": taken_db, "xRT": speed})
                 if asked.peers:
                     at_44k = resample_poly(heard, SUNG_HZ // 300, RATE_HZ // 300)
-                    peers = {
-                        "no canceller": bench.ours(DEFAULT_TRACKER),
-                        "yin": bench.librosa_yin,
-                        "praat ac": bench.praat,
-                    }
-                    for name, peer in peers.items():
-                        rows.setdefault(name, []).append(bench.score(phrase.truth_hz, *peer(at_44k), phrase.notes))
-        for name, all_marks in rows.items():
-            print(f"{condition:22s}{name:14s}" + " ".join(_mean(all_marks, c) for c in COLUMNS.split()), flush=True)
+                    rows.setdefault("no canceller", []).append(marks(phrase, track(DEFAULT_TRACKER, at_44k)[0]))
+                    for name in PEERS_ASKED:
+                        rows.setdefault(name, []).append(marks(phrase, peer(name, at_44k)))
+        for name, said in rows.items():
+            print(f"{condition:22s}{name:17s}" + _row(said), flush=True)
 
 
-def _mean(rows: list[dict[str, float]], column: str) -> str:
-    found = [row[column] for row in rows if column in row]
-    return f"{np.mean(found):5.2f}" if found and column == "oct" else f"{np.mean(found):5.1f}" if found else "    -"
+def _row(rows: list[dict]) -> str:
+    means = pooled(rows)
+    if "taken" in rows[0]:
+        means["taken"] = float(np.mean([row["taken"] for row in rows]))
+    else:
+        del means["xRT"]
+    return "".join(f"{means[c]:7.{2 if c in ('oct', 'notes') else 1}f}" if c in means else "      -" for c in COLUMNS)
 
 
 if __name__ == "__main__":
