@@ -1,6 +1,6 @@
 """Long runs that can be stopped and taken up again: the same attempt again and again from one seed after the other.
 
-    .venv/bin/python tests/campaign/run.py verdicts|nobody|loudspeaker|readers|scores|fuzz|killed|mutants|xruns|live [--minutes M]
+    .venv/bin/python tests/campaign/run.py verdicts|nobody|loudspeaker|readers|scores|fuzz|killed|mutants|xruns|live|compose [--minutes M]
         [--results FOLDER] [--seed N] [--set NAME=VALUE ...]
 
 Each run writes one dated file of JSON lines into the results folder (``tests/campaign/results``, not kept by git): a head with commit,
@@ -27,7 +27,7 @@ HERE = Path(__file__).resolve().parent
 ROOT = HERE.parents[1]
 sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "support"), str(HERE)]
 
-CAMPAIGNS = ("verdicts", "nobody", "loudspeaker", "readers", "scores", "fuzz", "killed", "mutants", "xruns", "live")
+CAMPAIGNS = ("verdicts", "nobody", "loudspeaker", "readers", "scores", "fuzz", "killed", "mutants", "xruns", "live", "compose")
 FIRST_SEED = 1_000_000
 """Away from the seeds that the tests and benches use."""
 
