@@ -31,7 +31,7 @@ class Against:
         lowest = low.voice == self.moment.low
         clash = 0
         if not (ground.with_bass if lowest else ground.above)[y][x]:
-            if self.moment.slot == 0 or one.is_ornament or other.is_ornament:
+            if one.is_ornament or other.is_ornament or (self.moment.slot == 0 and not self._in_seventh(up, low)):
                 return FORBIDDEN
             clash = CLASH
         heads = self.state.heads
@@ -66,6 +66,14 @@ class Against:
                 return FORBIDDEN
             price += more
         return price + clash
+
+    def _in_seventh(self, up: Put, low: Put) -> bool:
+        """Whether two voices that clash on a first beat may be of a chord of the seventh, which is looked at as a whole later."""
+        if not self.plan.sevenths or not 0 < self.moment.bar < self.plan.bars - 1 or not (up.struck and low.struck):
+            return False
+        ground = self.plan.ground
+        letters = (ground.dia[up.sounding] - ground.dia[low.sounding]) % 7
+        return letters in (1, 6) or (low.voice == self.moment.low and letters in (3, 4))
 
     def _together(self, up: Put, low: Put, a: int, b: int, c: int, d: int) -> int:
         plan, ground, taste = self.plan, self.plan.ground, self.plan.taste

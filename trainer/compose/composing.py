@@ -15,7 +15,9 @@ from trainer.compose.setting import Setting, chosen
 from trainer.compose.taste import taste
 from trainer.compose.wish import Composed, Wish, WishError, compass, refuse_nonsense
 from trainer.compose.written import score_of
-from trainer.rules.checking import Report, check
+from trainer.rules.checking import Report, check_piece
+from trainer.rules.chords.sevenths import sevenths
+from trainer.rules.piece import Piece
 from trainer.rules.ruleset import Row, RuleSet, shipped
 from trainer.score.model import Score
 
@@ -50,15 +52,25 @@ def compose(wish: Wish) -> Composed:
 def _sought(wish: Wish, states: int) -> Composed | None:
     """An exercise, or None when so many states have gone on in vain."""
     rules, spent = _rules(wish), Spent()
+    misplaced: WishError | None = None
     for attempt in range(ATTEMPTS):
         if spent.states > states:
             break
         rng = random.Random(wish.seed * SUB_SEEDS + attempt)  # noqa: S311 - music, not secrets
         cantus = _cantus(wish, rules, rng)
         placed = replace(wish, final=wish.final or cantus.final) if cantus.name == NAME else wish
-        found = _best(wish, rules, chosen(placed, cantus, rng), attempt, rng, spent)
+        try:
+            setting = chosen(placed, cantus, rng)
+        except WishError as err:
+            if wish.melody:
+                raise
+            misplaced = err  # another new cantus may lie better
+            continue
+        found = _best(wish, rules, setting, attempt, rng, spent)
         if found is not None:
             return Composed(found, cantus.name, wish.seed)
+    if spent.states == 0 and misplaced is not None:
+        raise misplaced
     return None
 
 
@@ -177,15 +189,18 @@ def _best(wish: Wish, rules: RuleSet, setting: Setting, attempt: int, rng: rando
             "name the cantus' own mode",
         ) from err
     leader = _leader(species, wish, rng)
-    plan = Plan(ground, voices, tuple(cantus), _peaks(voices, ground, tuple(cantus), attempt, rng), leader)
+    plan = Plan(
+        ground, voices, tuple(cantus), _peaks(voices, ground, tuple(cantus), attempt, rng), leader, wish.sevenths
+    )
     effort = _effort(plan, attempt)
     finished = search(plan, rng, effort, spent)
     facts = _facts(wish, species, setting, rules)
     best: tuple[int, int, Score] | None = None
     for index, state in enumerate(finished[:LOOKED_AT]):
         score = score_of(plan, state, wish.title or _title(wish, setting), facts)
-        report = check(score, rules, dict(enumerate(species)))
-        if report.correct:
+        piece = Piece(score, dict(enumerate(species)))
+        report = check_piece(piece, rules)
+        if report.correct and (not wish.sevenths or sevenths(piece)):
             marked = (state.price + _marks(report), index, score)
             best = marked if best is None or marked[:2] < best[:2] else best
     return best[2] if best else None

@@ -23,6 +23,7 @@ from trainer.score.modes import signature_fifths
 from trainer.score.pitch import STEPS, Pitch
 
 FORBIDDEN = -1000
+OCTAVE = 7
 NATURAL, LEADING, SIXTH, THIRD = range(4)
 """What a pitch is: of the signature, the raised seventh degree, the raised sixth, the raised third of the last chord."""
 
@@ -163,6 +164,9 @@ class Ground:
             if abs(one) > 1 and abs(two) > 1:
                 if one * two > 0:
                     prices.append(law.price("two-leaps-same-way", two_leaps_case(one, two, place == 0)))
+                    if abs(one + two) == OCTAVE and (one, two) != (4, 3):
+                        # downwards one reading of the sources lets the larger part come second, the other does not
+                        prices.append(law.price("two-leaps-same-way", "octave-uneven" + ("" if place else "-bass")))
                 prices.append(taste()["leap-again"])
             if law.number("leap-recovery", "from") - 1 <= abs(one) <= 7 and two * one != -abs(one):
                 prices.append(law.price("leap-recovery", recovery_case(one, two, place == 1)))

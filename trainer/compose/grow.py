@@ -15,6 +15,9 @@ from trainer.compose.state import Moment, Put, State
 from trainer.compose.upright import Upright
 from trainer.rules.suspension import LEAPT_TO
 
+SEVENTH = -1
+"""Stands among the clashing voices for a chord of the seventh."""
+
 BROKEN = -1
 """What no line may owe: a figure that is not one."""
 
@@ -99,9 +102,11 @@ class _Moment:
                     break
                 if more > CLASH // 2:
                     guilty = self._guilty(put, other)
-                    if guilty is None:
+                    if self.slot == 0:
+                        owed = {**owed, SEVENTH: FREE}
+                    elif guilty is None:
                         break
-                    if guilty.voice not in owed:
+                    elif guilty.voice not in owed:
                         debt = self._debt(guilty)
                         if debt is None:
                             break
@@ -163,6 +168,13 @@ class _Moment:
             if more == FORBIDDEN:
                 return
             price += more
+            if SEVENTH in clashes:
+                falls = self.upright.seventh(placed)
+                if falls is None:
+                    return
+                price += plan.taste["seventh-chord"]
+                if falls.voice != plan.cantus:
+                    acts[falls.voice] = (STRIKE, falls.sounding, DOWN)
         elif any(put.act and put.act[0] == ORNAMENT and not self._ornament_lawful(put, placed) for put in placed):
             return
         self.found.append((price, tuple(acts)))

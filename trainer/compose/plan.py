@@ -38,10 +38,11 @@ class Plan:
         cantus: tuple[int, ...],
         peaks: tuple[Peak | None, ...],
         leader: int,
+        sevenths: bool = False,
     ) -> None:
         self.ground, self.voices, self.cantus_line = ground, voices, cantus
         self.parts, self.bars = len(voices), len(cantus)
-        self.law, self.taste = ground.law, taste()
+        self.law, self.taste, self.sevenths = ground.law, taste(), sevenths
         self.species = tuple(voice.species for voice in voices)
         self.cantus = self.species.index(CANTUS)
         self.bass = self.parts - 1

@@ -6,8 +6,10 @@ from trainer.compose.choices import TIE
 from trainer.compose.ground import FORBIDDEN
 from trainer.compose.plan import CANTUS, Plan
 from trainer.compose.state import Moment, Put, State
+from trainer.rules.chord import chord_of
 from trainer.rules.chords.fullness import full
 from trainer.rules.place.together import leap_case
+from trainer.rules.registry import all_rules
 from trainer.rules.suspension import figure_of
 
 FIFTH, OCTAVE = 5, 7
@@ -47,6 +49,8 @@ class Upright:
                 if "4" in plan.species and plan.law.price("chord-complete", "fourth-species") == FORBIDDEN:
                     return FORBIDDEN
                 price += taste["incomplete" if plan.parts > 3 else "incomplete-three"]
+            if 5 in over:
+                price += taste["six-chord" if plan.parts > 3 else "six-chord-three"]
             thirds = sum((ground.dia[put.meant] - ground.dia[bass.meant]) % 7 == 2 for put in placed)
             if thirds > 1 and 5 not in over:
                 price += taste["third-doubled"]
@@ -55,6 +59,30 @@ class Upright:
             more = self._one_way(placed)
             return FORBIDDEN if more == FORBIDDEN else price + more
         return price
+
+    def seventh(self, placed: list[Put]) -> Put | None:
+        """The voice that has the seventh of a lawful chord of the seventh, None where the chord is none."""
+        plan, ground = self.plan, self.plan.ground
+        tones = [ground.tones[put.sounding] for put in placed]
+        chord = chord_of(tones, tones[[put.voice for put in placed].index(self.moment.low)])
+        if chord is None or chord.seventh is None or not all(put.struck for put in placed):
+            return None
+        members = set(chord.members.values())
+        whole = members == {1, 3, 5, 7} or (members == {1, 3, 7} and not chord.inversion)
+        settings = plan.law.rule_set.settings(all_rules()["seventh-kinds"])
+        degree = str((chord.root - ground.mode.letter) % 7 + 1)
+        having = [put for put, tone in zip(placed, tones, strict=True) if tone.letter == chord.seventh]
+        if not whole or degree not in settings.words("degrees") or len(having) != 1:
+            return None
+        put = having[0]
+        move = ground.dia[put.sounding] - ground.dia[self.state.heads[put.voice].pitch]
+        way = "held" if move == 0 else "step" if abs(move) == 1 else ""
+        if way not in plan.law.rule_set.settings(all_rules()["seventh-prep"]).words("ways"):
+            return None
+        if put.voice == plan.cantus:
+            after = plan.cantus_line[self.moment.bar + 1]
+            return put if ground.dia[after] == ground.dia[put.sounding] - 1 else None
+        return put if plan.species[put.voice] == "1" else None
 
     def _suspended(self, placed: list[Put]) -> int:
         """Every tie that clashes: its figure, and no other voice on its note or its resolution."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from audio.errors import HeldlineError
-from trainer.rules.ruleset import SHIPPED, RuleSet
+from trainer.rules.ruleset import SHIPPED, RuleSet, shipped
 from trainer.score.model import VOICES_BY_PARTS, Score
 from trainer.score.modes import MODE_FIFTHS
 from trainer.score.pitch import Pitch
@@ -123,6 +123,19 @@ def refuse_nonsense(wish: Wish) -> None:
             f"chordal sevenths clash with {wish.parts} parts",
             "sevenths, parts",
             "ask for 4 parts, which can hold a whole seventh chord",
+        )
+    rules = wish.rules if isinstance(wish.rules, RuleSet) else shipped(wish.rules)
+    if wish.sevenths and rules.strictness("seventh-allowed", "", wish.parts) == "F":
+        raise WishError(
+            f"chordal sevenths clash with the rules of {rules.name}",
+            "sevenths, rules",
+            "ask for the rules tonal, which have them",
+        )
+    if wish.sevenths and ("4" in wish.species or wish.species == "combined"):
+        raise WishError(
+            "chordal sevenths clash with a voice tied over every bar line",
+            "sevenths, species",
+            "ask for species 1, 2, 3 or 5, where all four voices strike together",
         )
     _refuse_compasses(wish)
 

@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+import os
+import shutil
+import subprocess
+import sys
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 from second_opinion import second_opinion
@@ -10,10 +15,12 @@ from second_opinion import second_opinion
 from trainer.compose import Wish, compose, compose_batch
 from trainer.formats.drill import read, write
 from trainer.rules.checking import check
+from trainer.rules.chords.sevenths import sevenths
 from trainer.rules.piece import Piece
 from trainer.rules.ruleset import shipped
 from trainer.score.model import find_voice
 
+ROOT = Path(__file__).parents[3]
 SPECIES = ("1", "2", "3", "4", "5")
 MODES = ("dorian", "phrygian", "lydian", "mixolydian", "aeolian", "ionian", "minor", "major")
 RULES = ("strict16", "conservatoire", "tonal")
@@ -75,3 +82,78 @@ def test_the_cantus_stands_in_whole_notes_in_its_voice() -> None:
     assert [note.length_quarters for note in tenor.notes] == [Fraction(4)] * 11
     steps = [b.pitch.diatonic - a.pitch.diatonic for a, b in zip(tenor.notes, tenor.notes[1:], strict=False)]
     assert steps == [2, -1, -1, 3, -1, 2, -1, -1, -1, -1]  # Fux 1725, the cantus on D
+
+
+@pytest.mark.parametrize("species", ["1", "3"])
+def test_chordal_sevenths_are_there_when_asked_for_and_lawful(species: str) -> None:
+    wish = Wish(species=species, cantus_voice="tenor", mode="minor", rules="tonal", sevenths=True, seed=2)
+    score = compose(wish).score
+    found = sevenths(Piece(score))
+    assert found
+    for (
+        one
+    ) in found:  # each falls a step in its own voice as the chord changes (Lehmann, Simple Counterpoint, lesson XII)
+        line = score.lines[one.tone.voice].notes
+        at = next(
+            index
+            for index, note in enumerate(line)
+            if note.pitch.midi == one.tone.midi and note.onset_quarters * 8 == one.tone.on
+        )
+        assert line[at + 1].pitch.diatonic == line[at].pitch.diatonic - 1
+    assert second_opinion(score) == []
+
+
+def test_a_fifth_species_line_has_its_figures() -> None:
+    """Ties that clash and fall, pairs of eighths by step, quarters: over a dozen lines all are there."""
+    lengths: set[Fraction] = set()
+    suspended = ornamented = 0
+    for seed in range(6):
+        made = compose(Wish(parts=2, species="5", cantus_voice="bass", line_voice="soprano", seed=seed, length=10))
+        piece = Piece(made.score)
+        suspended += len(piece.suspensions)
+        ornamented += sum(bool(one.ornament) for one in piece.suspensions)
+        lengths |= {note.length_quarters for note in made.score.lines[0].notes}
+    assert {Fraction(1, 2), Fraction(1), Fraction(2), Fraction(3)} <= lengths
+    assert suspended >= 12
+    assert ornamented >= 1
+
+
+def test_four_parts_hold_cantus_second_third_and_fourth_species_at_once() -> None:
+    made = compose(Wish(species="combined", cantus_voice="alto", line_voice="tenor", seed=4))
+    assert sorted(Piece(made.score).species) == ["2", "3", "4", "cantus"]
+    assert made.score.fact("species") == "combined"
+
+
+PROBE = """
+import sys
+from trainer.compose import Wish, compose
+from trainer.formats.drill import write
+for species in ("1", "5", "combined"):
+    sys.stdout.write(write(compose(Wish(species=species, cantus_voice="tenor", line_voice="alto", seed=11)).score).decode())
+"""
+
+
+def pythons() -> list[str]:
+    """This Python, and every other of 3.11 or later that answers by its name."""
+    found = [sys.executable]
+    for name in ("python3.11", "python3.12", "python3.13", "python3.14"):
+        place = shutil.which(name)
+        if place and subprocess.run([place, "-c", ""], capture_output=True, check=False).returncode == 0:
+            found.append(place)
+    return found
+
+
+def test_no_hash_order_and_no_version_of_python_changes_a_byte() -> None:
+    told = set()
+    for python in pythons():
+        for hash_seed in ("1", "2"):
+            done = subprocess.run(
+                [python, "-c", PROBE],
+                capture_output=True,
+                check=True,
+                cwd=ROOT,
+                env={"PATH": os.environ["PATH"], "PYTHONHASHSEED": hash_seed, "PYTHONPATH": str(ROOT)},
+            )
+            told.add(done.stdout)
+    assert len(told) == 1
+    assert told.pop().count(b"title:") == 3
