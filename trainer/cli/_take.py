@@ -10,6 +10,7 @@ from audio.heard import Heard
 from trainer.cli._aside import aside
 from trainer.cli._chosen import chosen
 from trainer.errors import HeldlineError
+from trainer.log.outcome import Overruling
 from trainer.practice.settings import Settings
 from trainer.practice.take import Performance
 from trainer.reports.look import Look, look_of
@@ -69,15 +70,21 @@ def kept(args: argparse.Namespace) -> bool:
     return bool(chosen("log", False if args.no_log else None))
 
 
-def show(args: argparse.Namespace, performance: Performance, banner: str = "") -> int:
+def show(
+    args: argparse.Namespace, performance: Performance, banner: str = "", overruled: Sequence[Overruling] = ()
+) -> int:
     """Print a performance as asked for, under what is to be said of its score; 5 when no line of it was heard."""
+    from trainer.reports.overruled import overruled_as_text, overruled_to_json
+
     if args.json:
         from trainer.reports.as_json import as_text, group_to_json, to_json
 
         several = len(performance.takes) > 1 or bool(getattr(args, "lines", None))
         table = group_to_json(performance) if several else to_json(performance.takes[0])
-        for take in table["takes"] if several else (table,):
+        for position, take in enumerate(table["takes"] if several else (table,)):
             take["score"] |= {"banner": banner} if banner else {}
+            told = overruled_to_json(performance, position, overruled)
+            take |= {"overruled": told} if told else {}
         print(as_text(table))
     else:
         from trainer.reports.text import performance_text
@@ -85,6 +92,8 @@ def show(args: argparse.Namespace, performance: Performance, banner: str = "") -
         if banner:
             print(f"{performance.takes[0].title}: {banner}")
         print(performance_text(performance, look(args)))
+        for sentence in overruled_as_text(performance, overruled):
+            print(f"Overruled: {sentence}")
     return NOTHING_HEARD if all(take.status == "nothing heard" for take in performance.takes) else 0
 
 

@@ -1,17 +1,30 @@
-"""``heldline review``: a kept take once more, under its own settings or others."""
+"""``heldline review``: a kept take once more, under its own settings or others; listened to, beside another, overruled."""
 
 from __future__ import annotations
 
 import argparse
-from typing import Any
+from fractions import Fraction
+from typing import TYPE_CHECKING, Any
 
 from trainer.cli import _options
 from trainer.cli._parser import UsageError, add_command
+from trainer.practice.signs import Sign
+
+if TYPE_CHECKING:
+    from trainer.log.attempt import Attempt
+    from trainer.log.store import Store
+    from trainer.practice.take import Performance
 
 EXAMPLES = """\
 heldline review
 heldline review --why 5.1
-heldline review 12 --against pure --tolerance fine"""
+heldline review --hear 5 -o bar5.wav
+heldline review 12 --beside 9
+heldline review 12 --against pure --tolerance fine
+heldline review 12 --overrule 5.1 held --because "the door slammed\""""
+
+MOST_LETTERS = 400
+"""Of a reason."""
 
 
 def add(subparsers: Any) -> None:
@@ -21,40 +34,81 @@ def add(subparsers: Any) -> None:
     )
     parser.add_argument("number", nargs="?", type=_options.take_number, metavar="NUMBER", help="which take (the last)")
     parser.add_argument("--why", metavar="BAR.BEAT", help="the numbers behind one beat, such as 5.1")
+    parser.add_argument("--beside", type=_options.take_number, metavar="NUMBER", help="another take of the same line")
+    parser.add_argument(
+        "--hear",
+        metavar="BARS",
+        help="what you sang in a bar (5, or 8-9), the right bar, and both, into a file; sounded from the pitch line",
+    )
+    parser.add_argument("-o", "--output", metavar="FILE.wav", help="the file for --hear, .wav or .flac")
+    parser.add_argument(
+        "--overrule",
+        nargs=2,
+        metavar=("BAR.BEAT", "SIGN"),
+        help="your own sign for a beat, kept beside the program's, with --because",
+    )
+    parser.add_argument("--because", metavar="WORDS", help="why it is overruled")
+    parser.add_argument("--voice", metavar="VOICE", help="which line, where several were sung at once")
     _options.add_judging(parser)
 
 
 def run(args: argparse.Namespace) -> int:
-    """Judge a stored take again and show it; 5 when nothing was heard in it."""
+    """Show a kept take, or what is asked of it; 5 when nothing was heard in it."""
     from trainer.cli._take import said_of, show, tell
+    from trainer.log.history import History
     from trainer.places import places
-    from trainer.takes.keeping import judge_again, open_store, put_verdict
+    from trainer.takes.keeping import open_store
+    from trainer.takes.recalled import recalled
 
+    _refuse_halves(args)
     with open_store(places(), tell) as store:
         number = args.number if args.number is not None else store.last()
         if number is None:
             raise UsageError("no take is kept yet", "heldline review", "make one: heldline sing, heldline key")
-        attempt = store.get(number)
-        settings = _options.changed_settings(args, attempt.settings)
-        performance = judge_again(attempt, settings)
-        put_verdict(store, number, settings, performance)
+        settings = _options.changed_settings(args, store.cover(number).settings)
+        attempt, performance = recalled(store, number, settings)
+        if args.beside is not None:
+            return _beside(args, store, number, attempt, performance)
+        if args.hear is not None:
+            return _hear(args, store.get(number), performance)
+        if args.overrule is not None:
+            _overrule(args, store, number, attempt, performance)
+        overruled = History(store).overrulings(number)
     if args.why is not None:
         return _why(args, performance)
-    return show(args, performance, said_of(attempt.score))
+    return show(args, performance, said_of(attempt.score), overruled)
 
 
-def _why(args: argparse.Namespace, performance: Any) -> int:
-    from trainer.reports.why import parse_place, why, why_json
+def _refuse_halves(args: argparse.Namespace) -> None:
+    """Options that belong together. Raises UsageError."""
+    if (args.hear is None) != (args.output is None):
+        raise UsageError(
+            "--hear and -o belong together", "heldline review", "name bars and a file: --hear 5 -o bar5.wav"
+        )
+    if (args.overrule is None) != (args.because is None):
+        raise UsageError(
+            "--overrule needs its reason", "heldline review", 'as in --overrule 5.1 held --because "the door slammed"'
+        )
+    asked = [name for name in ("--why", "--beside", "--hear", "--overrule") if getattr(args, name[2:]) is not None]
+    if len(asked) > 1:
+        raise UsageError(f"{' and '.join(asked)} are two questions", "heldline review", "ask one after the other")
 
-    place = parse_place(args.why)
+
+def _place(text: str, option: str) -> tuple[int, Fraction]:
+    from trainer.reports.why import parse_place
+
+    place = parse_place(text)
     if place is None:
-        raise UsageError(f"{args.why!r} is not a bar and beat", "--why", "as in 5.1 for bar 5 beat 1")
-    bar, beat = place
-    if args.json:
-        from trainer.reports.as_json import as_text
+        raise UsageError(f"{text!r} is not a bar and beat", option, "as in 5.1 for bar 5 beat 1")
+    return place
 
-        print(as_text(why_json(performance, bar, beat)))
-        return 0
+
+def _why(args: argparse.Namespace, performance: Performance) -> int:
+    from trainer.reports.why import why, why_json
+
+    bar, beat = _place(args.why, "--why")
+    if args.json:
+        return _print_json(why_json(performance, bar, beat))
     told = [(take.voice, why(take, bar, beat)) for take in performance.takes]
     if all(words is None for _, words in told):
         raise UsageError(f"the take has no bar {bar} beat {float(beat):g}", "--why", "give one of its bars and beats")
@@ -62,4 +116,93 @@ def _why(args: argparse.Namespace, performance: Any) -> int:
         if len(told) > 1:
             print(f"{voice}:")
         print(words or "  nothing there")
+    return 0
+
+
+def _position(args: argparse.Namespace, attempt: Attempt) -> int:
+    """Which of the attempt's lines is meant. Raises UsageError."""
+    if args.voice is None:
+        if len(attempt.lines) > 1:
+            raise UsageError("several lines were sung at once", "--voice", "say which, as in --voice tenor")
+        return 0
+    line = _options.voice_index(attempt.score, args.voice)
+    if line not in attempt.lines:
+        raise UsageError(f"the {args.voice} was not sung in this take", "--voice", "choose a line that was sung")
+    return attempt.lines.index(line)
+
+
+def _beside(args: argparse.Namespace, store: Store, number: int, attempt: Attempt, performance: Performance) -> int:
+    from trainer.cli._take import look
+    from trainer.reports.compared import Compared, compared_as_text, compared_to_json
+    from trainer.score.sameness import bar_music, matched
+    from trainer.takes.recalled import recalled
+
+    other_cover = store.cover(args.beside)
+    other, other_performance = recalled(store, args.beside, _options.changed_settings(args, other_cover.settings))
+    position = _position(args, attempt)
+    line = attempt.lines[position]
+    places = matched(bar_music(other.score), bar_music(attempt.score)) if line in other.lines else {}
+    if not places or len(other.score.lines) != len(attempt.score.lines):
+        raise UsageError(
+            f"take {args.beside} is not of the same line", "--beside", "heldline takes lists what each take is of"
+        )
+    theirs = other_performance.takes[other.lines.index(line)]
+    compared = Compared(args.beside, theirs, number, performance.takes[position], places)
+    if args.json:
+        return _print_json(compared_to_json(compared))
+    print(compared_as_text(compared, look(args)))
+    return 0
+
+
+def _hear(args: argparse.Namespace, attempt: Attempt, performance: Performance) -> int:
+    from trainer.live.choices import bars_of
+    from trainer.takes.resounded import write_bars
+
+    position = _position(args, attempt)
+    try:
+        bars = bars_of(args.hear)
+        starts = write_bars(attempt, position, performance.takes[position], bars, args.output)
+    except ValueError as err:
+        raise UsageError(f"{args.hear!r} is not a bar", "--hear", "give one, or two with a dash: 5 or 8-9") from err
+    except KeyError as err:
+        raise UsageError(f"there are no bars {args.hear}", "--hear", f"the take has {err.args[0]}") from err
+    if args.json:
+        return _print_json(
+            {
+                "schema": "heldline.review.hear/1",
+                "file": args.output,
+                "parts": [{"part": name, "starts_at_s": round(at, 3)} for name, at in starts],
+            }
+        )
+    if not args.quiet:
+        says = {"mine": "what you sang", "right": "the right bar", "both": "both"}
+        told = ", ".join(f"{says[name]} at {at:.1f} s" for name, at in starts)
+        print(f"{args.output}: {told}; sounded from the pitch line, nothing was recorded")
+    return 0
+
+
+def _overrule(args: argparse.Namespace, store: Store, number: int, attempt: Attempt, performance: Performance) -> None:
+    """Keep somebody's own sign beside the program's. Raises UsageError."""
+    from trainer.log.history import History
+    from trainer.log.outcome import Overruling
+    from trainer.reports.overruled import beat_of
+    from trainer.takes.keeping import utc
+
+    where, sign = args.overrule
+    bar, beat = _place(where, "--overrule")
+    if sign.lower() not in tuple(Sign):
+        raise UsageError(f"{sign!r} is not a sign", "--overrule", f"choose one of {', '.join(Sign)}")
+    reason = " ".join(args.because.split())
+    if not reason or len(reason) > MOST_LETTERS:
+        raise UsageError("a reason is a few words", "--because", f"give some, up to {MOST_LETTERS} letters")
+    position = _position(args, attempt)
+    if beat_of(performance, position, bar, beat) is None:
+        raise UsageError(f"the take has no bar {bar} beat {float(beat):g}", "--overrule", "give one of its beats")
+    History(store).overrule(number, Overruling(position, bar, str(beat), sign.lower(), reason, utc()))
+
+
+def _print_json(table: dict[str, Any]) -> int:
+    from trainer.reports.as_json import as_text
+
+    print(as_text(table))
     return 0

@@ -11,8 +11,9 @@ import errno
 import json
 import os
 import sqlite3
+import zlib
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from types import TracebackType
 from typing import Any
@@ -20,6 +21,7 @@ from typing import Any
 from trainer.errors import LogError
 from trainer.log import migrations
 from trainer.log.attempt import Attempt
+from trainer.log.judged import performance_of, performance_text
 from trainer.log.packed import pack, unpack
 from trainer.log.written import (
     anchors_of,
@@ -34,6 +36,7 @@ from trainer.log.written import (
     settings_table,
 )
 from trainer.practice.settings import Settings
+from trainer.practice.take import Performance
 
 BUSY_MS = 5_000  # how long another program may hold the database before this one gives up
 BIN_DAYS = 7
@@ -97,6 +100,11 @@ class Store:
             raise
         return connection
 
+    @property
+    def path(self) -> Path:
+        """Where it lies."""
+        return self._path
+
     def __enter__(self) -> Store:
         return self
 
@@ -147,16 +155,25 @@ class Store:
 
     def get(self, number: int) -> Attempt:
         """The attempt of that number. Raises LogError when there is none or its line is damaged."""
+        cover = self.cover(number)
+        with self.transaction() as run:
+            row = run("SELECT packed FROM heard WHERE number = ?", (number,)).fetchone()
+        try:
+            return replace(cover, heard=unpack(row[0] if row else b""))
+        except (ValueError, TypeError) as err:
+            raise LogError(f"take {number} cannot be read: {err}", str(self._path), "remove it: takes purge") from err
+
+    def cover(self, number: int) -> Attempt:
+        """The same without what was heard."""
         with self.transaction() as run:
             row = run(
-                "SELECT a.key, a.started_utc, a.version, a.source, s.text, a.lines, a.settings, a.anchors, h.packed,"
-                " a.whole, a.beside FROM attempts a JOIN scores s ON s.digest = a.score_digest JOIN heard h USING (number)"
-                " WHERE a.number = ? AND a.removed_utc IS NULL",
+                "SELECT a.key, a.started_utc, a.version, a.source, s.text, a.lines, a.settings, a.anchors, a.whole, a.beside"
+                " FROM attempts a JOIN scores s ON s.digest = a.score_digest WHERE a.number = ? AND a.removed_utc IS NULL",
                 (number,),
             ).fetchone()
         if row is None:
             raise LogError(f"there is no take {number}", str(self._path), "heldline takes lists them")
-        key, started, version, source, text, lines, settings, anchors, packed, whole, beside = row
+        key, started, version, source, text, lines, settings, anchors, whole, beside = row
         try:
             return Attempt(
                 key,
@@ -167,12 +184,34 @@ class Store:
                 tuple(json.loads(lines)),
                 settings_of(json.loads(settings)),
                 anchors_of(json.loads(anchors)),
-                unpack(packed),
+                (),
                 bool(whole),
                 beside_of(json.loads(beside)),
             )
         except (ValueError, KeyError, TypeError) as err:
             raise LogError(f"take {number} cannot be read: {err}", str(self._path), "remove it: takes purge") from err
+
+    def keep_judged(self, number: int, judge: str, settings: Settings, performance: Performance) -> None:
+        """Keep the whole of what an attempt came to, for the next look."""
+        packed = zlib.compress(performance_text(performance).encode(), 1)
+        with self.transaction() as run:
+            run(
+                "INSERT OR REPLACE INTO judged_before VALUES (?, ?, ?, ?)",
+                (number, judge, canonical(settings_table(settings)), packed),
+            )
+
+    def judged_before(self, number: int, judge: str, settings: Settings) -> Performance | None:
+        """What the judge of that name gave an attempt under these settings; None where it was not asked, or it cannot be read."""
+        with self.transaction() as run:
+            row = run(
+                "SELECT packed FROM judged_before WHERE number = ? AND settings = ? AND judge = ?",
+                (number, canonical(settings_table(settings)), judge),
+            ).fetchone()
+        if row is None:
+            return None
+        with contextlib.suppress(ValueError, zlib.error):  # all of it can be judged again
+            return performance_of(zlib.decompress(row[0]).decode())
+        return None
 
     def last(self) -> int | None:
         """Number of the latest attempt that was not removed; None in an empty store."""

@@ -31,6 +31,7 @@ from trainer.reports.findings import three_lines
 from trainer.score.model import Score
 from trainer.takes.judging import judge
 from trainer.takes.outcomes import music, outcomes
+from trainer.takes.recalled import judge_name
 
 Tell = Callable[[str], None]
 
@@ -257,6 +258,7 @@ def count(store: Store, number: int, attempt: Attempt, performance: Performance)
 def put_verdict(store: Store, number: int, settings: Settings, performance: Performance) -> None:
     """Keep what a stored attempt came to under *settings*, beside what it came to before."""
     store.put_verdict(number, version=__version__, settings=settings, summaries=summaries(performance))
+    store.keep_judged(number, judge_name(), settings, performance)
 
 
 def _put(store: Store, attempt: Attempt, performance: Performance | None) -> int:
