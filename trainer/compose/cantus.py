@@ -75,7 +75,7 @@ def _grown(plan: Plan, start: int, peak: Peak, rng: random.Random) -> tuple[int,
         left = length - 1 - bar
         found: list[tuple[int, int, int, int]] = []
         for index, (price, notes, head) in enumerate(states):
-            for more, q in ways(plan, 0, head, bar):
+            for more, q in ways(plan, 0, head, bar, 0):
                 home = dia[q] - dia[start]
                 ending = (left == 0 and home == 0) or (left == 1 and home == 1) or left > 1
                 free = (

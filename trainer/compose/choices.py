@@ -29,7 +29,7 @@ def downbeat(plan: Plan, voice: int, head: Head, bar: int) -> list[Choice]:
         return [(0, (STRIKE, pitch, 0), pitch, pitch)]
     if bar == 0 and species in "245":
         return [(0, None, -1, -1)]
-    strikes = _strikes(plan, voice, head, bar)
+    strikes = _strikes(plan, voice, head, bar, 0)
     if species not in "45" or bar == last:
         return strikes
     tied = _ties(plan, voice, head, bar) if head.on == 8 * bar - 4 else []
@@ -72,11 +72,11 @@ def offbeat(plan: Plan, voice: int, head: Head, bar: int, slot: int) -> list[Cho
         return None
     if head.goal >= 0:
         return [(0, (STRIKE, head.goal, 0), head.goal, head.goal)]
-    return _strikes(plan, voice, head, bar)
+    return _strikes(plan, voice, head, bar, slot)
 
 
-def _strikes(plan: Plan, voice: int, head: Head, bar: int) -> list[Choice]:
-    return [(price, (STRIKE, q, 0), q, q) for price, q in ways(plan, voice, head, bar)]
+def _strikes(plan: Plan, voice: int, head: Head, bar: int, slot: int) -> list[Choice]:
+    return [(price, (STRIKE, q, 0), q, q) for price, q in ways(plan, voice, head, bar, slot)]
 
 
 def _florid(plan: Plan, voice: int, head: Head, bar: int, slot: int) -> list[Choice] | None:
@@ -85,20 +85,20 @@ def _florid(plan: Plan, voice: int, head: Head, bar: int, slot: int) -> list[Cho
     if bar == 0 and slot < 4:
         return None
     if bar == 0 and slot == 4:
-        return _strikes(plan, voice, head, bar)
+        return _strikes(plan, voice, head, bar, slot)
     if slot == 2:
         if head.goal >= 0:
             return [hold, *_ornaments(plan, voice, head, bar)]
-        return [hold, *_quarters(plan, voice, head, bar), *_pairs(plan, voice, head, bar, taste["pair"])]
+        return [hold, *_quarters(plan, voice, head, bar, slot), *_pairs(plan, voice, head, (bar, slot), taste["pair"])]
     if slot == 4:
         if head.goal >= 0:
             return [(0, (STRIKE, head.goal, 0), head.goal, head.goal)]
-        strikes = _strikes(plan, voice, head, bar)
+        strikes = _strikes(plan, voice, head, bar, slot)
         if pattern & (_TIED | _TWO) or head.owes:
             return strikes
         dotted = plan.law.price("florid-values", "dotted-opening")
         return strikes if dotted == FORBIDDEN else [*strikes, (taste["dotted"] + dotted, None, p, p)]
-    quick = [*_quarters(plan, voice, head, bar), *_pairs(plan, voice, head, bar, taste["pair-late"])]
+    quick = [*_quarters(plan, voice, head, bar, slot), *_pairs(plan, voice, head, (bar, slot), taste["pair-late"])]
     if not pattern & _FOUR or head.owes:
         return quick
     after_quarters = pattern & (_ZERO | _TWO) == _ZERO | _TWO
@@ -107,21 +107,22 @@ def _florid(plan: Plan, voice: int, head: Head, bar: int, slot: int) -> list[Cho
     return [(taste["half-after-quarters"] if after_quarters else 0, None, p, p), *quick]
 
 
-def _quarters(plan: Plan, voice: int, head: Head, bar: int) -> list[Choice]:
+def _quarters(plan: Plan, voice: int, head: Head, bar: int, slot: int) -> list[Choice]:
     dear = plan.taste["quarters"]
-    return [(price + dear, act, q, m) for price, act, q, m in _strikes(plan, voice, head, bar)]
+    return [(price + dear, act, q, m) for price, act, q, m in _strikes(plan, voice, head, bar, slot)]
 
 
-def _pairs(plan: Plan, voice: int, head: Head, bar: int, dear: int) -> list[Choice]:
-    """Two eighths, both by step."""
+def _pairs(plan: Plan, voice: int, head: Head, place: tuple[int, int], dear: int) -> list[Choice]:
+    """Two eighths, both by step, from an eighth of a bar on."""
+    bar, slot = place
     if head.pairs >= bar - 1 or head.owes or head.pitch < 0:
         return []
     ground = plan.ground
     found: list[Choice] = []
-    for price, q in ways(plan, voice, head, bar):
+    for price, q in ways(plan, voice, head, bar, slot):
         if abs(ground.dia[q] - ground.dia[head.pitch]) != 1:
             continue
-        first = struck(plan, head, q, 8 * bar + 2, 0)
+        first = struck(plan, head, q, 8 * bar + slot, 0)
         for second, more in plan.reach[voice][q]:
             if abs(ground.dia[second] - ground.dia[q]) == 1 and plan.open[bar][second] and second != head.pitch:
                 turn = onward(plan, voice, first, second)

@@ -15,6 +15,9 @@ from trainer.compose.state import Moment, Put, State
 from trainer.compose.upright import Upright
 from trainer.rules.suspension import LEAPT_TO
 
+LAST_STRUCK = {CANTUS: 0, "1": 0, "2": 4, "4": 4, "3": 6, "5": 6}
+"""The eighth of the last bar but one on which a voice of each species decides what it closes from."""
+
 SEVENTH = -1
 """Stands among the clashing voices for a chord of the seventh."""
 
@@ -40,7 +43,7 @@ class _Moment:
             if found is None:
                 self.held.append(Put(voice, head.pitch, head.pitch, None, False))
                 continue
-            if bar == plan.bars - 2 and slot == plan.slots[-1]:
+            if bar == plan.bars - 2 and slot == LAST_STRUCK[plan.species[voice]]:
                 found = [one for one in found if self._towards_close(voice, head, one)]
             choices[voice] = found
         sounding = [put.voice for put in self.held if put.sounding >= 0]

@@ -17,10 +17,12 @@ class Head(NamedTuple):
     """The growing end of a line. Pitches are numbers of the ground, -1 for none.
 
     ``two`` and ``one`` are the notes before ``pitch``; ``first`` and ``run`` where the present run in one direction began and how
-    many notes it has; ``came`` its last move in letters; ``owes`` what must follow; ``goal`` the resolution of a suspended note;
-    ``down`` and ``half`` what sounded at the last first beat and half bar, ``away`` the move that left the first beat, ``moves`` and
-    ``later`` how many notes were struck since; ``high`` and ``deep`` its highest and lowest letters, ``fell`` the bar in which it
-    was last suspended; ``pattern`` the eighths struck in this bar as bits, bit 8 for a tie into it.
+    many notes it has; ``came`` its last move in letters, ``again`` how often the pitch was repeated, ``leaps`` how many leaps it
+    made running; ``owes`` what must follow; ``goal`` the resolution of a suspended note, ``fell`` the bar in which it was last
+    suspended; ``down`` and ``half`` what sounded at the last first beat and half bar, ``away`` and ``half_away`` the moves that left
+    them, ``moves`` and ``later`` how many notes were struck since; ``pattern`` the eighths struck in this bar as bits, bit 8 for a
+    tie into it, ``before`` that of the bar before; ``pairs`` the bar of the last pair of eighths; ``breaks`` and ``broke`` how many
+    bars went without a tie and which last; ``high`` and ``deep`` its highest and lowest letters.
     """
 
     chain: Chain | None
@@ -48,11 +50,12 @@ class Head(NamedTuple):
     fell: int
     high: int
     deep: int
+    leaps: int
 
 
 def silent() -> Head:
     """A voice before its first note."""
-    return Head(None, -1, -1, -1, -1, -1, 0, 0, 0, FREE, -1, -1, -1, 0, 0, 0, 0, 0, 0, -2, 0, -2, -2, 0, 0)
+    return Head(None, -1, -1, -1, -1, -1, 0, 0, 0, FREE, -1, -1, -1, 0, 0, 0, 0, 0, 0, -2, 0, -2, -2, 0, 0, 0)
 
 
 def struck(plan: Plan, head: Head, pitch: int, at: int, owes: int) -> Head:
@@ -73,11 +76,12 @@ def struck(plan: Plan, head: Head, pitch: int, at: int, owes: int) -> Head:
             first, run = head.pitch, 2
         else:
             run += 1
+    leaps = head.leaps + 1 if abs(move) > 1 else 0
     away = move if slot and not head.moves else head.away
     half_away = move if slot > 4 and not head.later else head.half_away
     return head._replace(
         chain=(pitch, at, head.chain), pitch=pitch, on=at, one=head.pitch, two=head.one, first=first, run=run,
-        came=move or head.came, again=0 if move else head.again + 1, owes=owes, goal=-1,
+        came=move or head.came, again=0 if move else head.again + 1, owes=owes, goal=-1, leaps=leaps,
         high=max(head.high, ground.dia[pitch]), deep=min(head.deep, ground.dia[pitch]),
         away=away, half_away=half_away, moves=head.moves + (slot > 0), later=head.later + (slot > 4),
         half=pitch if slot <= 4 else head.half, down=pitch if slot == 0 else head.down, pattern=head.pattern | bit,
@@ -92,8 +96,8 @@ def at_bar(head: Head, tied: bool) -> Head:
     )  # fmt: skip
 
 
-def ways(plan: Plan, voice: int, head: Head, bar: int) -> list[tuple[int, int]]:
-    """Every pitch that the line may strike next by its own law, with its price; the cheapest first."""
+def ways(plan: Plan, voice: int, head: Head, bar: int, slot: int) -> list[tuple[int, int]]:
+    """Every pitch that the line may strike at an eighth of a bar by its own law, with its price; the cheapest first."""
     ground, taste = plan.ground, plan.taste
     allowed, pull = plan.open[bar], plan.pull[voice][bar]
     if head.pitch < 0:
@@ -103,6 +107,10 @@ def ways(plan: Plan, voice: int, head: Head, bar: int) -> list[tuple[int, int]]:
     here, owes, place = dia[p], head.owes, plan.place[voice]
     whole = plan.species[voice] == "1"
     widest = plan.widest
+    quick = plan.species[voice] in "35" and head.on % 4 == 0 and 8 * bar + slot == head.on + 2
+    third_leap = plan.law.price("three-leaps") if head.leaps > 1 else 0
+    if third_leap == FORBIDDEN:
+        third_leap = taste["grade-avoid"] * 4
     same_top = taste["same-top"]
     found = []
     for q, price in plan.reach[voice][p]:
@@ -130,6 +138,8 @@ def ways(plan: Plan, voice: int, head: Head, bar: int) -> list[tuple[int, int]]:
             price += taste["to-and-fro"]
         if dia[q] == head.high:
             price += same_top
+        if abs(move) > 1:
+            price += third_leap + (taste["accented-leap"] if quick and move > 1 else 0)
         found.append((price + turn + pull[q], q))
     found.sort()
     return found

@@ -69,7 +69,7 @@ class Plan:
 
     def _reach(self, voice: int) -> list[list[tuple[int, int]]]:
         """By pitch: where the voice may go from it, with the price of the interval."""
-        ground, low = self.ground, voice == self.bass and self.parts > 2
+        ground, low = self.ground, voice == self.bass and self.parts > 2 and self.species[voice] == "1"
         inside, found = self.inside[voice], []
         for before in range(len(ground.dia)):
             row = []
