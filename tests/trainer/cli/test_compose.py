@@ -166,6 +166,6 @@ def test_rules_that_contradict_each_other_are_answered_too(tmp_path: Path, capsy
     )
     rules = tmp_path / "steps.rules"
     rules.write_text(table)
-    wish = ["compose", "--parts", "3", "--species", "1", "--cantus", "bass", "--line", "alto", "--melody", "fux-d"]
+    wish = ["compose", "--parts", "2", "--species", "1", "--cantus", "bass", "--line", "soprano", "--melody", "fux-d"]
     assert main([*wish, "--rules", str(rules), "-o", str(tmp_path / "a.drill")]) == 2
     assert "there is one" in capsys.readouterr().err

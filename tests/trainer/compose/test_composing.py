@@ -128,8 +128,8 @@ PROBE = """
 import sys
 from trainer.compose import Wish, compose
 from trainer.formats.drill import write
-for species in ("1", "5", "combined"):
-    sys.stdout.write(write(compose(Wish(species=species, cantus_voice="tenor", line_voice="alto", seed=11)).score).decode())
+for species in ("5", "combined"):
+    sys.stdout.write(write(compose(Wish(species=species, cantus_voice="tenor", line_voice="alto", seed=11, length=8)).score).decode())
 """
 
 
@@ -156,4 +156,4 @@ def test_no_hash_order_and_no_version_of_python_changes_a_byte() -> None:
             )
             told.add(done.stdout)
     assert len(told) == 1
-    assert told.pop().count(b"title:") == 3
+    assert told.pop().count(b"title:") == 2
