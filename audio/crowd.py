@@ -98,11 +98,10 @@ def lowest_octave(samples: Samples, rate_hz: int, f0_hz: float) -> int | None:
 
 
 def doubling_db(samples: Samples, rate_hz: int, lowest_hz: float) -> float | None:
-    """How far the even harmonics of *lowest_hz* stand over the mean of their neighbours; None where too few stand out, or where harmonics
-    lie too far apart for a formant to be told from an octave.
+    """How far the even harmonics of *lowest_hz* stand over the mean of their neighbours; None where that says nothing.
 
     Formants alone do that up or down by several decibels in one note, so only the mean over many notes says that people sing an octave
-    higher as well.
+    higher as well. It says nothing where too few harmonics stand out, or where they lie too far apart to tell formant from octave.
     """
     if lowest_hz > DOUBLED_BELOW_HZ:
         return None

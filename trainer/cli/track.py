@@ -203,7 +203,7 @@ def _wanted(
 ) -> Iterator[_Wanted]:
     from trainer.voices.tracks import SET_KINDS, Track
 
-    names = score.voice_names()
+    names = _labels(score)
     voices = range(len(names)) if args.voice is None else (_options.voice_index(score, args.voice),)
     kinds = SET_KINDS if args.kind is None else (args.kind,)
     bars = "" if args.bars is None else f", {'bars' if '-' in args.bars else 'bar'} {args.bars.replace('-', ' to ')}"
@@ -218,6 +218,12 @@ def _wanted(
             title = f"{score.title}: {names[voice]} {_WORDS[kind]}{bars}"
             file = place if single else place / f"{_file_name(f'{score.title} - {names[voice]} - {kind}')}.{ending}"
             yield _Wanted(Track(voice, kind, title, score.title, number, remark), file)
+
+
+def _labels(score: Score) -> list[str]:
+    """The voices' names, with a number where two have the same, so that no track takes another's place."""
+    names = score.voice_names()
+    return [name if names.count(name) == 1 else f"{name} {number}" for number, name in enumerate(names, start=1)]
 
 
 _WORDS = {"loud": "loud", "alone": "alone", "without": "left out", "sides": "in the left ear"}

@@ -55,8 +55,14 @@ def singable_to_json(sheet: Sheet) -> dict[str, Any]:
         "title": sheet.title,
         "parts": sheet.parts,
         "tempo_qpm": _number(sheet.tempo_qpm),
-        "voices": {looked.weighed.voice: _voice_to_json(looked) for looked in sheet.voices},
+        "voices": {_key(sheet, looked.weighed): _voice_to_json(looked) for looked in sheet.voices},
     }
+
+
+def _key(sheet: Sheet, weighed: Weighed) -> str:
+    """The voice's name, with its number where another voice has the same."""
+    alike = sum(looked.weighed.voice == weighed.voice for looked in sheet.voices)
+    return weighed.voice if alike == 1 else f"{weighed.voice} {weighed.voice_number}"
 
 
 def _voice_to_json(looked: Looked) -> dict[str, Any]:

@@ -110,7 +110,10 @@ def move_for(part: Part) -> Move | None:
     if gain < LEAST_GAIN or sum(_beyond(other, best) for other in others) > beyond:
         return None
     interval = _spelled(mode.fifths, best)
-    moved = Pitch(STEPS[mode.letter], mode.alter, 4).transposed(interval)
+    try:
+        moved = Pitch(STEPS[mode.letter], mode.alter, 4).transposed(interval)
+    except ValueError:  # a final with two signs already
+        return None
     return Move(interval, f"{mode.final} {mode.name}", f"{moved.step}{moved.accidental} {mode.name}", gain)
 
 

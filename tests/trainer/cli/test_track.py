@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -9,6 +10,7 @@ import soundfile
 from heldline_command import heldline
 
 from trainer.formats import read_path
+from trainer.score.model import Score
 
 SHORT = "title: Two Bars: Only\nmeter: 4/4\ntempo: 240\n\nsoprano | A4 | B4 |\nbass | D3 | G3 |\n"
 
@@ -104,3 +106,24 @@ def test_two_scores_of_one_title_are_refused_before_anything_is_written(piece: P
     assert done.status == 2
     assert "two scores are called" in done.err
     assert not (tmp_path / "set").exists()
+
+
+def test_two_voices_of_one_name_get_tracks_of_their_own(tmp_path: Path) -> None:
+    from trainer.formats import write_path
+    from trainer.score.model import Line
+
+    score = read_path_of(SHORT, tmp_path)
+    write_path(
+        replace(score, lines=tuple(Line("Violin", line.notes) for line in (*score.lines, score.lines[0]))),
+        tmp_path / "x.musicxml",
+    )
+    table = heldline(
+        "track", tmp_path / "x.musicxml", "--kind", "alone", "-o", tmp_path / "set", "--as", "mid", "--json"
+    ).table
+    assert len({one["file"] for one in table["tracks"]}) == 3
+
+
+def read_path_of(text: str, folder: Path) -> Score:
+    path = folder / "again.drill"
+    path.write_text(text)
+    return read_path(path)
