@@ -96,3 +96,17 @@ def test_two_runs_give_the_same_bytes_whatever_the_order_of_hashes(stair: Path) 
     runs = [heldline_child("singable", stair, "--json", env={"PYTHONHASHSEED": seed}) for seed in ("1", "2")]
     assert runs[0].out == runs[1].out
     assert json.loads(runs[0].out)["voices"]
+
+
+def test_light_remarks_stand_in_the_json_only() -> None:
+    remarks = heldline("singable", 1, "--voice", "bass", "--json").table["voices"]["bass"]["remarks"]
+    light = [one for one in remarks if one["kind"] == "leading-note-held"]
+    assert [one["weight"] for one in light] == [0.5]
+    also = heldline("singable", 7, "--voice", "alto").out.partition("  Also")[2]
+    kinds = {
+        one["says"]: one["weight"]
+        for one in heldline("singable", 7, "--voice", "alto", "--json").table["voices"]["alto"]["remarks"]
+    }
+    told = [weight for says, weight in kinds.items() if says in " ".join(also.split())]
+    assert told
+    assert min(weight for weight in told if weight) >= 1

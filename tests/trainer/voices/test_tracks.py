@@ -88,6 +88,24 @@ def test_every_track_of_a_set_is_as_loud_as_the_next(sounded: Stems, kind: str, 
     assert np.max(np.abs(samples)) <= 10 ** (-6 / 20) + 1e-3
 
 
+def test_peaks_that_the_loudness_would_lift_over_the_limit_are_bent_and_the_loudness_kept() -> None:
+    bursts = np.zeros(RATE_HZ * 4, dtype=np.float32)
+    for start in range(0, len(bursts), RATE_HZ // 4):
+        bursts[start : start + 300] = 0.5 * np.sin(2 * np.pi * 440 * np.arange(300) / RATE_HZ)
+    levelled, loud = tracks._levelled(bursts)
+    assert np.max(np.abs(levelled)) <= 10 ** (-6 / 20) + 1e-6
+    assert np.max(np.abs(bursts * 10 ** ((LOUDNESS_LUFS - loudness_lufs(bursts, RATE_HZ)) / 20))) > 10 ** (-6 / 20)
+    assert loud == pytest.approx(loudness_lufs(levelled, RATE_HZ), abs=0.05)
+
+
+def test_the_first_sound_comes_up_softly(sounded: Stems, tmp_path: Path) -> None:
+    samples, _ = written(sounded, "alone", tmp_path / "x.wav")
+    first, later = (
+        np.sqrt(np.mean(samples[at : at + RATE_HZ // 10, 0] ** 2)) for at in (RATE_HZ // 20, 3 * RATE_HZ // 2)
+    )
+    assert 20 * np.log10(later / first) > 6
+
+
 def test_the_first_note_comes_first_then_the_count_then_bar_one(sounded: Stems, tmp_path: Path) -> None:
     samples, done = written(sounded, "without", tmp_path / "x.wav")
     assert done.starts_at_s == pytest.approx(2.5 + 2.0)  # two seconds of note, half a second of rest, one bar at 120
@@ -185,6 +203,9 @@ def test_midi_says_choir_volume_side_and_count() -> None:
         assert [one[7] for one in controls] == volumes
         assert [one[10] for one in controls] == sides
         assert all(any(m.type == "program_change" and m.program == 52 for m in voice) for voice in voices)
+        quiet = track_to_midi(PIECE, track(kind), count_in_bars=1, first_note=Fraction(0), click="off")
+        counted = mido.MidiFile(file=io.BytesIO(quiet.content)).tracks[-1]
+        assert sum(m.type == "note_on" for m in counted) == 4
         clicks = [m for m in file.tracks[-1] if m.type == "note_on"]
         assert {m.channel for m in clicks} == {9}
         assert len(clicks) == 4 + 12
