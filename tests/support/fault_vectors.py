@@ -139,7 +139,7 @@ class Vector:
 
 def read(path: Path) -> Iterator[Vector]:
     """Every vector of a file."""
-    for block in path.read_text(encoding="utf-8").split("\n== ")[1:]:
+    for block in f"\n{path.read_text(encoding='utf-8')}".split("\n== ")[1:]:
         yield parse(block)
 
 

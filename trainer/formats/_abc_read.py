@@ -25,7 +25,7 @@ from trainer.formats._abc_voice import Voice
 from trainer.formats._abc_words import part_order, set_words
 from trainer.formats._assembled import score_of
 from trainer.formats._order import sung_order
-from trainer.formats._text import decoded_old
+from trainer.formats._text import bars_words, decoded_old
 from trainer.formats._written import Document, Measure, Unreadable
 from trainer.score.model import Key, Score
 from trainer.score.time import Meter
@@ -261,7 +261,7 @@ def _merged(voices: list[Voice], path: str) -> tuple[Measure, ...]:
         own_name, other_name = voice.name or voice.label, first.name or first.label
         if len(voice.measures) != len(first.measures):
             raise ScoreError(
-                f"the voice {own_name} has {len(voice.measures)} bars, {other_name} has {len(first.measures)}",
+                f"the voice {own_name} has {bars_words(len(voice.measures))}, {other_name} has {len(first.measures)}",
                 path,
                 "write as many bars in every voice; z is a rest",
             )

@@ -12,7 +12,7 @@ from trainer.formats._drill_lines import Typed, Typing, sorted_lines
 from trainer.formats._drill_meant import near
 from trainer.formats._drill_voice import bar_texts, syllables, voice_notes
 from trainer.formats._drill_words import FACTS, SPECIES, settled_fact
-from trainer.formats._text import decoded
+from trainer.formats._text import bars_words, decoded
 from trainer.score.model import Line, Note, Origin, Score, called_voices
 from trainer.score.modes import MODE_FIFTHS
 
@@ -83,7 +83,7 @@ def _bar_count(typing: Typing) -> int:
         if count != counts[longest]:
             others = [other for other in counts if other != name]  # a misspelt name makes a second voice
             raise typing.voices[name][-1].wrong(
-                f"the {name} has {count} bars and the {longest} has {counts[longest]}",
+                f"the {name} has {bars_words(count)} and the {longest} has {counts[longest]}",
                 f"{near(name, others)}all voices have the same number of bars; write  | . |  for a bar of rest",
             )
     return counts[longest]

@@ -47,7 +47,8 @@ def lines_of(
     for name, streams in parts:
         for number, stream in enumerate(streams, start=1):
             wanted = name if len(streams) == 1 else f"{name} {number}"
-            lines.append(Line(_unused(wanted, lines), _notes(stream, bars, f"{path}, part {wanted}", path)))
+            called = wanted if wanted.startswith("part ") else f"part {wanted}"
+            lines.append(Line(_unused(wanted, lines), _notes(stream, bars, f"{path}, {called}", path)))
     return tuple(lines)
 
 

@@ -112,11 +112,11 @@ def read_smf(content: bytes, path: str) -> MidiContent:
 
 
 def _chunks(content: bytes, path: str) -> tuple[int, int, list[bytes]]:
-    """Kind, division and the bytes of each track."""
+    """Kind, division and the bytes of each track; fewer tracks than the header counts are a file cut short."""
     at = content.find(b"MThd") if content.startswith(b"RIFF") and content[8:12] == b"RMID" else 0
     if at < 0 or content[at : at + 4] != b"MThd" or len(content) < at + 14:
         raise ScoreError("the file is not a Standard MIDI File", path, _AGAIN)
-    length, kind, _, division = struct.unpack(">LHHh", content[at + 4 : at + 14])
+    length, kind, count, division = struct.unpack(">LHHh", content[at + 4 : at + 14])
     if length < 6 or kind > 2:
         raise ScoreError("the MIDI file's header is broken", path, _AGAIN)
     at += 8 + length
@@ -131,6 +131,8 @@ def _chunks(content: bytes, path: str) -> tuple[int, int, list[bytes]]:
         at += 8 + size
     if not bodies:
         raise ScoreError("the MIDI file has no track", path, _AGAIN)
+    if len(bodies) < count:
+        raise ScoreError(f"the MIDI file ends after {len(bodies)} of its {count} tracks", path, _AGAIN)
     return kind, division, bodies
 
 

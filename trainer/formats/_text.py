@@ -45,3 +45,8 @@ def decoded_old(content: bytes, path: str) -> str:
         if not content.startswith(tuple(mark for mark, _ in _MARKS)):
             content = content.decode("latin-1").encode()
     return decoded(content, path)
+
+
+def bars_words(count: int) -> str:
+    """``1 bar``, ``2 bars``."""
+    return f"{count} bar{'' if count == 1 else 's'}"

@@ -72,7 +72,7 @@ def document_of(root: Element, path: str) -> Document:
                 _walk(part, measures[index], content)
             except Unreadable as err:
                 raise ScoreError(
-                    f"heldline cannot sing {err} in part {part.name or part.index + 1!r}",
+                    f"part {part.name or part.index + 1} holds what cannot be sung: {err}",
                     measures[index].where(path, index + 1),
                     "take it out in the program that made the file, and export again",
                 ) from err

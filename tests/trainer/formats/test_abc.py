@@ -265,7 +265,7 @@ HEAD = "X:1\nM:4/4\nL:1/4\nK:C\n"
         (HEAD + "[A?]|\n", "'?', which is no note", 5),
         (HEAD + "A [1 B|\n", "an ending begins inside a bar", 5),
         (HEAD + "A Z B|\n", "bars of rest", 5),
-        (HEAD + "V:1\nA4|B4|\nV:2\nA4|\n", "2 has 1 bars, 1 has 2", 0),
+        (HEAD + "V:1\nA4|B4|\nV:2\nA4|\n", "2 has 1 bar, 1 has 2", 0),
         (HEAD + "V:1\nA4|B4|\nV:2\nA4|B3|\n", "bar 2 of the voice 2 is not as long", 8),
         (HEAD + "z4|\n", "no notes", 0),
         (HEAD + "A,,,,,,,|\n", "cannot be sounded", 5),

@@ -269,6 +269,7 @@ def test_septuplets_get_finer_ticks() -> None:
         (file(bytes([0, 0x90, 60, 64, 0x60, 60, 0]) + END, division=0), "division"),
         (file(bytes([0xFF, 0xFF, 0xFF, 0x7F, 0x90, 60, 64, 0x60, 60, 0]) + END, division=1), "more than 5000 bars"),
         (file(bytes([0, 0x90, 60, 64, 0x60, 60, 0]) + END)[:-6], "ends inside"),
+        (file(bytes([0, 0x90, 60, 64, 0x60, 60, 0]) + END, END)[: -8 - len(END)], "ends after 1 of its 2 tracks"),
         (file(END + b"\x00" * 1_000_001), "larger than 1000 kB"),
     ],
 )

@@ -215,6 +215,7 @@ def test_over_a_suspended_bass_one_voice_is_enough_to_keep_the_clash() -> None:
         (f"{FOUR} . C5 | - B | A // E4 | F | C4 // A3 | D3 | F3", []),
         (f"{FOUR} . E5 | - D | C // G4 | A | A // C4 | D | A", []),  # the bass under a ninth
         (f"{FOUR} . E5 | - D | C // G4 | D | E // C4 | D | A", ["2:1-2:3 1,2"]),  # not an upper voice under it
+        (f"{LOW} A4 | B | C // . C4 | - B3 | A", []),  # 7-8 of the bass
         (f"{FOUR} . C5 | - D | E // E4 | B3 | C4 // A3 | D3 | C", []),  # nothing is awaited
         (f"{FOUR} . C5 | - A | E // E4 | B3 | C4 // A3 | D3 | C", []),
         # in passing, or for a half note

@@ -7,7 +7,7 @@ from itertools import groupby
 
 from trainer.rules.declare import SPECIES, Fault, Rule, Settings
 from trainer.rules.piece import Piece
-from trainer.rules.suspension import RISES, consonant
+from trainer.rules.suspension import RISES, Suspension, consonant
 from trainer.rules.texture import Tone
 
 
@@ -37,7 +37,7 @@ def _anticipated(piece: Piece, settings: Settings) -> Iterator[Fault]:
         for voice in range(piece.parts):
             inside = texture.between(voice, one.at, goal.on)
             there = next((tone for tone in inside if _sounds(texture.ticks, tone, goal, one.at)), None)
-            if there is None or there.voice == one.held.voice or (there is one.bass and one.figure in ("9-8", "2-1")):
+            if there is None or there.voice == one.held.voice or _octave_of(one, there):
                 continue
             yield Fault(
                 one.at,
@@ -45,6 +45,12 @@ def _anticipated(piece: Piece, settings: Settings) -> Iterator[Fault]:
                 (one.held, there),
                 f"{there.name} sounds the resolution of {one.held.name} while it is still suspended",
             )
+
+
+def _octave_of(one: Suspension, there: Tone) -> bool:
+    """Whether a tone is that with which the resolution makes its octave: the bass under a ninth, a voice over a bass in sevenths."""
+    under = there is one.bass and one.figure in ("9-8", "2-1")
+    return under or (one.in_bass and one.figure == "7-8" and there in one.against)
 
 
 def _sounds(ticks: int, tone: Tone, goal: Tone, at: int) -> bool:
@@ -94,7 +100,7 @@ RULES = (
     ),
     Rule(
         id="susp-note-anticipated",
-        sentence="No other voice sounds the note of resolution while a suspension waits for it, but the bass under a ninth.",
+        sentence="No other voice sounds the note of resolution while a suspension waits for it, but the one that it makes an octave with.",
         advice="give the other voice another note of the chord",
         source="Bridge c. 1878, chapter 9",
         find=_anticipated,

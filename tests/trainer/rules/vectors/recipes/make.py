@@ -1,4 +1,7 @@
-"""Writes faults/*.txt anew: run from this folder with tests/support on the path. Takes some minutes; the tests only read the files."""
+"""Writes faults/*.txt anew, but for by-hand.txt, whose exercises are made by hand: run from this folder with tests/support on the path.
+
+Takes some minutes; the tests only read the files.
+"""
 
 from __future__ import annotations
 
