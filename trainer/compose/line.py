@@ -119,6 +119,8 @@ def ways(plan: Plan, voice: int, head: Head, bar: int, slot: int) -> list[tuple[
         if dia[q] - head.deep > widest or head.high - dia[q] > widest:
             continue
         move = dia[q] - here
+        if owes and head.two >= 0 and dia[q] == dia[head.two] and q != head.two:
+            continue  # two neighbours lead back to their own note, not to another form of it
         if owes and not _pays(plan, owes, head, move):
             continue
         if not move:
