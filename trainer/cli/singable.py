@@ -73,6 +73,7 @@ def run(args: argparse.Namespace) -> int:
 def _looked(part: Part, rules: RuleSet) -> Looked:
     """The line weighed, with a change for each of its worst places."""
     from trainer.reports.singable import Looked
+    from trainer.singable.danger import spots_of
     from trainer.singable.suggest import change_for, move_for, voice_for
     from trainer.singable.weigh import weigh_part
 
@@ -82,7 +83,7 @@ def _looked(part: Part, rules: RuleSet) -> Looked:
         change = change_for(part, weighed, note, rules, None)
         if change is not None:
             changes[note.index] = change
-    return Looked(weighed, changes, move_for(part), voice_for(part))
+    return Looked(weighed, changes, spots_of(part), move_for(part), voice_for(part))
 
 
 def _with_takes(looked: list[Looked], score: Score) -> list[Looked]:

@@ -14,6 +14,7 @@ from trainer.reports.stumbles import stumbles_as_text, stumbles_to_json
 from trainer.reports.wording import beat_words
 from trainer.score.pitch import spelled_midi
 from trainer.score.time import Place
+from trainer.singable.danger import Spot
 from trainer.singable.kinds.surprise import article
 from trainer.singable.suggest import Change, Move
 from trainer.singable.weigh import EASY_BELOW, HARD_FROM, Reason, Weighed, WeighedNote
@@ -33,6 +34,7 @@ class Looked:
 
     weighed: Weighed
     changes: Mapping[int, Change] = field(default_factory=dict)
+    dangers: tuple[Spot, ...] = ()
     move: Move | None = None
     voice: str | None = None
     stumbled: StumbleMap | None = None
@@ -81,6 +83,15 @@ def _voice_to_json(looked: Looked) -> dict[str, Any]:
         },
         "worst": [_worst_to_json(looked, note) for note in weighed.worst()],
         "remarks": [_remark_to_json(note, reason) for note in weighed.notes for reason in told_reasons(note)],
+        "dangers": [
+            {
+                **_place(note.place),
+                "note": note.name,
+                "says": [danger.words for danger in spot.dangers],
+                "weight": _number(spot.weight),
+            }
+            for note, spot in _marked(looked)
+        ],
         "transpose": None,
         "other_voice": looked.voice,
         "takes": None if looked.stumbled is None else stumbles_to_json(looked.stumbled),
@@ -93,6 +104,11 @@ def _voice_to_json(looked: Looked) -> dict[str, Any]:
             "less": _number(looked.move.gain),
         }
     return told
+
+
+def _marked(looked: Looked) -> list[tuple[WeighedNote, Spot]]:
+    """The notes at which a slip is likeliest."""
+    return [(looked.weighed.notes[spot.index], spot) for spot in looked.dangers if spot.marked]
 
 
 def _worst_to_json(looked: Looked, note: WeighedNote) -> dict[str, Any]:
@@ -161,6 +177,9 @@ def _voice_lines(looked: Looked, look: Look) -> list[str]:
         lines.append("  nothing in it is hard")
     for note in worst:
         lines += _told(looked, note, look)
+    marked = "; ".join(f"{_where(note)}, {spot.dangers[0].words}" for note, spot in _marked(looked))
+    if marked:
+        lines += _wrapped(f"Look out for a slip: {marked}.", look, 2)
     shown = {note.index for note in worst}
     also = [line for note in weighed.notes if note.index not in shown for line in _also(note, look)]
     lines += ["  Also", *also] if also else []

@@ -15,7 +15,8 @@ from trainer.rules.intervals import MAJOR_THIRD, MINOR_THIRD, simple
 from trainer.rules.piece import FREE, Piece
 from trainer.rules.texture import Tone
 from trainer.score.model import Score
-from trainer.singable.kinds.entries import KINDS as ENTRIES
+from trainer.singable.declare import TWO
+from trainer.singable.kinds.entries import entries
 from trainer.singable.kinds.leaps import KINDS as LEAPS
 from trainer.singable.kinds.relations import KINDS as RELATIONS
 from trainer.singable.kinds.rubbing import rubs
@@ -110,15 +111,23 @@ def leap_words(before: Tone, tone: Tone) -> str:
     return f"{'up' if tone.midi > before.midi else 'down'} {size}"
 
 
+def _entries(part: Part) -> Iterator[tuple[Tone, Danger]]:
+    for tone, giver in entries(part):
+        if giver is None:
+            kept = "your own last note" if tone.place else "the first note, which was given"
+            yield tone, Danger("entry", f"find it from {kept}", TWO)
+        else:
+            yield tone, Danger("cue", f"take it from the {part.name(giver)}", NOTHING)
+
+
 def _kinds(part: Part) -> Iterator[tuple[Tone, Danger]]:
-    """What the kinds of difficulty say of entries and altered notes, in fewer words."""
-    for kind in (*ENTRIES, *RELATIONS):
+    """What the kinds of difficulty say of altered notes, in fewer words."""
+    for kind in RELATIONS:
         for found in kind.find(part):
             yield found.tone, Danger(kind.id, SHORT[kind.id], found.points)
 
 
 SHORT = {
-    "entry": "find it from your own last note",
     "cross-relation": "not the form you have just heard",
     "altered-note": "altered",
 }
@@ -194,4 +203,4 @@ def _thirds(part: Part) -> Iterator[tuple[Tone, Danger]]:
             yield tone, Danger("third", f"a third to tune with the {part.name(bass.voice)}", TUNING)
 
 
-LOOKS = (_leaps, _kinds, _rubs, _pulls, _shared, _thirds)
+LOOKS = (_leaps, _entries, _kinds, _rubs, _pulls, _shared, _thirds)

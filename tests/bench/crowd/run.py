@@ -41,10 +41,13 @@ def main() -> int:
     """Always 0: the figures are for the reader."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--seeds", type=int, default=2, metavar="N", help="takes of each kind and line (2)")
+    parser.add_argument(
+        "--spreads", type=int, nargs="*", default=[5, 15, 25, 40], metavar="CENTS", help="which (5 15 25 40)"
+    )
     parser.add_argument("--first", type=int, default=0, metavar="SEED")
     args = parser.parse_args()
     seeds = range(args.first, args.first + args.seeds)
-    for spread in (5, 15, 25, 40):
+    for spread in args.spreads:
         rows = []
         for singers in (3, 7, 12):
             for name in LINES:

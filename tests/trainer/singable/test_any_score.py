@@ -29,7 +29,7 @@ def test_any_score_is_weighed_and_its_remarks_lie_inside_it(score: Score) -> Non
         assert [note.name for note in weighed.notes] == [str(note.pitch) for note in line.notes]
         assert {note.place.bar for note in weighed.notes} <= bars
         assert [spot.onset_quarters for spot in spots_of(part)] == [note.onset_quarters for note in line.notes]
-        looked.append(Looked(weighed, {}, move_for(part), voice_for(part)))
+        looked.append(Looked(weighed, {}, spots_of(part), move_for(part), voice_for(part)))
     sheet = Sheet(score.title, len(score.lines), Fraction(60), tuple(looked))
     assert len(singable_to_json(sheet)["voices"]) == len(score.lines)
     assert max(map(len, singable_as_text(sheet, Look(width=60)).splitlines()[1:])) <= 80

@@ -74,6 +74,7 @@ def test_a_voice_that_holds_still_pulls_less_than_one_that_moves() -> None:
         ("E4 | F | G // E4 | D | E", 1, 0, "shared"),
         ("E4 | F | G // E4 | D | E", 1, 1, "parting"),
         (". | . A4 | B // C4 | D E | G", 0, 0, "entry"),
+        (". | . A4 | B // C4 | A3 D | G", 0, 0, "cue"),
         ("A4 | F# | G // F3 | D | G", 0, 1, "cross-relation"),
         ("E4 | E | E // C4 | C | C", 0, 1, "third"),
         ("mode: G mixolydian :: A4 | F# | G // D3 | D | G", 0, 1, "altered-note"),
