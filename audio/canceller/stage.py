@@ -21,7 +21,7 @@ from audio.block import Block
 from audio.canceller import _drift
 from audio.canceller._filter import BINS, BLOCK_FRAMES, PARTITIONS, PartitionedFilter
 from audio.canceller._leftover import UNTRIED_DB, Leftover
-from audio.canceller._presence import FAINTEST, LIKE, Presence, alike
+from audio.canceller._presence import FAINTEST, Presence, alike, share_explained
 from audio.canceller._reference import HALF_TAPS, Reference
 from audio.canceller._spectra import Spectra, Spectrograph
 from audio.canceller.learn import BEST_DB, LONGEST_DELAY_SECONDS, found_delay, learnt, possible_delays, sounded
@@ -31,6 +31,8 @@ from audio.resample import Resampler
 from audio.units import RATE_HZ
 
 Sound = NDArray[np.float32]
+Pairs = dict[int, tuple[NDArray[np.float64], NDArray[np.float64]]]
+"""By delay, what was heard and what was foretold for it."""
 
 DOUBT, MOVED_DOUBT, NEW_DOUBT = 1e-3, 3e-2, 3e-1
 WANDER, MOVED_WANDER = 3e-6, 1e-4
@@ -51,7 +53,8 @@ LOST = 0.12
 """So much is left at least: what is foretold does not fit at all."""
 
 SAME_DELAY_FRAMES = 24
-NEARLY = 0.9
+FAR_MORE, EXPLAINED = 2.0, 0.03
+SURE, NEARLY = 0.7, 0.9
 """Of delays that fit nearly as well the nearest to that of soundcheck: a chord fits at every period of its root."""
 
 NEW_PATH_ROUNDS = 8
@@ -261,37 +264,34 @@ class Canceller:
                 return
             self.path = learnt(played, heard, delay, rounds=NEW_PATH_ROUNDS)
         else:
-            found = self._found_again(self.path, played, heard, sure=nobody)
-            if found is None:
+            foretold, now = sounded(played, self.path.taps), round(-self._behind())
+            possible = {now, *possible_delays(foretold, heard, now, LONGEST_FRAMES)}
+            pairs = {delay: (heard[delay:], foretold[: len(foretold) - delay]) for delay in possible}
+            found = self._surely(self.path, pairs) if nobody else self._besides_a_singer(self.path, pairs, now)
+            if found is None or (found.delay_frames == now and not self._presence.absent):
                 return
             self.path = found
         self._presence = Presence()
         self._enter(self.path, end, played)
 
-    def _found_again(
-        self, path: EchoPath, played: NDArray[np.float64], heard: NDArray[np.float64], *, sure: bool
-    ) -> EchoPath | None:
-        """The same room at another delay; None where it is not found, or was not lost.
-
-        Parameters
-        ----------
-        sure : bool
-            Nobody sings: what is found must be like what is heard, and so its loudness is known as well.
-        """
-        foretold, now = sounded(played, path.taps), round(-self._behind())
-        possible = {now, *possible_delays(foretold, heard, now, LONGEST_FRAMES)}
-        tried = {delay: alike(heard[delay:], foretold[: len(foretold) - delay]) for delay in possible}
-        usual = now if self._known_before is None else self._known_before.delay_frames
+    def _surely(self, path: EchoPath, pairs: Pairs) -> EchoPath | None:
+        """The room at the delay, and as loud, as it is heard while nobody sings; None where nothing is like it."""
+        tried = {delay: alike(*pair) for delay, pair in pairs.items()}
         best = max(likeness for _, likeness in tried.values())
-        delay = min(
-            (d for d in possible if tried[d][1] >= NEARLY * best), key=lambda delay: abs(delay - usual), default=now
-        )
-        if abs(delay - now) < (1 if sure else SAME_DELAY_FRAMES):
+        if best < SURE:
             return None
-        gain, likeness = tried[delay]
-        if sure and (likeness < LIKE or gain < FAINTEST):
+        usual = path.delay_frames if self._known_before is None else self._known_before.delay_frames
+        delay = min((d for d in pairs if tried[d][1] >= NEARLY * best), key=lambda d: abs(d - usual))
+        gain = tried[delay][0]
+        return None if gain < FAINTEST else EchoPath(path.taps * np.float32(gain), delay, self.drift_ppm, path.left_db)
+
+    def _besides_a_singer(self, path: EchoPath, pairs: Pairs, now: int) -> EchoPath | None:
+        """The room at another delay that explains far more of what is heard than the present one; None where none does."""
+        tried = {delay: share_explained(*pair) for delay, pair in pairs.items()}
+        delay = max(tried, key=tried.__getitem__)
+        if abs(delay - now) < SAME_DELAY_FRAMES or tried[delay] < FAR_MORE * max(tried[now], EXPLAINED):
             return None
-        return EchoPath(path.taps * np.float32(gain if sure else 1.0), delay, self.drift_ppm, path.left_db)
+        return EchoPath(path.taps, delay, self.drift_ppm, path.left_db)
 
     def _enter(self, path: EchoPath, end: int, played: NDArray[np.float64]) -> None:
         """From *end* on go by this path, what was played before it known."""

@@ -3,8 +3,8 @@
 Each phrase of ``sung`` is a singer; the three other registers' phrases come out of a loudspeaker in a room of ``loudspeaker_room``, which
 shares no code with the canceller. The room is learnt from the wave of soundcheck, played through the same loudspeaker and room. One table:
 raw pitch accuracy within 50 and 10 cents, octave errors, voicing recall and false alarm (mir_eval.melody), note error, what of our sound
-was taken away, and audio seconds a CPU second of the canceller alone, in blocks of 512 frames at 48 kHz. Peers hear the same microphone without
-anything taken away.
+was taken away, and audio seconds a CPU second of the canceller alone, in blocks of 512 frames at 48 kHz. Peers hear the same microphone
+without anything taken away.
 """
 
 from __future__ import annotations
