@@ -19,6 +19,7 @@ Rows = NDArray[np.intp]
 PERIODS = (4, 5, 6, 8, 10, 12, 16, 20, 24, 30, 40)  # divisors of each of POINTS
 POINTS = (240, 480, 720)
 LEAST_POINTS_A_PERIOD = 10  # four harmonics
+MOST_HARMONICS = 24
 
 
 def alike(f0_hz: Floats, seconds: Floats, frames_a_point: Floats) -> Iterator[tuple[Rows, int, int]]:
@@ -77,3 +78,9 @@ def centred_spectrum(frames: Floats) -> Floats:
     parts = np.stack((bins.real, bins.imag))
     parts[:, :, 1::2] *= -1.0
     return parts
+
+
+def smooth(noise: Floats) -> Floats:
+    """Noise of each harmonic's neighbourhood: the mean over itself and two to each side; shape (hops, harmonics)."""
+    wide = np.concatenate((noise[:, 2:0:-1], noise, noise[:, -2:-4:-1]), axis=1)
+    return (wide[:, :-4] + wide[:, 1:-3] + wide[:, 2:-2] + wide[:, 3:-1] + wide[:, 4:]) / 5.0
