@@ -4,8 +4,9 @@ Each state is a pitch, ``GRID_CENTS`` apart. Its comb adds the levelled spectrum
 and takes off what lies between them, most of all halfway, so that f/2 and f/3 (half or two thirds of whose teeth bite on
 nothing) and 2f and 3f (which have harmonics between their teeth) lose against f.
 
-Levelling is against ``_floor``: each bin counts by how far it stands out of the noise, with a fourth root, so that a formant on
-the second harmonic, the classical octave trap, is one tooth among many, and a band full of noise has no say.
+Levelling is against ``_floor``, the noise, and ``_tail``, the room: each bin counts by how far it stands out of them, with a fourth
+root, so that a formant on the second harmonic, the classical octave trap, is one tooth among many, and a band full of noise
+has no say.
 
 The levelled spectrum and the combs are small integers held in float32 and their sums stay under 2**24: the matrix
 product is exact, so neither the batch's shape nor the machine's BLAS can change a bit of it. Everything else here is
@@ -24,6 +25,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from audio.pitch._floor import Floor
+from audio.pitch._tail import Tail
 from audio.units import RATE_HZ, hz_to_c100
 
 Floats = NDArray[np.float64]
@@ -46,6 +48,7 @@ THIRD_FROM_HZ = 150.0
 LOW_VOICE_LEAN = 0.2  # strengths rise as f0**-0.2: a low voice shows more harmonics and so more noise between them
 LARGEST_LEVELLED = 255  # 28 dB above the floor
 UNIT = 64.0  # levelled spectrum, in integers
+TAIL_SAYS = 0.9  # of how far a bin stands out, what stands out of the tail
 PIECE = 64
 ONE_THREAD_PRODUCTS = (
     PIECE**3
@@ -71,6 +74,7 @@ class Salience:
     def __init__(self, lowest_hz: float, highest_hz: float) -> None:
         self.cents, self._combs, self._scale = _grid(hz_to_c100(lowest_hz), hz_to_c100(highest_hz))
         self._floor = Floor(WINDOW_FRAMES / FFT_FRAMES)
+        self._tail = Tail(BINS)
 
     def strengths(self, frames: Floats, first_hop: int) -> Floats:
         """Strength of each state, shape (hops, states); noise alone gives about 0 +- 0.5, a clear voice 5 and more.
@@ -83,9 +87,10 @@ class Salience:
         """
         spectrum = np.fft.rfft(frames * _WINDOW, FFT_FRAMES)[:, :BINS]
         power = spectrum.real**2 + spectrum.imag**2 + 1e-12  # a rounding error of 24 bits is near 1e-11
-        above = 1.0 + power / self._floor.under(power, first_hop)
-        levelled = np.rint(UNIT * (np.sqrt(np.sqrt(above)) - 1.0))
-        whole = np.minimum(levelled, LARGEST_LEVELLED).astype(np.float32)
+        floor = self._floor.under(power, first_hop)
+        dry = _levelled(power, floor)
+        wet = _levelled(power, np.maximum(floor, self._tail.under(power, floor, first_hop)))
+        whole = np.rint(dry + TAIL_SAYS * (wet - dry)).astype(np.float32)
         strength: Floats = _exact_product(whole, self._combs).astype(np.float64) * self._scale
         return strength
 
@@ -102,6 +107,11 @@ class Salience:
         shift = np.where(bend < 0.0, 0.5 * (low - high) / np.where(bend < 0.0, bend, 1.0), 0.0)
         peak: Floats = self.cents[at] + GRID_CENTS * np.minimum(np.maximum(shift, -1.0), 1.0)
         return peak
+
+
+def _levelled(power: Floats, floor: Floats) -> Floats:
+    levelled: Floats = np.minimum(UNIT * (np.sqrt(np.sqrt(1.0 + power / floor)) - 1.0), LARGEST_LEVELLED)
+    return levelled
 
 
 def _exact_product(whole: Integers, combs: Integers) -> Integers:

@@ -1,0 +1,63 @@
+"""What a room still sounds of an earlier note, against rooms whose decay is known."""
+
+from __future__ import annotations
+
+import itertools
+
+import numpy as np
+
+from audio.pitch._tail import BACK_HOPS, MOST, START, Tail
+
+HOP_S = 0.005
+BINS = 60
+
+
+def notes(rt60_s, seconds=8.0, change_s=0.5):
+    """Power of bins that sound by turns, ``change_s`` each, and fall as a room lets them, with a flutter of 2 dB."""
+    hops = round(seconds / HOP_S)
+    fall = 10 ** (-6.0 * HOP_S / rt60_s)
+    power = np.empty((hops, BINS))
+    level = np.full(BINS, 1e-9)
+    for hop in range(hops):
+        sounding = np.arange(BINS) % 4 == int(hop * HOP_S / change_s) % 4
+        level = np.where(sounding, 1.0, np.maximum(level * fall, 1e-9))
+        power[hop] = level
+    return power * 10 ** (0.2 * np.random.default_rng(1).normal(size=power.shape))
+
+
+NOISE = np.full((1, BINS), 1e-6)
+
+
+def test_in_a_room_what_is_left_of_the_note_before_is_taken_for_the_tail():
+    power = notes(1.2)
+    tail = Tail(BINS).under(power, np.broadcast_to(NOISE, power.shape), 0)
+    hop = round(7.54 / HOP_S)  # 40 ms into a note
+    before = np.arange(BINS) % 4 == int(7.4 / 0.5) % 4
+    now = np.arange(BINS) % 4 == int(7.54 / 0.5) % 4
+    assert (power[hop] / tail[hop])[before].mean() < 10.0
+    assert (power[hop] / tail[hop])[now].min() > 2.0
+
+
+def test_in_a_dry_room_next_to_nothing_is_taken_away():
+    power = notes(0.03)
+    tail = Tail(BINS).under(power, np.broadcast_to(NOISE, power.shape), 0)
+    assert tail[-BACK_HOPS:].max() < 0.02 * power.max()
+
+
+def test_the_cutting_into_batches_does_not_matter():
+    power = notes(0.6, seconds=2.0)
+    noise = np.broadcast_to(NOISE, power.shape)
+    whole = Tail(BINS).under(power, noise, 7)
+    cut = Tail(BINS)
+    edges = [0, 1, 5, 6, 130, len(power)]
+    parts = [cut.under(power[a:b], noise[a:b], 7 + a) for a, b in itertools.pairwise(edges)]
+    assert np.array_equal(np.concatenate(parts), whole)
+
+
+def test_it_begins_carefully_and_what_it_keeps_is_bounded():
+    tail = Tail(BINS)
+    held = np.ones((4_000, BINS))
+    noise = np.broadcast_to(NOISE, held.shape)
+    said = tail.under(held, noise, 0)
+    assert said[BACK_HOPS + 1].max() < 10 * START
+    assert said[-1].max() < 10 * MOST
