@@ -1,8 +1,9 @@
-"""The likeliest way over the grid of pitches, decided a fixed few hops late.
+"""The likeliest way over the grid of pitches, decided at once where it is clear and a fixed few hops late at most.
 
 Max-plus forward recursion (Viterbi 1967; Forney 1973, Proc. IEEE 61) with all states of each hop: a voice too weak to
-be a peak in any one hop still adds up. A step to a near pitch costs by its size, a step to anywhere else (the start of another note) costs
-``JUMP``. The answer for a hop is where the best way ``LAG_HOPS`` later came from, so nothing is ever taken back.
+be a peak in any one hop still adds up. A step to a near pitch costs by its size, a step to anywhere else (the start of another note)
+costs ``JUMP``. The answer for a hop is where the best way ``LAG_HOPS`` later came from, or, sooner, where the first best way came from that
+stands ``SURE_MARGIN`` above every other. Nothing is ever taken back.
 """
 
 from __future__ import annotations
@@ -17,6 +18,9 @@ LAG_HOPS = 3
 REACH = 2  # states of a step: 8000 cents/s
 COST = 0.4  # a state
 JUMP = 10.0
+SURE_MARGIN = 6.0
+SURE_STRENGTH = 3.0  # of the hop itself
+RIVAL_STATES = 5  # farther off than this is another pitch
 
 _STEPS = np.arange(-REACH, REACH + 1)
 _STEP_COST = COST * np.abs(_STEPS).astype(np.float64)
@@ -29,9 +33,11 @@ class Path:
     ----------
     states : int
         Size of the grid.
+    soonest : int
+        The lowest state that may be decided before ``LAG_HOPS`` are over: lower ones need sound that is not yet there.
     """
 
-    def __init__(self, states: int) -> None:
+    def __init__(self, states: int, soonest: int = 0) -> None:
         self._states = states
         self._ways = np.arange(2 * REACH + 1)[:, None] + np.arange(
             states
@@ -39,10 +45,12 @@ class Path:
         # scores of the last hops, oldest first, each with REACH states of no hope at both ends
         self._scores = np.full((LAG_HOPS + 1, states + 2 * REACH), -np.inf)
         self._scores[:, REACH:-REACH] = 0.0
-        self._seen = 0
+        self._soonest = soonest
+        self._waiting: list[int] = []  # states of the hops not yet given, -1 where not decided
+        self._recent = np.zeros((0, states))  # strengths of the last hops
 
     def step(self, strengths: Floats) -> States:
-        """States decided by these hops, shape (decided,): in all, ``LAG_HOPS`` fewer than were given.
+        """States decided by these hops, shape (decided,), the oldest first.
 
         Parameters
         ----------
@@ -59,23 +67,49 @@ class Path:
             best = int(best_way.argmax())
             bests[hop] = best
             np.subtract(best_way, best_way[best], out=scores[LAG_HOPS + 1 + hop, REACH:-REACH])
-        state = bests
+        seen = [bests]  # by each hop, of itself and of each hop before it
         rows = np.arange(hops)
         for back in range(LAG_HOPS):
-            state = _before(scores, LAG_HOPS + rows - back, state)
-        skip = min(max(LAG_HOPS - self._seen, 0), hops)
-        self._seen += hops
+            seen.append(_before(scores, LAG_HOPS + rows - back, seen[-1]))
+        sure = [_margin(scores[LAG_HOPS + 1 + hop, REACH:-REACH], best) for hop, best in enumerate(bests.tolist())]
+        strong = np.concatenate((self._recent, strengths))
+        offset = len(self._recent)
+        self._recent = strong[-LAG_HOPS:].copy()
         self._scores = scores[-LAG_HOPS - 1 :].copy()
-        return state[skip:]
+        return self._given(np.stack(seen, axis=1).tolist(), sure, strong, offset)
+
+    def _given(self, seen: list[list[int]], sure: list[float], strong: Floats, offset: int) -> States:
+        out = []
+        for hop, states in enumerate(seen):
+            self._waiting.append(-1)
+            for back in range(min(len(self._waiting), LAG_HOPS + 1)):
+                state = states[back]
+                if self._waiting[-1 - back] >= 0:
+                    continue
+                at_once = sure[hop] >= SURE_MARGIN and state >= self._soonest
+                if back == LAG_HOPS or (at_once and strong[offset + hop - back, state] > SURE_STRENGTH):
+                    self._waiting[-1 - back] = state
+            while self._waiting and self._waiting[0] >= 0:
+                out.append(self._waiting.pop(0))
+        return np.array(out, dtype=np.intp)
 
     def finish(self) -> States:
-        """The last ``LAG_HOPS`` states (fewer if fewer hops were given), along the best way."""
+        """The states still waiting, along the best way where they were not decided."""
         state = np.array([self._scores[-1, REACH:-REACH].argmax()])
-        out = []
-        for back in range(min(LAG_HOPS, self._seen)):
-            out.append(state)
+        out: list[int] = []
+        for back in range(len(self._waiting)):
+            decided = self._waiting[-1 - back]
+            out.append(decided if decided >= 0 else int(state[0]))
             state = _before(self._scores, np.array([LAG_HOPS - 1 - back]), state)
-        return np.concatenate(out[::-1]) if out else np.zeros(0, dtype=np.intp)
+        self._waiting = []
+        return np.array(out[::-1], dtype=np.intp)
+
+
+def _margin(scores: Floats, best: int) -> float:
+    """How far the best state stands above every other pitch; scores are held with their best at 0."""
+    below, above = scores[: max(best - RIVAL_STATES, 0)], scores[best + RIVAL_STATES + 1 :]
+    rivals = [float(part.max()) for part in (below, above) if len(part)]
+    return -max(rivals) if rivals else 0.0
 
 
 def _before(scores: Floats, rows: States, state: States) -> States:

@@ -40,7 +40,7 @@ def steady_shift(frames: Floats, periods: int) -> tuple[Floats, NDArray[np.bool_
     harmonics = min(MOST_HARMONICS, each // 2 - 1)
     bins = np.fft.rfft(frames.reshape(hops, periods, each))[:, :, 1 : harmonics + 1]
     real, imag = bins.real, bins.imag
-    place = np.arange(periods) - 0.5 * (periods - 1)
+    place: Floats = np.arange(periods) - 0.5 * (periods - 1)
     spread = float((place**2).sum())
     mean_real, mean_imag = (
         _weighted(real, np.full(periods, 1.0 / periods)),
@@ -59,7 +59,9 @@ def steady_shift(frames: Floats, periods: int) -> tuple[Floats, NDArray[np.bool_
     hold = _along(weight * number * strength)
     chance = _along(weight**2 * strength * noise)
     steady = np.ones(hops, dtype=np.bool_)
-    for bend in (place**2 - spread / periods, place**3 - place * float((place**4).sum()) / spread):
+    square: Floats = place**2 - spread / periods
+    cube: Floats = place**3 - place * (float((place**4).sum()) / spread)
+    for bend in (square, cube):
         bent = _along(weight * (mean_real * _weighted(imag, bend) - mean_imag * _weighted(real, bend)))
         steady &= bent**2 <= LARGEST_BEND**2 * 0.5 * float((bend**2).sum()) * chance
     return pull / hold * (1200.0 / np.log(2.0) / (2.0 * np.pi * spread)), steady

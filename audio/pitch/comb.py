@@ -1,10 +1,10 @@
 """A tracker of one voice: combs for the grid, a short path for the octave, whole periods for the cents.
 
-Every ``HOP_FRAMES`` one estimate, decided ``latency_frames`` after its centre:
+Every ``HOP_FRAMES`` one estimate, decided ``latency_frames`` after its centre at the latest:
 
 1. ``_salience``: the strength of each pitch of a grid in a window of 56 ms, above ``_floor``, the noise; octaves are told
    apart by what lies between the harmonics;
-2. ``_path``: the likeliest way over the grid, three hops late;
+2. ``_path``: the likeliest way over the grid, at once where it is clear, three hops late at most;
 3. ``_refine``: the exact pitch, and how much of the sound it explains, from 34 ms of a
    clear voice (4 periods at least) to 70 ms of one in noise;
 4. ``_voicing``: whether that is a voice.
@@ -43,6 +43,7 @@ HOP_FRAMES = 120
 AHEAD_FRAMES = WINDOW_FRAMES // 2  # of a hop's centre, for its candidates
 BEHIND_FRAMES = AHEAD_FRAMES + (LAG_HOPS + 1) * HOP_FRAMES + HALF_FRAMES
 LOWEST_HZ, HIGHEST_HZ = 60.0, 1500.0  # four periods must fit into the latency; a comb needs three teeth
+SOONEST_CENTS = 6900.0 + 1200.0 * np.log2(85.0 / 440.0)  # four lower periods do not fit into AHEAD_FRAMES
 HOPS_AT_ONCE = 64  # about 2 MB of work space
 
 _WINDOW_INDEX = np.arange(WINDOW_FRAMES)
@@ -101,7 +102,7 @@ class CombTracker:
 
     def _begin(self, start_frame: int) -> None:
         """A new unbroken stretch: silence before it, and its first hop at or after its start."""
-        self._path = Path(len(self._salience.cents))
+        self._path = Path(len(self._salience.cents), int(np.searchsorted(self._salience.cents, SOONEST_CENTS)))
         self._strengths = np.zeros((0, len(self._salience.cents)))  # of the hops not yet decided
         self._sound = np.zeros(BEHIND_FRAMES)
         self._sound_from = start_frame - BEHIND_FRAMES

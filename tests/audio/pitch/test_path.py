@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from audio.pitch._path import COST, JUMP, LAG_HOPS, REACH, Path
+from audio.pitch._path import COST, JUMP, LAG_HOPS, REACH, RIVAL_STATES, SURE_MARGIN, SURE_STRENGTH, Path
 
 
 def best_way(strengths):
-    """Viterbi (1967) written out over all pairs of states, from the first hop to the last: the whole best way."""
+    """Viterbi (1967) written out over all pairs of states: the whole best way, and how far it stands above every other pitch."""
     hops, states = strengths.shape
     apart = np.abs(np.arange(states)[:, None] - np.arange(states)[None, :])
     cost = np.where(apart <= REACH, np.minimum(COST * apart, JUMP), JUMP)
@@ -19,31 +19,52 @@ def best_way(strengths):
         came.append(ways.argmax(axis=0))
         score = ways.max(axis=0) + strengths[hop]
     way = [int(score.argmax())]
+    others = score[np.abs(np.arange(states) - way[0]) > RIVAL_STATES]
     for back in came[::-1]:
         way.append(int(back[way[-1]]))
-    return way[::-1]
+    return way[::-1], score.max() - others.max() if len(others) else 0.0
 
 
-def with_lag(strengths):
-    """The state, at each hop, of the best way that ends LAG_HOPS later."""
-    hops = len(strengths)
-    return [best_way(strengths[: min(hop + LAG_HOPS, hops - 1) + 1])[hop] for hop in range(hops)]
+def as_soon_as_sure(strengths, soonest=0):
+    """Each hop's state by the first best way that is sure of it, or the one LAG_HOPS later."""
+    hops, out = len(strengths), []
+    for hop in range(hops):
+        last = min(hop + LAG_HOPS, hops - 1)
+        for now in range(hop, last + 1):
+            way, margin = best_way(strengths[: now + 1])
+            clear = strengths[hop, way[hop]] > SURE_STRENGTH and way[hop] >= soonest
+            if now == last or (margin >= SURE_MARGIN and clear):
+                out.append(way[hop])
+                break
+    return out
 
 
-@pytest.mark.parametrize("seed", range(5))
-def test_each_hop_is_where_the_best_way_three_hops_later_came_from(seed):
-    strengths = np.random.default_rng(seed).normal(0, (3, 12)[seed % 2], (25, 12))  # with jumps and without
-    path = Path(12)
-    assert [*path.step(strengths), *path.finish()] == with_lag(strengths)
+@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("soonest", [0, 7])
+def test_each_hop_is_where_the_first_sure_way_or_the_one_three_hops_later_came_from(seed, soonest):
+    strengths = np.random.default_rng(seed).normal(0, (3, 6, 12)[seed % 3], (25, 16))  # with jumps and without
+    path = Path(16, soonest)
+    assert [*path.step(strengths), *path.finish()] == as_soon_as_sure(strengths, soonest)
 
 
 @pytest.mark.parametrize("hops", [1, 2, 3, 4])
 def test_a_stretch_shorter_than_the_lag_is_decided_at_its_end(hops):
-    strengths = np.random.default_rng(1).normal(0, 3, (hops, 12))
+    strengths = np.random.default_rng(1).normal(0, 1, (hops, 12))  # never sure
     path = Path(12)
     decided = path.step(strengths)
     assert len(decided) == max(0, hops - LAG_HOPS)
-    assert [*decided, *path.finish()] == with_lag(strengths)
+    assert [*decided, *path.finish()] == as_soon_as_sure(strengths)
+
+
+def test_a_clear_voice_is_told_at_once_and_a_faint_one_three_hops_later():
+    strengths = np.random.default_rng(4).normal(0, 0.3, (40, 60))
+    strengths[:20, 30] += 8.0
+    strengths[20:, 30] += 1.0
+    path, known = Path(60), []
+    for hop in range(40):
+        known += [hop] * len(path.step(strengths[hop : hop + 1]))
+    assert known[:20] == list(range(20))
+    assert known[24:] == [hop + LAG_HOPS for hop in range(24, 40 - LAG_HOPS)]
 
 
 def test_the_cutting_of_hops_never_changes_the_way():
