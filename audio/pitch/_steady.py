@@ -40,7 +40,7 @@ def steady_shift(frames: Floats, periods: int) -> tuple[Floats, NDArray[np.bool_
     harmonics = min(MOST_HARMONICS, each // 2 - 1)
     bins = np.fft.rfft(frames.reshape(hops, periods, each))[:, :, 1 : harmonics + 1]
     real, imag = bins.real, bins.imag
-    place: Floats = np.arange(periods) - 0.5 * (periods - 1)
+    place = np.arange(periods, dtype=np.float64) - 0.5 * (periods - 1)
     spread = float((place**2).sum())
     mean_real, mean_imag = (
         _weighted(real, np.full(periods, 1.0 / periods)),
