@@ -38,7 +38,7 @@ LEAST_HARMONIC = 5e-9  # of the strongest: images of the interpolation are no ha
 PURE_REST = 1e-4  # power of all other harmonics together, in a tone that is pure
 NEARLY_PURE_REST = 1e-3
 FIRST_TRUST = 1e4  # the first look lets a nearly pure tone's own harmonic count so much more than the rest
-FARTHEST_CENTS = 150.0  # moved by the first look: a comb reads a low sine off 100 cents away
+FARTHEST_CENTS = 300.0  # moved by the first look: above a tail a comb reads a low sine off as far as 250 cents away
 FIRST_SHARE = 0.6  # of the second look's length
 FIRST_FRAMES_A_POINT = 3.2
 CLEAR_SHARE = 0.03  # of the power unexplained: with less the pitch of a steady voice is worth having exactly
@@ -46,7 +46,7 @@ HIGH_HZ = 350.0
 FRAMES_A_POINT = np.array(
     [2.4, 1.3]
 )  # below and above HIGH_HZ: a high voice's few harmonics reach up to where it folds
-HALF_FRAMES = 1020  # reach to each side: half of the longest window, at a pitch 150 cents lower than was asked for
+HALF_FRAMES = 1020  # reach to each side: half of the longest window, at the lowest pitch that a look can move to
 
 
 @lru_cache(maxsize=2)

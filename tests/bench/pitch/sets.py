@@ -26,7 +26,7 @@ SETS = {
     "quick": PhraseSet((1,), 5.0),
     "develop": PhraseSet((1, 2), 10.0),
     "check": PhraseSet((31, 32), 10.0),
-    "report": PhraseSet((8101, 8102), 6.0),
+    "report": PhraseSet((8101, 8102), 8.0),
 }
 
 

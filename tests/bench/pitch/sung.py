@@ -19,7 +19,7 @@ REGISTERS = {"bass": (38, 62), "tenor": (48, 67), "alto": (53, 74), "soprano": (
 VOWELS = ("i", "e", "a", "o", "u")
 VOICED_CONSONANTS_DB = {"l": -6.0, "m": -10.0, "n": -9.0}
 NOISES_HZ = {"s": (4500, 9000), "sh": (1800, 5500), "t": (2500, 8000)}
-LEVELS_DB = (0.0, -1.0, -2.5, -5.0, -18.0)
+LEVELS_DB = (0.0, -1.0, -2.5, -5.0, -16.0)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
