@@ -42,6 +42,7 @@ FARTHEST_CENTS = 300.0  # moved by the first look: above a tail a comb reads a l
 FIRST_SHARE = 0.6  # of the second look's length
 FIRST_FRAMES_A_POINT = 3.2
 CLEAR_SHARE = 0.03  # of the power unexplained: with less the pitch of a steady voice is worth having exactly
+LARGEST_POLISH_CENTS = 3.0  # more is no polish: the noise of two dozen harmonics that a sine does not have
 HIGH_HZ = 350.0
 FRAMES_A_POINT = np.array(
     [2.4, 1.3]
@@ -110,7 +111,7 @@ def refine(sound: Floats, centres: NDArray[np.int64], cents: Floats, window_seco
             # cut anew, since a frame a few cents off lets its harmonics leak
             near_hz = 440.0 * np.exp2((out.cents[clear] - 6900.0) / 1200.0)
             exact, steady = steady_shift(cubic_frames(sound, centres[clear], near_hz, periods, points), periods)
-            out.cents[clear] += np.where(steady, exact, 0.0)
+            out.cents[clear] += np.where(steady & (np.abs(exact) <= LARGEST_POLISH_CENTS), exact, 0.0)
     return out
 
 

@@ -23,8 +23,8 @@ FAR_OUT = 100.0  # of the noise
 QUANTILE = 0.05
 STEP = 0.5  # nepers of power: up 5 dB a second, down 100
 HOPS_A_STEP = 4
-LEAST_BINS = 8
-START, LEAST, MOST = 0.003, 1e-4, 0.08
+LEAST_BINS = 16  # a voice of few harmonics says nothing of a room
+START, LEAST, MOST = 0.001, 1e-4, 0.08
 GAIN = 5.0  # over what one bin in twenty keeps: most of them keep more
 
 
