@@ -4,9 +4,9 @@
     diff -r drills FOLDER                                           # only the LICENSE is missing
 
 The exercises numbered up to ``BY_HAND`` were written by hand and are only graded anew (their music is never touched). For every layout
-(``layouts.py``) a few candidates are composed, and the one is taken whose line weighs nearest to what is usual on its rung, so that the
-way up the ladder is an even one. A candidate is passed over where its line is too like one that is there, or where the second checker
-forbids what the program allows (that is told).
+(``layouts.py``) a few candidates are composed; one with a crux that hardly any has goes first, else the one whose line weighs nearest to
+what suits its rung, so that the way up the ladder is an even one. A candidate is passed over where its line is too like one that is
+there, or where the second checker forbids what the program allows (that is told).
 """
 
 from __future__ import annotations
@@ -42,15 +42,30 @@ MOST_SEEDS = 40
 RULES_IN_TURN = ("tonal", "conservatoire")
 """What minor and major are composed by, in turn; the church modes go by strict16."""
 
-LIGHTEST, HEAVIEST = Fraction(1, 2), Fraction(1)
+LIGHTEST, HEAVIEST = Fraction(9, 20), Fraction(23, 20)
 """Points a note that are aimed at on the lowest and the highest rung."""
 
 
+SOUGHT = (
+    "steps only",
+    "clash in bar",
+    "after a rest",
+    "after rests",
+    "seventh of the chord",
+    "goes under",
+    "goes over",
+)
+"""Words of a crux that lines seldom have and singers ask for."""
+
+OFTEN_ENOUGH = 5
+
+
 def wish_of(layout: Layout, number: int) -> Wish:
-    """What the generator is asked for. Every second tonal exercise in four parts has chordal sevenths."""
+    """What the generator is asked for. Every second tonal exercise in four parts may have chordal sevenths."""
     tonal = layout.mode in ("minor", "major")
     rules = RULES_IN_TURN[number % 2] if tonal else "strict16"
-    sevenths = rules == "tonal" and layout.parts == 4 and number % 4 == 0
+    together = layout.species not in ("4", "combined")  # a seventh chord wants its voices struck together
+    sevenths = rules == "tonal" and layout.parts == 4 and number % 4 == 0 and together
     return Wish(
         layout.parts,
         layout.species,
@@ -63,9 +78,10 @@ def wish_of(layout: Layout, number: int) -> Wish:
     )
 
 
-def made(layout: Layout, number: int, there: Sequence[Sung]) -> Score:
-    """The best of the candidates for one layout that are not too like what is *there*."""
-    found: list[tuple[Fraction, int, Score]] = []
+def made(layout: Layout, number: int, there: Sequence[Sung], told: Sequence[str]) -> Score:
+    """The best of the candidates for one layout that are not too like what is *there*; *told* is the crux of each."""
+    scarce = [words for words in SOUGHT if sum(words in crux for crux in told) < OFTEN_ENOUGH]
+    found: list[tuple[bool, Fraction, int, Score]] = []
     for more in range(MOST_SEEDS):
         seed = SEED * 1_000_000 + number * MOST_SEEDS + more
         try:
@@ -82,12 +98,13 @@ def made(layout: Layout, number: int, there: Sequence[Sung]) -> Score:
         weighed = grade(score, line)
         score = with_facts(score, {"source": f"composed by heldline, seed {seed}"})
         away = abs(weighed.mean_points - aimed_at(rung(place(Piece(score), line))))
-        found.append((away, more, with_grade(score, weighed)))
+        plain = not any(words in weighed.words for words in scarce)
+        found.append((plain, away, more, with_grade(score, weighed)))
         if len(found) == CANDIDATES:
             break
     if not found:
         raise SystemExit(f"nothing for {layout}")
-    return min(found, key=lambda one: one[:2])[2]
+    return min(found, key=lambda one: one[:3])[3]
 
 
 def aimed_at(step: int) -> Fraction:
@@ -107,7 +124,7 @@ def layout_of(score: Score) -> Layout:
     )
 
 
-def composed(by_hand: Iterable[Score], parts: Path, most: int) -> list[Score] | None:
+def composed(by_hand: Sequence[Score], parts: Path, most: int) -> list[Score] | None:
     """Every composed exercise in the order of the layouts, each kept in *parts* as soon as it is made; None after *most* new ones."""
     there = [_sung(score) for score in by_hand]
     found: list[Score] = []
@@ -117,7 +134,7 @@ def composed(by_hand: Iterable[Score], parts: Path, most: int) -> list[Score] | 
         if not kept.exists():
             if new == most:
                 return None
-            write_path(made(layout, number, there), kept)
+            write_path(made(layout, number, there, [score.fact("crux") for score in (*by_hand, *found)]), kept)
             new += 1
         score = read_path(kept)
         found.append(score)
