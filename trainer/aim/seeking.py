@@ -15,8 +15,9 @@ from trainer.aim.spots import CLASH
 from trainer.aim.wishes import WHERE, Aim, level_words, missed, nearness
 from trainer.compose import Composed, Wish, WishError, compose
 from trainer.compose.wish import refuse_nonsense
+from trainer.grading import HIGHEST_LEVEL, LOWEST_LEVEL
 from trainer.grading.grade import Grade, grade_part, with_grade
-from trainer.grading.ladder import HIGHEST_LEVEL, LOWEST_LEVEL, Place, level_at, rung
+from trainer.grading.ladder import Place, level_at, rung
 from trainer.rules.piece import CANTUS, Piece
 from trainer.rules.ruleset import RuleSet, shipped
 from trainer.score.model import VOICES_BY_PARTS, Score, find_voice
@@ -48,7 +49,7 @@ NEEDS = {
     "notes-to-one": ("2", "3", "5"),
     "long-notes": (CANTUS, "1"),
     "cantus": (CANTUS,),
-    "seventh": ("1", "2", "3", "4", "5"),
+    "seventh": ("1", "2", "3", "5"),
 }
 """What the singer's voice must be for a crux to be possible at all."""
 

@@ -15,10 +15,10 @@ from typing import TypeVar
 
 from trainer.aim.spots import INTERVAL, SIZES, Spot, counted, often, read_spot
 from trainer.compose.wish import WishError
+from trainer.grading import HIGHEST_LEVEL, LOWEST_LEVEL
 from trainer.grading.crux import all_kinds
 from trainer.grading.declare import Crux
 from trainer.grading.grade import Grade
-from trainer.grading.ladder import HIGHEST_LEVEL, LOWEST_LEVEL
 from trainer.score.pitch import Pitch
 from trainer.singable.part import Part
 

@@ -10,9 +10,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
+from trainer.grading import HIGHEST_LEVEL, LOWEST_LEVEL
 from trainer.rules.piece import CANTUS, FREE, Piece
-
-LOWEST_LEVEL, HIGHEST_LEVEL = 1, 12
 
 WHOLE_NOTES = {1: 1, 2: 2, 3: 4, 4: 7}
 """Rung of whole notes among whole notes, by the number of parts; a cantus stands one lower, an inner voice of four one higher."""

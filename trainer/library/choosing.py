@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
-from trainer.grading.ladder import HIGHEST_LEVEL
+from trainer.grading import HIGHEST_LEVEL
 from trainer.library import Exercise
 from trainer.score.modes import MODE_FIFTHS
 from trainer.score.pitch import Pitch

@@ -29,7 +29,7 @@ _THINGS = (
 )  # fmt: skip
 
 _FRAMES = (
-    "{} at Low Water", "{} at Slack Tide", "{} before Dawn", "{} by Lamplight", "{} in a Dry Spell", "{} in Fog",
+    "{} at High Water", "{} at Slack Tide", "{} before Dawn", "{} by Lamplight", "{} in a Dry Spell", "{} in Fog",
     "{} after Rain", "{} on a Still Morning", "{}, Half Painted", "{} under Frost", "{} with the Wind Astern", "{}, Evening",
     "{} on Market Day", "{} between Showers", "Past the {}", "Behind the {}", "Moss on the {}", "A Moth on the {}",
     "Rust on the {}", "Salt on the {}", "The {} Left Behind", "The {} Comes Home", "The Neighbour's {}", "The Old {}",

@@ -25,8 +25,9 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "support"), str(ROOT / "tests" /
 
 from trainer.compose import WishError, compose  # noqa: E402
 from trainer.formats import read_path  # noqa: E402
+from trainer.grading import HIGHEST_LEVEL, LOWEST_LEVEL  # noqa: E402
 from trainer.grading.grade import Grade, grade_part  # noqa: E402
-from trainer.grading.ladder import HIGHEST_LEVEL, LOWEST_LEVEL, place, rung  # noqa: E402
+from trainer.grading.ladder import place, rung  # noqa: E402
 from trainer.library import exercises  # noqa: E402
 from trainer.rules.piece import Piece  # noqa: E402
 from trainer.score.model import Score, find_voice  # noqa: E402

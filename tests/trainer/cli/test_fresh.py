@@ -79,3 +79,14 @@ def test_a_take_that_is_not_kept_cannot_be_sung_again(own_line: tuple[Path, str]
     done = heldline("sing", "--again", "77", "--input", path)
     assert done.status == 4
     assert "no take 77" in done.err
+
+
+def test_a_live_take_gets_the_new_music_and_its_voice() -> None:
+    from trainer.cli._live import wish_of
+    from trainer.cli._parser import parse
+
+    wish = wish_of(parse(["sing", *NEW, "-q"]))
+    assert wish.score.voice_names()[wish.line_index] == wish.score.fact("sing")
+    keyed = parse(["key", *NEW, "-q"])
+    keyed.own_octave = keyed.guide = keyed.keep_sound = None  # as the command does: keys have no microphone
+    assert wish_of(keyed).score == wish.score

@@ -6,8 +6,9 @@ from fractions import Fraction
 
 import pytest
 
+from trainer.grading import HIGHEST_LEVEL, LOWEST_LEVEL
 from trainer.grading.grade import grade, graded
-from trainer.grading.ladder import HIGHEST_LEVEL, LOWEST_LEVEL, USUAL_POINTS, Place, level, level_at, place, rung
+from trainer.grading.ladder import USUAL_POINTS, Place, level, level_at, place, rung
 from trainer.library import resolve
 from trainer.rules.piece import Piece
 from trainer.score.model import Score, find_voice

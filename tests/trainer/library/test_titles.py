@@ -15,7 +15,7 @@ def test_every_number_has_a_title_of_its_own() -> None:
 
 def test_a_number_always_gives_the_same_title() -> None:
     assert [title(number) for number in (0, 1, 2, 5547)] == [
-        "Anchor at Low Water",
+        "Anchor at High Water",
         "The Old Lock Gate",
         "Winnowing Floor, Half Painted",
         "Past the Mason's Line",
