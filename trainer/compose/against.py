@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from trainer.compose.ground import FORBIDDEN
+from trainer.compose.ground import FORBIDDEN, OCTAVE
 from trainer.compose.plan import Plan
 from trainer.compose.state import Moment, Put, State
 from trainer.rules.parallels.metrical import echo_case
@@ -55,7 +55,10 @@ class Against:
             if more == FORBIDDEN:
                 return FORBIDDEN
             price += more
-        elif self.moment.slot:
+        elif self.moment.slot == 0:
+            if self._too_wide(up, low):
+                return FORBIDDEN
+        else:
             more = self._off_beat(up, low)
             if more == FORBIDDEN:
                 return FORBIDDEN
@@ -137,6 +140,15 @@ class Against:
         ground = self.plan.ground
         return ground.note[one] == ground.note[other] and ground.tends[one]
 
+    def _wide(self, up: Put, low: Put) -> bool:
+        """Whether two upper neighbours are more than an octave apart."""
+        dia, upper = self.plan.ground.dia, low.voice == up.voice + 1 and low.voice < self.plan.bass
+        return upper and dia[up.sounding] - dia[low.sounding] > OCTAVE
+
+    def _too_wide(self, up: Put, low: Put) -> bool:
+        """Whether they are so where the rules forbid it."""
+        return self._wide(up, low) and self.plan.law.price("spacing-upper") == FORBIDDEN
+
     def _off_beat(self, up: Put, low: Put) -> int:
         """Doublings and places that count off the first beat too."""
         plan, ground = self.plan, self.plan.ground
@@ -144,10 +156,10 @@ class Against:
             return FORBIDDEN
         if plan.parts == 2 and ground.dia[up.sounding] - ground.dia[low.sounding] > TWELFTH:
             return FORBIDDEN
-        wide = low.voice == up.voice + 1 and low.voice < plan.bass
-        if wide and ground.dia[up.sounding] - ground.dia[low.sounding] > 7:
-            worse = plan.law.price("spacing-upper")
-            return FORBIDDEN if worse == FORBIDDEN else plan.taste["wide"]
+        if self._too_wide(up, low):
+            return FORBIDDEN
+        if self._wide(up, low):
+            return plan.taste["wide"]
         return plan.taste["unison-weak"] if up.sounding == low.sounding else 0
 
     def _echoes(self, up: Put, low: Put, b: int, d: int) -> int:

@@ -166,5 +166,5 @@ def _pays(plan: Plan, owes: int, head: Head, move: int) -> bool:
     if owes == STEP or abs(move) == 1:
         return abs(move) == 1
     # out of a weak dissonance not by step: the cambiata, or inside the bar the other neighbour
-    other = move == -2 * head.came and head.on % 8 == 2
-    return (head.came == -1 and move == -2) or (other and plan.law.price("double-neighbour") != FORBIDDEN)
+    other = move == -2 * head.came and head.on % 8 == 2 and head.pattern & 1
+    return (head.came == -1 and move == -2) or bool(other and plan.law.price("double-neighbour") != FORBIDDEN)
