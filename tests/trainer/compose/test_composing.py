@@ -31,15 +31,14 @@ CELLS = [
         species=species,
         cantus_voice=Wish(parts=parts).voices[(parts + int(species)) % parts],
         line_voice=Wish(parts=parts).voices[(parts + int(species) + 1) % parts],
-        mode=MODES[(3 * parts + 2 * int(species) + turn) % 8],
-        rules=RULES[(parts + int(species) + turn) % 3],
-        seed=100 + turn,
+        mode=MODES[(3 * parts + 2 * int(species)) % 8],
+        rules=RULES[(parts + int(species)) % 3],
+        seed=100,
     )
     for parts in (2, 3, 4)
     for species in SPECIES
-    for turn in (0, 1)
 ]
-"""Every species in every number of parts twice, going round the modes, rule sets and voices."""
+"""Every species in every number of parts, going round the modes, rule sets and voices."""
 
 
 def named(wish: Wish) -> str:
