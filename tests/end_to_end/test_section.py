@@ -79,27 +79,6 @@ def test_a_label_given_twice_is_refused(ferry_bell: Path, desks: dict[str, Path]
     assert "two desks are called wren" in done.err
 
 
-def test_desks_without_labels_get_bird_words(ferry_bell: Path, desks: dict[str, Path]) -> None:
-    done = heldline(
-        "sectional",
-        ferry_bell,
-        "--voice",
-        "tenor",
-        "--input",
-        f"heron={desks['wren']}",
-        "--input",
-        desks["rail"],
-        "--tempo",
-        QPM,
-        "--starts-at",
-        "0.5",
-        "--persons",
-    )
-    assert done.status == 0
-    assert "  heron: all held" in done.out
-    assert "  wren: nothing heard" in done.out
-
-
 def test_a_crowd_is_told_as_a_crowd(tmp_path: Path) -> None:
     piece = Piece("Three Long Notes", (("tenor", even("F#3 A3 B3")),))
     score = write_musicxml(piece, tmp_path / "long.musicxml")

@@ -74,7 +74,7 @@ def run(args: argparse.Namespace) -> int:
     if args.crowd is not None and args.time == "free":
         raise UsageError("a crowd is heard to our click only", "--time free", "leave --time away and give --starts-at")
     settings, score = _options.settings_from(args), resolve(args.score)
-    line, wanted = _options.voice_index(score, args.voice), _wanted(args.input)
+    line, wanted = _options.voice_index(score, args.voice), desks_named(args.input)
     crowd = None
     if args.crowd is not None:
         from trainer.takes.crowd import crowd_in
@@ -136,7 +136,7 @@ def _print(args: argparse.Namespace, section: Section, crowd: CrowdTake | None) 
     print("\n\n".join(parts))
 
 
-def _wanted(words: list[str]) -> list[tuple[str, str]]:
+def desks_named(words: list[str]) -> list[tuple[str, str]]:
     """Label and file of every desk. Raises UsageError for a label given twice."""
     parts = [part.strip() for word in words for part in word.split(",")]
     if not all(parts):

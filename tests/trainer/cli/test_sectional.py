@@ -1,0 +1,28 @@
+"""Which desk has which file, as the words of ``heldline sectional`` say it."""
+
+from __future__ import annotations
+
+import pytest
+
+from trainer.cli._parser import UsageError
+from trainer.cli.sectional import BIRDS, desks_named
+
+
+def test_labels_and_files_are_taken_from_one_word_or_several() -> None:
+    assert desks_named(["wren=1.wav,heron=2.wav", "teal=3.wav"]) == [
+        ("wren", "1.wav"),
+        ("heron", "2.wav"),
+        ("teal", "3.wav"),
+    ]
+
+
+def test_desks_without_labels_get_bird_words_that_nobody_else_has() -> None:
+    assert desks_named(["heron=1.wav,2.wav,3.wav"]) == [("heron", "1.wav"), ("wren", "2.wav"), ("teal", "3.wav")]
+    many = [label for label, _ in desks_named([",".join(f"{k}.wav" for k in range(len(BIRDS) + 2))])]
+    assert len(set(many)) == len(many)
+
+
+@pytest.mark.parametrize("words", ["wren=1.wav,wren=2.wav", "wren=1.wav,", "=1.wav", "wren="])
+def test_a_label_given_twice_or_a_file_left_out_is_refused(words: str) -> None:
+    with pytest.raises(UsageError):
+        desks_named([words])
