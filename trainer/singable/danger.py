@@ -158,8 +158,11 @@ def _pulls(part: Part) -> Iterator[tuple[Tone, Danger]]:
 def _carried(part: Part, tone: Tone, last: Pull) -> Iterator[tuple[Tone, Danger]]:
     """What is left of the pull on the note before, if that voice sounds something else than the singer now."""
     if _goes_elsewhere(part, tone, last.voice):
-        words = f"back on your own line from the {part.name(last.voice)}'s"
-        yield tone, Danger("carried", words, CARRIED * last.weight)
+        yield tone, Danger("carried", _back(part, last.voice), CARRIED * last.weight)
+
+
+def _back(part: Part, voice: int) -> str:
+    return f"back on your own line from the {part.name(voice)}'s"
 
 
 def _letter(tone: Tone) -> str:
@@ -178,7 +181,7 @@ def _shared(part: Part) -> Iterator[tuple[Tone, Danger]]:
         if parted:
             yield tone, Danger("parting", f"here you leave the {part.name(parted[0])}", PARTING)
         elif away and _goes_elsewhere(part, tone, away[0]):
-            yield tone, Danger("parted", f"not the {part.name(away[0])}'s line", PARTED)
+            yield tone, Danger("parted", _back(part, away[0]), PARTED)
         left, away = list(dict.fromkeys([*_unisons(part, tone, tone.end - 1), *same])), parted
 
 

@@ -83,7 +83,8 @@ def steps(score: Score, line_index: int, names: Names) -> tuple[Step, ...]:
 def _told(spot: Spot) -> tuple[str, ...]:
     """The heaviest dangers of a marked note, and what is told of any."""
     heaviest = spot.dangers[:MOST_TOLD] if spot.marked else ()
-    return tuple(one.words for one in spot.dangers if one in heaviest or one.kind in ALWAYS_TOLD)
+    told = (one.words for one in spot.dangers if one in heaviest or one.kind in ALWAYS_TOLD)
+    return tuple(dict.fromkeys(told))
 
 
 def seen(step: Step) -> str:
