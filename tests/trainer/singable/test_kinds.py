@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from fractions import Fraction
 
 import pytest
 from written import score
@@ -57,3 +58,30 @@ def test_no_kind_chokes_on_music_of_one_note_or_a_line_without_any() -> None:
     for text in ("C4", "C4 // .", ". // C4"):
         for kind in KINDS.values():
             assert all(one.tone.voice == 0 for one in found(kind, text))
+
+
+CRAFT = {
+    "augmented-step": ("F4 | G# | A", "G#4", 5),
+    "unheard-leap": ("E4 | A | G // C4 | C | C", "A4", 1),
+    "leap-to-dissonance": ("G4 C4 | E // D3 - | C", "C4", 2),
+    "leap-from-dissonance": ("C5 B G E | E // A3 - - - | C4", "G4", 2),
+    "second-beside": ("D5 | C | B4 // B4 | B | G", "C5", Fraction(3, 2)),
+    "cross-relation": ("A4 | F# | G // F3 | D | G", "F#4", 2),
+    "altered-note": ("mode: G mixolydian :: A4 | F# | G // D3 | D | G", "F#4", 1),
+    "leaps-in-row": ("C4 | F | A | F", "F4", 2),
+    "far-leap": ("C5 | F5 | E", "F5", 1),
+    "falling-semitone": ("G4 | F | E | F", "E4", Fraction(1, 2)),
+    "repeated-note": ("G4 | G | G | G | A", "G4", Fraction(1, 2)),
+    "leading-note-held": ("mode: C ionian :: C5 | B4 | C5 // C4 | D | C", "B4", Fraction(1, 2)),
+    "entry": ("C4 . | . A4 | G // C3 D | E - | C", "A4", 2),
+    "crossing": ("G4 | D | G // C4 | F | C", "D4", 1),
+    "shared-note": ("E4 | D | C // C4 | D | E", "D4", Fraction(-1, 2)),
+    "long-note": ("tempo: 60 :: C5 | - | B4 | C5", "C5", 1),
+}
+"""What the craft gives, beside a third that is one point (common practice, no source): one place, its note, its points."""
+
+
+@pytest.mark.parametrize("name", CRAFT)
+def test_a_kind_weighs_what_the_craft_gives_it(name: str) -> None:
+    text, note, points = CRAFT[name]
+    assert [one.points for one in found(KINDS[name], text) if one.tone.name == note][-1:] == [points]
