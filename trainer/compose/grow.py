@@ -67,7 +67,9 @@ class _Moment:
 
     def _towards_close(self, voice: int, head: Head, choice: Choice) -> bool:
         """Whether the last note before the end is the leading voice's leading note, and nobody else's."""
-        leads = self.plan.leads(choice[3])
+        leads, plan = self.plan.leads(choice[3]), self.plan
+        if voice != plan.cantus and not plan.closing[voice][choice[3]][0]:
+            return False
         return leads if voice == self.plan.leader else voice == self.plan.cantus or not leads
 
     def _belongs(self, voice: int, low: int, pitch: int) -> bool:
@@ -140,7 +142,8 @@ class _Moment:
         on = UP if move > 0 else DOWN
         if head.owes == RISE:
             return 0, UP
-        if head.owes:
+        last = self.bar == plan.bars - 2 and slot == LAST_STRUCK[species]
+        if head.owes or (last and not plan.closing[put.voice][put.sounding][1]):
             return None
         if put.act[0] == PAIR:
             return 0, STEP

@@ -58,6 +58,7 @@ class Plan:
         self.inside = [[voice.low <= midi <= voice.high for midi in ground.midi] for voice in voices]
         self.reach = [self._reach(voice) for voice in range(self.parts)]
         self.open = [self._open(bar) for bar in range(self.bars)]
+        self.closing = [[self._closes(voice, pitch) for pitch in range(len(ground.dia))] for voice in range(self.parts)]
         self.pull = [[self._pull(voice, peaks[voice], bar) for bar in range(self.bars)] for voice in range(self.parts)]
         self.pairs = tuple((upper, lower) for upper in range(self.parts) for lower in range(upper + 1, self.parts))
 
@@ -98,6 +99,17 @@ class Plan:
                 usable = not self._minor_third() or self.law.price("picardy") != FORBIDDEN
             found.append(usable)
         return found
+
+    def _closes(self, voice: int, pitch: int) -> tuple[bool, bool]:
+        """Whether a voice can go from a pitch into the last chord, and whether it can by step."""
+        ground, allowed = self.ground, self.open[-1]
+        degrees = (1,) if voice == self.bass or self.parts == 2 else (1, 3, 5)
+        ends = [
+            abs(ground.dia[after] - ground.dia[pitch])
+            for after, _ in self.reach[voice][pitch]
+            if allowed[after] and ground.degree[after] in degrees and (after != pitch or self.species[voice] == "1")
+        ]
+        return bool(ends), 1 in ends
 
     def _minor_third(self) -> bool:
         return THIRD in self.ground.kind
