@@ -186,14 +186,14 @@ MODES_BY_RULES = {
 
 
 def every_layout() -> tuple[Wish, ...]:
-    """Parts, species, cantus, moving voice and singer's voice (the moving one, or the cantus) in all ways, under both rule sets."""
+    """Parts, species, cantus, moving voice and singer's voice (the moving one; in first species the cantus too), under both rule sets."""
     found = []
     for parts, names in VOICES_BY_PARTS.items():
         for species in ("1", "2", "3", "4", "5", "combined")[: 6 if parts > 2 else 5]:
             for rules in MODES_BY_RULES:
                 for cantus in names:
                     for line in (name for name in names if name != cantus):
-                        singers = (line,) if species == "combined" else (line, cantus)
+                        singers = (line, cantus) if species == "1" else (line,)
                         found += [Wish(parts, species, cantus, line, sing, rules=rules) for sing in singers]
     return tuple(found)
 
