@@ -109,9 +109,10 @@ def lyrics_of(element: Element) -> tuple[tuple[str, str], ...]:
         text = "".join(
             child.text or "" if child.tag == "text" else " " for child in lyric if child.tag in ("text", "elision")
         )
-        if text.strip():
+        said = " ".join(text.split())
+        if said:
             goes_on = lyric.findtext("syllabic", "").strip() in ("begin", "middle")
-            found.append((lyric.get("number", "1"), text.strip() + ("-" if goes_on else "")))
+            found.append((lyric.get("number", "1"), said + ("-" if goes_on else "")))
     return tuple(found)
 
 

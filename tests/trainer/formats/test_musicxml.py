@@ -253,6 +253,12 @@ def test_a_transposition_that_no_sign_can_write_is_refused() -> None:
     assert "a transposition of 0 semitones over 6 letters" in refused(document([wrong + note("A4", 8)])).what
 
 
+def test_two_syllables_on_a_note_are_parted_by_one_blank() -> None:
+    lyric = "<lyric><text> a</text><elision/><text> b </text></lyric>"
+    (one,) = read(document([note("A4", 8, inside=lyric)]), "x").lines[0].notes
+    assert one.lyric == "a b"
+
+
 def test_nine_parts_are_refused_and_eight_are_read() -> None:
     assert len(read(document(*[[note("A4", 8)]] * 8), "x").lines) == 8
     assert "9 voices" in refused(document(*[[note("A4", 8)]] * 9)).what

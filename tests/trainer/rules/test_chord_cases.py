@@ -377,6 +377,7 @@ def test_in_two_parts_the_last_chord_has_no_third_to_speak_of() -> None:
     ("text", "expected"),
     [
         ("A4 | C#4 | D // F4 | E | D // D3 | A2 | D", ["2:1-2:1 1,2"]),
+        ("C#4 | D // E4 | D // A2 | D", ["1:1-1:1 1,2"]),
         ("A4 | C#5 | D // D4 | A3 | D // D3 | B3 | D", ["2:1-2:1 2,3"]),
         ("A4 | C#5 C4 | D // F4 | E | D // D3 | A2 | D", ["2:3-2:3 1,2"]),
         ("E4 | C#5 | D // F4 | E | D // D3 | A2 | D", []),  # a bar too early

@@ -200,6 +200,10 @@ def shown(text: str) -> tuple[str, str, int]:
         ("key: 1 flat :: C4 | F // F4 | F", ("F", "ionian", -1)),
         ("key: 1 sharp :: A4 | E // C4 | E", ("E", "aeolian", 1)),
         ("key: no signs :: A4 | F // C4 | F", ("F", "lydian", 0)),
+        # a signature that says major or minor is taken at its word where the final agrees
+        ("key: C major :: E4 | C // C4 | C", ("C", "major", 0)),
+        ("key: A minor :: E4 | A // A3 | A", ("A", "minor", 0)),
+        ("key: A minor :: E4 | D // A3 | D", ("D", "dorian", 0)),
         ("key: no signs :: A4 | B // C4 | B3", ("B", "locrian", 0)),
         # no mode has such a signature: brighter than all it is called major, darker than all minor
         ("key: 3 sharps :: A4 | C5 // F4 | C", ("C", "major", 3)),

@@ -42,6 +42,8 @@ def species(text: str, asked: str | None = None) -> tuple[str, ...]:
         # of four inner bars two tied: more ties than halves, or as many
         (". A4 | - G | - F | E D | C B3 | - A | B", "4"),
         (". A4 | - G | F E | D C | B3 A | B C4 | D", "2"),
+        # as many tied as whole
+        (". A4 | - G | - F | E | D | - C# | D", "5"),
         # florid
         (". A4 | - G F E | D - E F | G - C5 - | - B A G | F - E D | E | D", "5"),
         # no species has triplets, or notes shorter than half a quarter
