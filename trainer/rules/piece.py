@@ -16,6 +16,9 @@ from trainer.score.model import Score, find_voice
 
 CANTUS = "cantus"
 FREE = "free"
+MOST_PARTS = 4
+"""The old books teach the species in two, three and four parts; more are free unless somebody says what they are."""
+
 SPECIES = frozenset({"1", "2", "3", "4", "5"})
 
 
@@ -95,8 +98,8 @@ def _species(
 ) -> Mapping[int, str]:
     if isinstance(asked, Mapping):
         return asked
-    if asked == FREE:
-        return dict.fromkeys(range(len(score.lines)), FREE)
+    if asked == FREE or (asked is None and texture.parts > MOST_PARTS):
+        return dict.fromkeys(range(texture.parts), FREE)
     said = said_species(score, texture)
     if asked is None or asked == "combined":
         return said or shown_species(texture, mode)

@@ -74,6 +74,18 @@ def test_of_whole_note_lines_the_cantus_begins_and_ends_on_the_final_and_closes_
     assert Piece(score(f"{DORIAN_CANTUS} // D3 | D | C | F | E | D | F | E | D | A | D")).species == ("cantus", "1")
 
 
+def test_more_than_four_voices_are_free_unless_asked_for_a_species() -> None:
+    upper = " // ".join(["D5 | C | B4 | A | B | C5 | D | C | B | C | D"] * 3)
+    four, five = (
+        f"{upper} // {DORIAN_CANTUS}",
+        f"{upper} // D4 | E | F | E | D | E | F | E | D | E | D // {DORIAN_CANTUS}",
+    )
+    assert "cantus" in Piece(score(four)).species
+    assert set(Piece(score(five)).species) == {"free"}
+    assert "cantus" in Piece(score(five), "1").species
+    assert set(Piece(score(four), "free").species) == {"free"}
+
+
 def test_the_mode_is_said_or_shown_by_signature_and_last_bass() -> None:
     said = Piece(score("mode: F# phrygian :: C#5 | A4 // F#4 | F#4")).mode
     assert said is not None
