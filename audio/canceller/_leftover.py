@@ -67,6 +67,9 @@ LOW_SHARE = 0.2
 MOVED = 0.016
 """-18 dB: a filter that leaves so much no longer knows the room."""
 
+LOST = 0.12
+"""So much is left at least: what is foretold does not fit at all."""
+
 SETTLED = 0.0063
 FREE = 6.0
 """A bin with so much more than our own leavings is the singer's."""
@@ -105,7 +108,7 @@ class Leftover:
         self.share = 10 ** (left_db / 10)
         self._least = self.share * (LEAST if left_db < UNTRIED_DB else 1.0)
         self.measured = self.share
-        self.moved = self.share > MOVED
+        self.moved, self.lost = self.share > MOVED, False
         self.free = np.ones(FILTER_BINS, np.float32)
         self._by_bin = np.full(BINS, self.share, np.float32)
         self._sounded = np.zeros((FILTER_HOPS, BINS), np.float32)
@@ -198,7 +201,7 @@ class Leftover:
         low = float(np.partition(self._ratios, at)[at])
         self.measured = low
         self.share = max(self.share, low)
-        self.moved = low > (SETTLED if self.moved else MOVED)
+        self.moved, self.lost = low > (SETTLED if self.moved else MOVED), low > LOST
 
     def _freed(self, left: Floats, expected: Floats) -> NDArray[np.float32]:
         """Filter bins in which nothing but our own leavings is heard."""

@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 from audio.block import Block
 from audio.canceller import _drift
 from audio.canceller._filter import BINS, BLOCK_FRAMES, PARTITIONS, PartitionedFilter
-from audio.canceller._leftover import UNTRIED_DB, Leftover
+from audio.canceller._leftover import LOST, UNTRIED_DB, Leftover
 from audio.canceller._presence import FAINTEST, Presence, alike, share_explained
 from audio.canceller._reference import HALF_TAPS, Reference
 from audio.canceller._spectra import Spectra, Spectrograph
@@ -49,8 +49,8 @@ SOUNDING = 1e-6
 """Mean power of what is played, -60 dBFS, from which it counts as sounding."""
 
 LONGEST_FRAMES = round(LONGEST_DELAY_SECONDS * RATE_HZ)
-LOST = 0.12
-"""So much is left at least: what is foretold does not fit at all."""
+LOST_BEFORE_SECONDS = 2.0
+"""So long it may take until it is known that what is foretold does not fit any more."""
 
 SAME_DELAY_FRAMES = 24
 FAR_MORE, EXPLAINED = 2.0, 0.03
@@ -102,6 +102,8 @@ class Canceller:
         self._echo: Sound | None = None
         self._block_from = self._given = 0
         self._bad: list[tuple[int, int]] = []
+        self._lost_spans: list[tuple[int, int]] = []
+        self._lost_from: int | None = None
         self._lost = 0
 
     @property
@@ -121,7 +123,9 @@ class Canceller:
         """The last of the sound."""
         pairs = zip(self._microphone.flush(), self._loudspeaker.flush(), strict=True)
         out = [block for heard, sounding in pairs for block in self._take(heard, sounding)]
-        return out + self._finish()
+        out += self._finish()
+        self._note_lost(self._block_from, None)
+        return out
 
     @property
     def taken_db(self) -> float | None:
@@ -134,6 +138,11 @@ class Canceller:
     def taking(self) -> bool:
         """Whether anything is taken away: the room is known, and our own sound is heard in it."""
         return self._filter is not None and not self._presence.absent
+
+    def lost_spans(self) -> list[tuple[int, int]]:
+        """Stretches, known since this was last asked, in which our own sound was not taken away: nothing can be told of them."""
+        told, self._lost_spans = self._lost_spans, []
+        return told
 
     # ---- one unbroken stretch after another
 
@@ -235,10 +244,18 @@ class Canceller:
         if spectra is not None:
             self._follow(spectra)
             self.leftover.hear(spectra, self._filter.response)
+            self._note_lost(end, self.leftover.lost and not nobody)
             if self.leftover.moved and not moved:
                 self._filter.doubt(MOVED_DOUBT)
             if self.leftover.share > LOST or (self._presence.unlike and (nobody or self.leftover.moved)):
                 self._look(end)
+
+    def _note_lost(self, end: int, lost: bool | None) -> None:
+        if lost and self._lost_from is None:
+            self._lost_from = end - round(LOST_BEFORE_SECONDS * RATE_HZ)
+        elif not lost and self._lost_from is not None:
+            self._lost_spans.append((self._lost_from, end))
+            self._lost_from = None
 
     def _follow(self, spectra: Spectra) -> None:
         """The two clocks held together."""

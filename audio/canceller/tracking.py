@@ -13,6 +13,7 @@ from audio.heard import NO_ECHO_DB10, Gap, PitchFrame
 from audio.pitch import Tracker
 from audio.units import c100_to_hz
 
+NOT_TAKEN = "our own sound was not taken away"
 MOST_FRAMES = 4_096
 """Of a block at once: spectra are kept for a second only."""
 
@@ -45,22 +46,34 @@ class CancellingTracker:
 
     def feed(self, block: Block) -> list[PitchFrame | Gap]:
         """Estimates that this block makes known."""
-        return [
+        out = [
             judged_beside(self.canceller, record)
             for part in _parts(block)
             for clean in self.canceller.feed(part)
             for record in self._tracker.feed(clean)
         ]
+        return out + lost_gaps(self.canceller)
 
     def flush(self) -> list[PitchFrame | Gap]:
         """Estimates still to come when the sound ends."""
         out = [record for clean in self.canceller.flush() for record in self._tracker.feed(clean)]
-        return [judged_beside(self.canceller, record) for record in out + self._tracker.flush()]
+        return [judged_beside(self.canceller, record) for record in out + self._tracker.flush()] + lost_gaps(
+            self.canceller
+        )
 
     def reset(self) -> None:
         """As new."""
         self.canceller.reset()
         self._tracker.reset()
+
+
+def lost_gaps(canceller: Canceller, zero_frame: int = 0) -> list[PitchFrame | Gap]:
+    """Where our own sound was not taken away although it was there, as far as it is known now: as good as lost sound."""
+    return [
+        Gap(max(begin - zero_frame, 0), end - zero_frame, NOT_TAKEN)
+        for begin, end in canceller.lost_spans()
+        if end > zero_frame
+    ]
 
 
 def judged_beside(canceller: Canceller, record: PitchFrame | Gap, zero_frame: int = 0) -> PitchFrame | Gap:

@@ -40,6 +40,7 @@ class Hearing:
         self._pauses: list[tuple[int, int | None]] = []
         self._sound: list[Block] = []
         self.keeping = False
+        self._zero_frame = axis.zero_frame * RATE_HZ // axis.delay.rate_hz
         self.end_frame = axis.zero_frame
 
     def feed(self, blocks: Iterable[Block]) -> Iterator[PitchFrame | Gap]:
@@ -52,10 +53,11 @@ class Hearing:
                 for piece in self._wanted(clean):
                     for part in self._sieve.feed(piece):
                         yield from map(self._named, self._tracker.feed(part))
+        yield from self._not_taken()
 
     def flush(self) -> list[PitchFrame | Gap]:
         """What is left when the take is over."""
-        return [self._named(record) for record in self._tracker.flush()]
+        return [*(self._named(record) for record in self._tracker.flush()), *self._not_taken()]
 
     def pause(self, from_frame: int) -> None:
         """Nothing is heard from this link frame on."""
@@ -96,9 +98,12 @@ class Hearing:
                 yield Block(samples, (self._channel,), begin - zero, block.rate_hz, lost_frames_before=lost)
                 lost = 0
 
+    def _not_taken(self) -> list[PitchFrame | Gap]:
+        return [] if self._own is None else self._own.not_taken(self._zero_frame)
+
     def _named(self, record: PitchFrame | Gap) -> PitchFrame | Gap:
         if self._own is not None:
-            record = self._own.judged(record, self._axis.zero_frame * RATE_HZ // self._axis.delay.rate_hz)
+            record = self._own.judged(record, self._zero_frame)
         if isinstance(record, Gap) and any(
             self._axis.heard(from_frame) - RATE_HZ // 10
             <= record.from_frame

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from audio.block import Block
 from audio.canceller.path import EchoPath
 from audio.canceller.stage import Canceller
-from audio.canceller.tracking import judged_beside
+from audio.canceller.tracking import judged_beside, lost_gaps
 from audio.heard import Gap, PitchFrame
 from audio.units import RATE_HZ
 
@@ -43,6 +43,10 @@ class OwnSound:
     def judged(self, record: PitchFrame | Gap, zero_frame: int) -> PitchFrame | Gap:
         """A record of a take that begins at *zero_frame*, at ``RATE_HZ``, told what our own sound may have to do with it."""
         return judged_beside(self._canceller, record, zero_frame)
+
+    def not_taken(self, zero_frame: int) -> list[PitchFrame | Gap]:
+        """What is known since this was last asked of stretches in which our own sound was not taken away."""
+        return lost_gaps(self._canceller, zero_frame)
 
     def take_begins(self, entry_frame: int, rate_hz: int) -> None:
         """Nobody is asked to sing before this frame of the link."""

@@ -189,6 +189,22 @@ def test_a_server_that_plays_later_than_at_soundcheck_is_found():
     assert taken_db(left, heard, echo, 5, 7) > 20
 
 
+def test_where_the_delay_jumps_beside_a_singer_what_cannot_be_told_is_said():
+    early, late = Setup(seed=18, delay_s=0.03), Setup(seed=18, delay_s=0.12)
+    played = voices(8, RATE_HZ, seed=3) * 10 ** (PLAYED_DBFS / 20)
+    jump = 4 * RATE_HZ
+    echo = np.concatenate([early.at_microphone(played)[:jump], late.at_microphone(played)[jump:]])
+    sung = tone(392.0, 8, RATE_HZ, seed=4, vibrato_cents=20) * 10 ** (level_db(echo) / 20)
+    heard = echo + sung[: len(echo)] + soft_noise(len(echo), RATE_HZ, seed=5, dbfs=NOISE_DBFS)
+    canceller = Canceller(path=learnt_at(early))
+    left = through(canceller, heard, played)
+    (span,) = canceller.lost_spans()
+    assert span[0] <= jump + RATE_HZ // 2
+    assert jump + RATE_HZ < span[1] < len(heard) - RATE_HZ
+    assert taken_db(left, heard, echo, 7.5, 8) > 12
+    assert canceller.lost_spans() == []
+
+
 def test_lost_sound_is_passed_on_and_the_room_is_still_known_after_it():
     setup = Setup(seed=19)
     heard, played, echo = scene(setup, 4)
