@@ -98,6 +98,17 @@ def test_two_bars_begun_again_are_told_with_the_bar() -> None:
     assert "Begun again at bar 6: the last time through is judged." in take.remarks
 
 
+def test_of_two_bars_on_one_pitch_the_one_after_the_breath_was_begun_again() -> None:
+    lines = [*LINES[:2], "F#3 A3 B3 C#4 C#4 F#3 G#3 A3", LINES[3]]
+    score = quartet(*lines)
+    written = as_written(score, TENOR)
+    sung = stretched([*written[:5], *written[4:]], [3.0] * 9)
+    sung = [*sung[:5], *(replace(s, start_s=s.start_s + 0.3, end_s=s.end_s + 0.3) for s in sung[5:])]
+    take = judged(score, TENOR, frames(sung, 30), time="free")
+    assert "Begun again at bar 5: the last time through is judged." in take.remarks
+    assert take.notes[3].start_s == pytest.approx(sung[3].start_s, abs=0.03)
+
+
 def test_another_piece_is_said_not_to_fit() -> None:
     other = [replace(s, midi=m) for s, m in zip(WRITTEN, (53, 60, 50, 52, 62, 60, 53, 55), strict=True)]
     assert any("does not fit the piece" in remark for remark in free(stretched(other, [3.5] * 8)).remarks)

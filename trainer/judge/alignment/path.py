@@ -13,10 +13,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from audio.units import RATE_HZ
-from trainer.judge.alignment.costs import WRONG_MOST, Cue, Sums, length
+from trainer.judge.alignment.costs import SUNG_OUTSIDE, WRONG_MOST, Cue, Sums, length
 
 SKIPPED = 3_500
 WENT_BACK = 4_000
+STRAIGHT_BACK = 500
+"""More where nothing was heard to stop: whoever goes back has noticed something, and takes a breath."""
+PAUSED_FRAMES = 3 * RATE_HZ // 20
 BEGUN_LATER = 3_000
 ENDED_BEFORE = 3_000
 """Both besides what the notes never come to cost as left out."""
@@ -63,6 +66,10 @@ def cheapest(
     count = len(items)
     frames = [cue.frame for cue in cues]
     outside = sums.outside(frames)
+    straight = [
+        STRAIGHT_BACK if 2 * (now - before) * RATE_HZ > SUNG_OUTSIDE * PAUSED_FRAMES else 0
+        for now, before in zip(outside, sums.outside([frame - PAUSED_FRAMES for frame in frames]), strict=True)
+    ]
     sung = {pitch: sums.note(pitch, frames) for pitch in {item.pitch_c100 for item in items}}
     skipped = [0, *itertools.accumulate(_left_out(item) for item in items)]
     # best[c][k]: the cheapest way that has just come to item k at cue c, and the cue and item that it came from
@@ -73,7 +80,7 @@ def cheapest(
         for k in bar_starts[1:]:
             _offer(here, k, outside[c] + BEGUN_LATER + skipped[k], None)
         _leave_out(here, c, items)
-        _go_back(here, c, bar_starts)
+        _go_back(here, c, bar_starts, WENT_BACK + straight[c])
         limit = min(points for points, _ in here.values()) + GIVEN_UP
         for k in [k for k, (points, _) in here.items() if points <= limit and k < count]:
             item, points, costs = items[k], here[k][0], sung[items[k].pitch_c100]
@@ -111,12 +118,12 @@ def _leave_out(row: Row, c: int, items: Sequence[Item]) -> None:
             _offer(row, k + 1, row[k][0] + _left_out(items[k]), (c, k))
 
 
-def _go_back(row: Row, c: int, bar_starts: Sequence[int]) -> None:
+def _go_back(row: Row, c: int, bar_starts: Sequence[int], cost: int) -> None:
     """From every item to the beginnings of the bars before it."""
     for k in sorted(row):
         points = row[k][0]
         for start in [b for b in bar_starts if b < k][-BARS_BACK:]:
-            _offer(row, start, points + WENT_BACK, (c, k))
+            _offer(row, start, points + cost, (c, k))
 
 
 def _way(best: list[Row], cues: Sequence[Cue], c: int, k: int) -> list[Passed]:
