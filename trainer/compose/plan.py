@@ -72,14 +72,17 @@ class Plan:
         """By pitch: where the voice may go from it, with the price of the interval."""
         ground, low = self.ground, voice == self.bass and self.parts > 2 and self.species[voice] == "1"
         inside, found = self.inside[voice], []
+        # rules that let the leading tone be held over and rise are those of harmony, whose lines go by step
+        harmony = self.law.price("susp-resolve-down", "retardation") != FORBIDDEN
+        dear = self.taste["leap-in-harmony"] if harmony else 1
         for before in range(len(ground.dia)):
             row = []
             for after in range(len(ground.dia)):
                 price = ground.interval(before, after) if inside[after] and inside[before] else FORBIDDEN
                 if price == FORBIDDEN:
                     continue
-                if abs(ground.dia[after] - ground.dia[before]) > 1 and low:
-                    price //= self.taste["leap-bass"]
+                if abs(ground.dia[after] - ground.dia[before]) > 1:
+                    price = price * dear // (self.taste["leap-bass"] if low else 1)
                 row.append((after, price))
             found.append(row)
         return found
