@@ -27,7 +27,19 @@ HERE = Path(__file__).resolve().parent
 ROOT = HERE.parents[1]
 sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "support"), str(HERE)]
 
-CAMPAIGNS = ("verdicts", "nobody", "loudspeaker", "readers", "scores", "fuzz", "killed", "mutants", "xruns", "live", "compose")
+CAMPAIGNS = (
+    "verdicts",
+    "nobody",
+    "loudspeaker",
+    "readers",
+    "scores",
+    "fuzz",
+    "killed",
+    "mutants",
+    "xruns",
+    "live",
+    "compose",
+)
 FIRST_SEED = 1_000_000
 """Away from the seeds that the tests and benches use."""
 

@@ -12,6 +12,8 @@ from collections.abc import Sequence
 COMMANDS = (
     "sing",
     "key",
+    "ladder",
+    "drill",
     "review",
     "takes",
     "plan",

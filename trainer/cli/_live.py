@@ -17,12 +17,15 @@ from trainer.errors import DeviceError, HeldlineError
 
 if TYPE_CHECKING:
     from audio.devices import SoundLink
+    from trainer.live.courses import Course
     from trainer.live.delay import Delay
     from trainer.live.own_sound import OwnSound
     from trainer.live.session import Session
     from trainer.live.state import Face
     from trainer.live.wish import Came, Wish
     from trainer.log.devices import DeviceMemory
+    from trainer.practice.settings import Settings
+    from trainer.score.model import Score
 
 INTERRUPTED, HUNG_UP = 130, 129
 
@@ -81,14 +84,17 @@ def refuse_with_a_file(args: argparse.Namespace) -> None:
             raise UsageError(f"{option} is for a live take", "--input", "leave one of the two out")
 
 
-def sing_live(args: argparse.Namespace) -> int:
-    """One session at the microphone; 0, 5 when nothing was heard, 130 when it was stopped."""
+def sing_live(args: argparse.Namespace, shaped: Callable[[Wish], Wish] = lambda wish: wish) -> int:
+    """One session at the microphone; 0, 5 when nothing was heard, 130 when it was stopped.
+
+    *shaped* makes of what is asked for what a drill or a ladder wants.
+    """
     from trainer.cli._octave import as_last_sung, remember
     from trainer.cli._take import kept, tell
     from trainer.live.session import Session
     from trainer.places import places
 
-    wish = as_last_sung(args, wish_of(args))
+    wish = as_last_sung(args, shaped(wish_of(args)))
     with opened(args, wish) as link:
         came = run_session(
             args,
@@ -149,8 +155,19 @@ def wish_of(args: argparse.Namespace) -> Wish:
         else frozenset(),
         sounding="silent" if args.silent else "on",
     )
-    rounds = "loop" if args.loop else "asked" if drawn(args) else "one"
-    return Wish(score, line, settings, desk, octaves, look, count_in, bars, rounds, "kept" if args.keep_sound else "")
+    rounds, sound = "asked" if drawn(args) else "one", "kept" if args.keep_sound else ""
+    course = _loop(score, bars, settings) if args.loop else None
+    return Wish(score, line, settings, desk, octaves, look, count_in, bars, rounds, sound, course=course)
+
+
+def _loop(score: Score, bars: tuple[int, int] | None, settings: Settings) -> Course:
+    """Round and round *bars*, or everything, at one tempo."""
+    from trainer.drill.rounds import Drill
+    from trainer.live.courses import DrillCourse
+
+    there = score.bars().bars
+    stage = bars or (there[0].number, there[-1].number)
+    return DrillCourse(Drill((stage,), steps="kept"), settings.tempo_qpm or score.tempo.points[0][1])
 
 
 def _bars_there(score: Any) -> str:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from trainer.live.desk import Desk
+from trainer.practice.beside import Beside
 from trainer.practice.settings import Settings
 from trainer.practice.take import Take
 from trainer.score.change import cut
@@ -36,12 +37,25 @@ class Choices:
         Own octave against what is written.
     bars : (int, int) or None
         Only these of the whole piece.
+    shown : str
+        "beats" tells each beat as it ends, "end" the take once it is over, "none" only when asked.
+    silent_bars : (int, int) or None
+        Bars of the piece in which every voice falls silent.
     """
 
     desk: Desk
     qpm: Fraction
     octaves: int = 0
     bars: tuple[int, int] | None = None
+    shown: str = "beats"
+    silent_bars: tuple[int, int] | None = None
+
+    def beside(self, line_count: int) -> Beside:
+        """What is around the singer in a take with these choices."""
+        desk = self.desk
+        heard = tuple(line for line in range(line_count) if line != desk.own and line not in desk.muted)
+        sounding = heard if desk.sounding == "on" else ()
+        return Beside(sounding, desk.guide, desk.drone, self.shown, self.silent_bars)
 
     def with_desk_command(self, command: str, lines: int) -> Choices | None:
         """After click, guide or mute; None for another command."""

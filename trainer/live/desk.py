@@ -41,6 +41,8 @@ class Desk:
         "on", or "silent": nothing leaves at all.
     keys : str
         "on" sounds the keys that are pressed, "off" leaves that to the keyboard.
+    drone : str
+        "on" sounds the final of the mode all through.
     """
 
     own: int
@@ -51,6 +53,7 @@ class Desk:
     muted: frozenset[int] = frozenset()
     sounding: str = "on"
     keys: str = "on"
+    drone: str = "off"
 
     def __post_init__(self) -> None:
         """Refuse words that nobody knows. Raises SettingError."""
@@ -81,6 +84,8 @@ class Desk:
                 return self.click == "on"
             case "keys":
                 return self.keys == "on"
+            case "drone":
+                return self.drone == "on"
             case _:
                 return True
 

@@ -10,6 +10,7 @@ from trainer.errors import HeldlineError
 from trainer.live.keytake import KeyTake
 from trainer.live.take import Laid, LiveTake
 from trainer.places import Places
+from trainer.practice.beside import UNKNOWN, Beside
 from trainer.practice.event import BeatOver
 from trainer.practice.take import Performance
 from trainer.score.model import Score
@@ -30,6 +31,7 @@ def run_take(
     places: Places | None,
     tell: Tell,
     listen: Callable[[BeatOver], None],
+    beside: Callable[[], Beside],
 ) -> tuple[Performance, Callable[[], int | None]]:
     """Hear one take to its end and judge it.
 
@@ -45,14 +47,18 @@ def run_take(
         Told of what went wrong with keeping.
     listen : callable
         Told of each beat when it is over.
+    beside : callable
+        Gives what is around the singer; where that changed on the way, nobody can say what a take was sung against.
 
     Returns
     -------
     (Performance, callable)
         The verdicts, and what puts the take into the database and gives its number: to be called once they are shown.
     """
-    anchors = (where.anchor,)
-    attempt = new_attempt(score, (line_index,), settings=where.settings, source=take.source, anchors=anchors)
+    anchors, begun_beside = (where.anchor,), beside()
+    attempt = new_attempt(
+        score, (line_index,), settings=where.settings, source=take.source, anchors=anchors, beside=begun_beside
+    )
     keeper = Keeper(attempt, places, tell)
     try:
         performance = judge(
@@ -71,6 +77,8 @@ def run_take(
         keeper.abandon()
         raise
 
+    still = beside() == begun_beside
+
     def end() -> int | None:
         with tempfile.TemporaryDirectory(prefix="heldline-") as folder:
             try:
@@ -78,6 +86,6 @@ def run_take(
             except HeldlineError as err:
                 tell(f"the recording is not kept\n  {err}")
                 recordings = []
-            return keeper.end(performance, recordings=recordings)
+            return keeper.end(performance, recordings=recordings, beside=begun_beside if still else UNKNOWN)
 
     return performance, end

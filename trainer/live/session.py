@@ -10,15 +10,17 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from trainer.errors import DeviceError, HeldlineError
+from trainer.errors import DeviceError
+from trainer.live.answers import answer
 from trainer.live.choices import QUESTIONS, Choices
+from trainer.live.courses import AGAIN, Turn
 from trainer.live.delay import Delay
 from trainer.live.hand import Hand, LinkClock, NumberRow
 from trainer.live.keep import Discarded, run_take
 from trainer.live.keytake import KeyTake
 from trainer.live.own_sound import OwnSound
 from trainer.live.player import Player
-from trainer.live.rounds import advice
+from trainer.live.rest import Rest
 from trainer.live.state import Face, State
 from trainer.live.stems import Stems
 from trainer.live.take import Laid, LiveTake, laid
@@ -27,7 +29,6 @@ from trainer.live.wish import Came, Leave, Wish, delay_words
 from trainer.places import Places
 from trainer.practice.event import BeatOver
 from trainer.practice.take import Performance
-from trainer.reports.why import parse_place, why
 from trainer.score.change import cut
 from trainer.score.model import Score
 from trainer.takes.keeping import Tell
@@ -40,8 +41,6 @@ KEY_LOOK_SECONDS = 0.003
 """Between two looks at the keys: what is pressed is to be heard within 20 ms."""
 
 FASTER = Fraction(10, 9)
-NUDGE_SECONDS = 20 * 60
-NUDGE = "You have sung for twenty minutes. Rest your voice for five; stop if it hurts or turns hoarse."
 
 
 class Session:
@@ -90,15 +89,19 @@ class Session:
         self._wait, self._places, self._tell = wait, places, tell
         qpm = wish.settings.tempo_qpm or wish.score.tempo.points[0][1]
         self._choices = Choices(wish.desk, qpm, wish.octaves, wish.bars)
+        self._said = wish.notice
+        if wish.course is not None:
+            turn = wish.course.begin(self._choices)
+            self._choices, self._said = turn.choices, " ".join(told for told in (wish.notice, turn.says) if told)
         self._watch = MicrophoneWatch()
         self._came = Came()
-        self._sung_frames = 0
+        self._rest_from = Rest(link.rate_hz)
         self._question = self._leaving = ""
         self._take_now: LiveTake | KeyTake | None = None
         self._interrupted = False
         self._prepare()
         self._state = State("ready", self._score, wish.line_index, wish.desk, qpm, delay=delay_words(delay, hand))
-        self._state = replace(self._state, notice=wish.notice)
+        self._state = replace(self._state, notice=self._said)
 
     def interrupt(self) -> None:
         """Ctrl-C: end the take that runs with what was sung, or leave."""
@@ -110,10 +113,8 @@ class Session:
             self._player.write(self._link)
             self._look_through()
             while True:
-                performance = self._take()
-                if self._wish.rounds == "one":
+                if self._afterwards(self._take()) == "over":
                     break
-                self._afterwards(performance)
         except Leave:
             pass
         self._came.octaves = self._choices.octaves
@@ -127,7 +128,8 @@ class Session:
         chosen = self._choices
         self._score: Score = score if chosen.bars is None else cut(score, *chosen.bars)
         settings = replace(self._wish.settings, tempo_qpm=chosen.qpm)
-        stems = Stems(self._score, self._wish.line_index, settings, chosen.octaves, self._link.rate_hz)
+        own, rate = self._wish.line_index, self._link.rate_hz
+        stems = Stems(self._score, own, settings, chosen.octaves, rate, chosen.silent_bars)
         self._player = Player(stems, chosen.desk)
         self._settings = settings
 
@@ -192,7 +194,8 @@ class Session:
         take = self._take_now = self._new_take(where)
         if self._own is not None:
             self._own.take_begins(begun.music_frame + self._delay.frames, self._link.rate_hz)
-        self._state = replace(self._state, beats=(), performance=None, why="", page=0, notice="")
+        self._state = replace(self._state, beats=(), performance=None, why="", page=0, notice=self._said)
+        self._said = ""
         performance, end = run_take(
             take,
             where,
@@ -201,22 +204,22 @@ class Session:
             places=self._places,
             tell=self._tell,
             listen=self._heard,
+            beside=lambda: self._choices.beside(len(self._score.lines)),
         )
         if self._own is not None:
             self._own.take_is_over()
             performance = performance.saying([self._own.words()])
-        self._sung_frames += max(0, take.end_frame - begun.music_frame)
+        self._rest_from.sung(take.end_frame - begun.music_frame)
         self._came.performances.append(performance)
         trouble = self._link.trouble if not self._link.alive else "" if self._hand is None else self._hand.trouble
         if trouble:
             self._state = replace(self._state, notice=f"{trouble}; the take so far is judged and kept")
         self._choices = self._choices.in_octave_of(performance.takes[0])
-        self._state = replace(self._state, performance=performance)
+        self._state = replace(self._state, performance=performance if self._choices.shown != "none" else None)
         self._show("done")  # the verdict is out before anything can go wrong with the store
         self._came.numbers.append(end())
         if self._interrupted and self._wish.rounds == "one":
             self._came.interrupted = "yes"
-        self._interrupted = False
         self._player.hush()
         return performance
 
@@ -252,29 +255,34 @@ class Session:
         self._rest(phase, quarters=quarters)
 
     def _heard(self, event: BeatOver) -> None:
-        if self._stopped():
+        if self._stopped() or self._choices.shown != "beats":
             return  # what was not sung any more is no beat that went by
         self._state = replace(self._state, beats=(*self._state.beats, event.verdict))
 
-    def _afterwards(self, performance: Performance) -> None:
-        """After a take: round again in a loop, else wait for what is asked."""
+    def _afterwards(self, performance: Performance) -> str:
+        """After a take: on by itself where a course says so, "over" where nobody is asked, else wait for what is asked."""
+        course, stopped = self._wish.course, self._interrupted
+        self._interrupted = False
         if self._leaving or not self._link.alive or (self._hand is not None and not self._hand.alive):
             raise Leave
-        if self._wish.rounds == "loop":
-            ends = advice(self._came.performances, self._choices.qpm)
-            if not ends:
-                self._begin_anew()
-                return
-            self._state = replace(self._state, notice=ends)
-        if self._sung_frames >= NUDGE_SECONDS * self._link.rate_hz:
-            self._state = replace(self._state, notice=NUDGE)
-            self._sung_frames = 0
+        if course is not None and not stopped and self._take_turn(course.after(performance, self._choices)) == AGAIN:
+            self._begin_anew()
+            return ""
+        if self._wish.rounds == "one":
+            return "over"
+        self._state = replace(self._state, notice=self._rest_from.words() or self._state.notice)
         while self._look("done") != "go":
             pass
         self._begin_anew()
+        return ""
 
-    def _begin_anew(self) -> None:
-        """A player for what is chosen now, in step with the link."""
+    def _take_turn(self, turn: Turn) -> str:
+        """Choose what a course says, and say what it says; "again" or "ask"."""
+        self._choices, self._said = turn.choices, turn.says
+        self._state = replace(self._state, notice=turn.says)
+        return turn.then
+
+    def _begin_anew(self) -> None:  # a player for what is chosen now, in step with the link
         self._prepare()
         self._player.write(self._link)
 
@@ -298,8 +306,13 @@ class Session:
             raise Leave
         elif command == "note":
             self._player.give_first_note()
+        elif command == "more" and self._state.performance is None and self._came.performances:
+            self._state = replace(self._state, performance=self._came.performances[-1])
         elif command == "more":
             self._state = replace(self._state, page=self._state.page + 1)
+        elif command in ("harder", "easier") and self._wish.course is not None:
+            self._take_turn(self._wish.course.jump(1 if command == "harder" else -1, self._choices))
+            self._begin_anew()
         elif command in QUESTIONS and (command != "why" or self._state.performance is not None):
             self._question = command
             self._state = replace(self._state, asked=QUESTIONS[command])
@@ -350,33 +363,22 @@ class Session:
 
     def _answer(self, words: str) -> None:
         question, self._question = self._question, ""
-        self._state = replace(self._state, asked="", notice="")
-        if words == "\x1b":
-            return
-        said = ""
-        try:
-            if question == "why":
-                said = self._tell_why(words)
-            else:
-                self._choices = self._choices.answered(question, words, self._wish.score, self._settings)
-                self._begin_anew()
-                if question == "bars":
-                    self._state = replace(self._state, beats=(), performance=None)
-        except HeldlineError as err:
-            said = err.what
-        except KeyError as err:
-            said = f"there are {err.args[0]}"
-        except (ValueError, ZeroDivisionError):
-            said = f"{words!r} is not possible here"
-        self._state = replace(self._state, notice=said)
-
-    def _tell_why(self, words: str) -> str:
-        place = parse_place(words)
-        told = None
-        if place is not None and self._state.performance is not None:
-            told = why(self._state.performance.takes[0], *place)
-        self._state = replace(self._state, why=told or "", page=0)
-        return "" if told else f"there is no bar and beat {words}"
+        told = answer(
+            question,
+            words,
+            self._choices,
+            whole=self._wish.score,
+            settings=self._settings,
+            performance=self._state.performance,
+        )
+        self._state = replace(self._state, asked="", notice=told.notice)
+        if told.why is not None:
+            self._state = replace(self._state, why=told.why, page=0)
+        if told.choices is not None:
+            self._choices = told.choices
+            self._begin_anew()
+            if question == "bars":
+                self._state = replace(self._state, beats=(), performance=None)
 
     def _show(self, phase: str, **more: object) -> None:
         self._state = replace(

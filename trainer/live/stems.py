@@ -14,6 +14,7 @@ from trainer.practice.reference import References, references
 from trainer.practice.settings import Settings
 from trainer.score.model import Score
 from trainer.score.time import TempoMap
+from trainer.voices.drone import drone_tones
 from trainer.voices.lead_in import chord_tones, click_tones, counted_beats, first_note_tones
 from trainer.voices.tones import FrameAt, tones
 
@@ -35,6 +36,8 @@ class Stems:
     octaves : int
         The singer's own octave against what is written: where the first note and the guide are given.
     rate_hz : int
+    silent_bars : (int, int) or None
+        Bars in which all voices but the own one fall silent.
     """
 
     score: Score
@@ -42,6 +45,7 @@ class Stems:
     settings: Settings
     octaves: int
     rate_hz: int
+    silent_bars: tuple[int, int] | None = None
 
     @property
     def sounded(self) -> References:
@@ -50,7 +54,7 @@ class Stems:
 
     def channels(self) -> tuple[Channel, ...]:
         """Every channel there is."""
-        return (*range(len(self.score.lines)), "entries", "click", "count", "pitch", "keys")
+        return (*range(len(self.score.lines)), "entries", "click", "count", "pitch", "keys", "drone")
 
     def music(self, at: FrameAt) -> dict[Channel, Rendering]:
         """Every voice and the clicks of the music itself."""
@@ -61,7 +65,12 @@ class Stems:
             if index == self.line_index:
                 voice = self._in_own_octave(voice)
                 found["entries"] = self._rendering(self._entries(voice, at), seed=index)
+            else:
+                voice = self._fallen_silent(voice, at)
             found[index] = self._rendering(voice, seed=index)
+        found["drone"] = self._rendering(
+            drone_tones(self.score, self.line_index, at, a4_offset_c100=self.settings.a4_offset_c100)
+        )
         found["click"] = self._clicks(at, self.score.bars().beats())
         return found
 
@@ -115,6 +124,21 @@ class Stems:
     def _clicks(self, at: FrameAt, beats: list[tuple[Fraction, Fraction]]) -> Rendering:
         return self._rendering(click_tones(self.score, at, beats, rate_hz=self.rate_hz, channel=0))
 
+    def _fallen_silent(self, voice: list[Tone], at: FrameAt) -> list[Tone]:
+        """The tones without what lies in the silent bars; a note held over their edge is cut there."""
+        if self.silent_bars is None:
+            return voice
+        bars = [bar for bar in self.score.bars().bars if self.silent_bars[0] <= bar.number <= self.silent_bars[1]]
+        if not bars:
+            return voice
+        low, high = at(bars[0].onset_quarters), at(bars[-1].onset_quarters + bars[-1].length_quarters)
+        return [
+            part
+            for tone in voice
+            for part in (_part(tone, 0, low), _part(tone, high, tone.end_frame))
+            if part is not None
+        ]
+
     def _in_own_octave(self, voice: list[Tone]) -> list[Tone]:
         factor = 2.0**self.octaves
         return [
@@ -141,3 +165,18 @@ class Stems:
 
     def _rendering(self, found: Iterable[Tone], *, seed: int = 0) -> Rendering:
         return Rendering((replace(tone, channel=0) for tone in found), rate_hz=self.rate_hz, seed=seed)
+
+
+def _part(tone: Tone, from_frame: int, to_frame: int) -> Tone | None:
+    """What of a tone lies in [from, to), None where nothing does."""
+    begin, end = max(tone.start_frame, from_frame), min(tone.end_frame, to_frame)
+    if begin >= end:
+        return None
+    cut = begin - tone.start_frame
+    first = [step for step in tone.steps if step.at_frame <= cut][-1]
+    later = tuple(
+        PitchStep(step.at_frame - cut, step.f0_hz)
+        for step in tone.steps
+        if cut < step.at_frame < end - tone.start_frame
+    )
+    return replace(tone, start_frame=begin, length_frames=end - begin, steps=(PitchStep(0, first.f0_hz), *later))

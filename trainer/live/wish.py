@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from trainer.live.courses import Course
 from trainer.live.delay import Delay
 from trainer.live.desk import Desk
 from trainer.live.hand import Hand
@@ -29,7 +30,9 @@ class Wish:
     bars : (int, int) or None
         Only these.
     rounds : str
-        "one" ends after one take; "asked" waits for what is to be done next; "loop" goes round until three clean takes.
+        "one" ends after one take, or where a course has nothing more to do by itself; "asked" waits for what is to be done next.
+    course : Course or None
+        Who decides from take to take.
     keep_sound : str
         "kept" or "".
     notice : str
@@ -47,6 +50,7 @@ class Wish:
     rounds: str = "one"
     keep_sound: str = ""
     notice: str = ""
+    course: Course | None = None
 
 
 @dataclass(slots=True)

@@ -101,14 +101,19 @@ class Keeper:
                 self._running.write(record)
             yield record
 
-    def end(self, performance: Performance, *, recordings: Sequence[str] = ()) -> int | None:
-        """Put the take into the database; its number there, None when it is not in it."""
+    def end(
+        self, performance: Performance, *, recordings: Sequence[str] = (), beside: Beside | None = None
+    ) -> int | None:
+        """Put the take into the database; its number there, None when it is not in it.
+
+        *beside* is what was around the singer, where that is known only now.
+        """
         if self._places is None:
             return None
         running = self._running
         if running is not None and running.failure is not None:
             self._tell(str(running.failure))
-        attempt = replace(self._attempt, heard=tuple(self._heard))
+        attempt = replace(self._attempt, heard=tuple(self._heard), beside=beside or self._attempt.beside)
         number: int | None = None
         try:
             with open_store(self._places, self._tell) as store:

@@ -23,6 +23,8 @@ BY_KEY = {
     "+": "faster",
     "w": "why",
     "v": "more",
+    "<": "easier",
+    ">": "harder",
     "?": "help",
     "h": "help",
     "q": "quit",

@@ -75,6 +75,7 @@ ALL_KEYS = (
     ("b", "which bars"),
     ("t", "tempo; - slower and + faster while it sounds"),
     ("w", "why: the numbers behind one beat"),
+    ("< >", "a rung down or up the ladder; the bars before or after in a drill"),
     ("v", "the rest of a report that is longer than the screen"),
     ("q", "leave; Ctrl-C ends a take and keeps it"),
 )

@@ -21,6 +21,7 @@ from trainer.live.player import Player
 from trainer.live.stems import Stems
 from trainer.live.take import laid
 from trainer.places import places as own_places
+from trainer.practice.beside import UNKNOWN
 from trainer.score.naming import degree_number
 from trainer.takes.keeping import judge_again, open_store
 
@@ -56,7 +57,9 @@ def take(presses, *, desk=None, settings=SETTINGS, places=None, hand_of=None, de
         told_at.append(link.write_until() - begun.music_frame)
 
     keyed = KeyTake(link, player, where, between, clock.feed, hand, clock)
-    performance, end = run_take(keyed, where, score, TENOR, places=places, tell=print, listen=over)
+    performance, end = run_take(
+        keyed, where, score, TENOR, places=places, tell=print, listen=over, beside=lambda: UNKNOWN
+    )
     return performance.takes[0], beats, told_at, link, begun, end(), hand
 
 

@@ -11,14 +11,17 @@ import slips
 from live_rig import RATE_HZ, SETTINGS, TENOR, Rig, short_score
 
 from audio.devices.fake import FakeSound
+from trainer.drill.rounds import Drill
 from trainer.live.choices import bars_of
+from trainer.live.courses import DrillCourse
 from trainer.live.delay import Delay
 from trainer.live.desk import Desk
-from trainer.live.rounds import is_clean
-from trainer.live.session import NUDGE, Session
+from trainer.live.rest import NUDGE
+from trainer.live.session import Session
 from trainer.live.watch import PERFECT_SILENCE
 from trainer.live.wish import Wish
 from trainer.places import places as own_places
+from trainer.practice.clean import is_clean
 from trainer.practice.take import Performance
 from trainer.takes.keeping import open_store
 
@@ -268,21 +271,41 @@ def test_an_answer_that_cannot_be_is_told_and_changes_nothing(question, answer, 
     assert len(came.performances) == 1
 
 
+def loop():
+    """Round and round the two bars of the short score."""
+    return DrillCourse(Drill(((1, 2),), steps="kept"), Fraction(120))
+
+
 def test_a_loop_ends_after_three_clean_takes():
     def empty(each):
-        run(Script((lambda s: "Five takes" in s.notice, "quit")), rounds="loop", each=each)
+        run(Script((lambda s: "Nobody is heard" in s.notice, "quit")), rounds="asked", course=loop(), each=each)
 
     face = Script((lambda s: "Three clean" in s.notice, "quit"))
-    came, _, _ = run(face, sung(empty), rounds="loop")
+    came, _, _ = run(face, sung(empty), rounds="asked", course=loop())
     assert len(came.performances) == 3
-    assert all(map(is_clean, came.performances))
+    assert all(is_clean(performance.takes[0]) for performance in came.performances)
 
 
 def test_a_loop_of_five_poor_takes_suggests_a_slower_tempo():
+    def empty(each):
+        run(Script((lambda s: "Nobody is heard" in s.notice, "quit")), rounds="asked", course=loop(), each=each)
+
     face = Script((lambda s: "Five takes" in s.notice, "quit"))
-    came, _, _ = run(face, rounds="loop", until_s=200)
+    wrong = slips.at_pitch(Rig().as_written(), 1, 54.0)
+    came, _, _ = run(face, sung(empty, performance=wrong), rounds="asked", course=loop(), until_s=200)
     assert len(came.performances) == 5
     assert "96 quarters a minute" in face.told.notice
+
+
+def test_a_loop_in_which_nobody_sings_stops_and_says_so():
+    face = Script((lambda s: "Nobody is heard" in s.notice, "quit"))
+    came, _, _ = run(face, rounds="asked", course=loop(), until_s=200)
+    assert len(came.performances) == 5
+
+
+def test_where_nobody_is_asked_a_course_that_is_done_ends_the_session():
+    came, _, _ = run(Script(), rounds="one", course=loop(), until_s=200)
+    assert len(came.performances) == 5
 
 
 def test_a_device_that_vanishes_in_the_take_keeps_it_and_leaves(tmp_path, monkeypatch):
@@ -327,7 +350,7 @@ def test_after_twenty_minutes_of_singing_rest_is_named_once():
 
     def each(link, session):
         if face.told is not None and face.told.phase == "singing":
-            session._sung_frames = max(session._sung_frames, 20 * 60 * RATE_HZ) if not asked else session._sung_frames
+            session._rest_from.sung(0 if asked else 20 * 60 * RATE_HZ)
             asked.append(True)
 
     asked = []
@@ -390,7 +413,7 @@ def test_a_slip_of_the_voice_is_no_clean_take():
     from live_rig import hear
 
     clean = hear(rig, rig.microphone(rig.as_written())).performance
-    flat = hear(rig, rig.microphone(slips.detuned(rig.as_written(), 1, -45))).performance
+    wrong = hear(rig, rig.microphone(slips.at_pitch(rig.as_written(), 1, 54.0))).performance
     assert isinstance(clean, Performance)
-    assert is_clean(clean)
-    assert not is_clean(flat)
+    assert is_clean(clean.takes[0])
+    assert not is_clean(wrong.takes[0])

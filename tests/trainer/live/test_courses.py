@@ -1,0 +1,141 @@
+"""Courses choose voices, guide, bars and tempo for the next take and say why; a session follows them on the pretend link."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+import numpy as np
+import pytest
+from kept_takes import judged
+from live_rig import RATE_HZ, SETTINGS, TENOR, short_score
+
+from trainer.drill.rounds import Drill, stages
+from trainer.ladder.rungs import rungs
+from trainer.library import resolve
+from trainer.live.choices import Choices
+from trainer.live.courses import AGAIN, ASK, DrillCourse, LadderCourse
+from trainer.live.desk import Desk
+from trainer.live.stems import Stems
+from trainer.practice.beside import Beside
+from trainer.practice.signs import Sign
+from trainer.practice.take import Performance
+from trainer.score.model import Score
+from trainer.voices.drone import drone_midi
+
+QPM = Fraction(60)
+
+
+@pytest.fixture(scope="module")
+def score() -> Score:
+    return resolve("Ferry Bell at Low Water")
+
+
+def choices() -> Choices:
+    return Choices(Desk(TENOR), QPM)
+
+
+def sung(score: Score, *wrong: int, sign: Sign = Sign.OFF, to: str = "alto", status: str = "heard") -> Performance:
+    made = judged(score, TENOR, dict.fromkeys((bar - 1 for bar in wrong), sign), pulled_to=to)
+    return Performance((replace(made, status=status),))
+
+
+def ladder(score: Score) -> LadderCourse:
+    return LadderCourse(rungs(score, TENOR, {}), 4)
+
+
+def test_a_ladder_begins_alone_with_the_guide_and_says_where(score: Score) -> None:
+    turn = ladder(score).begin(choices())
+    assert turn.says == "Rung 1 of 9: own line with the guide."
+    assert (turn.choices.desk.guide, turn.choices.desk.muted) == ("full", frozenset({0, 1, 3}))
+    assert turn.choices.beside(4) == Beside(sounding=(), guide="full")
+
+
+def test_each_rung_stands_the_voices_as_it_says(score: Score) -> None:
+    course, now = ladder(score), choices()
+    seen = []
+    for _ in range(9):
+        now = course.begin(now).choices
+        seen.append((now.beside(4).sounding, now.desk.guide, now.desk.drone, now.shown, now.silent_bars))
+        course.jump(1, now)
+    assert seen[1] == ((), "entries", "on", "beats", None)
+    assert seen[2] == ((3,), "off", "off", "beats", None)
+    assert seen[7] == ((0, 1, 3), "off", "off", "end", (5, 6))
+
+
+def test_two_clean_takes_go_up_and_the_singer_may_go_down_again(score: Score) -> None:
+    course, now = ladder(score), choices()
+    now = course.after(sung(score), now).choices
+    turn = course.after(sung(score), now)
+    assert turn.then == ASK
+    assert turn.says == "Two clean takes. Rung 2 of 9: own line over a drone."
+    assert course.jump(-1, turn.choices).says == "Rung 1 of 9: own line with the guide."
+
+
+def test_what_company_costs_is_told_on_the_rung_where_it_shows(score: Score) -> None:
+    course, now = ladder(score), choices()
+    for _ in range(4):
+        now = course.after(sung(score), now).choices
+    assert course.rung.name == "against the bass"
+    turn = course.after(sung(score, 9, 10, sign=Sign.PULLED, to="bass"), now)
+    assert turn.says == "You know the notes; company costs you 2 of 11, all to the bass."
+
+
+def test_five_takes_in_vain_are_enough_for_a_day(score: Score) -> None:
+    course, now = ladder(score), choices()
+    for _ in range(4):
+        course.after(sung(score, 2, 3), now)
+    assert "enough for today" in course.after(sung(score, 2, 3), now).says
+
+
+def test_a_drill_takes_its_bars_and_tempo_and_goes_on_by_itself(score: Score) -> None:
+    course = DrillCourse(Drill(stages(9, 10, earliest=1, order="forward")), QPM)
+    turn = course.begin(choices())
+    assert (turn.choices.bars, turn.choices.qpm, turn.then) == ((8, 10), QPM, AGAIN)
+    course.after(sung(score, 9, 10), turn.choices)
+    slower = course.after(sung(score, 9, 10), turn.choices)
+    assert (slower.choices.qpm, slower.then) == (48, AGAIN)
+    assert slower.says == "Slower: 48 quarters a minute."
+    faster = course.after(sung(score), slower.choices)
+    assert (faster.choices.qpm, faster.says) == (60, "Back up: 60 quarters a minute.")
+    for _ in range(2):
+        assert course.after(sung(score), faster.choices).then == AGAIN
+    assert course.after(sung(score), faster.choices).then == ASK
+
+
+def test_who_is_pulled_five_times_is_sent_to_that_voice_alone(score: Score) -> None:
+    course = DrillCourse(Drill(((8, 10),)), QPM, {"alto": "heldline drill with --with alto alone"})
+    now = course.begin(choices()).choices
+    for _ in range(4):
+        course.after(sung(score, 9, 10, sign=Sign.PULLED), now)
+    turn = course.after(sung(score, 9, 10, sign=Sign.PULLED), now)
+    assert turn.then == ASK
+    assert "you go to the alto; try heldline drill with --with alto alone" in turn.says
+
+
+def test_a_take_broken_off_waits_for_the_singer(score: Score) -> None:
+    course = DrillCourse(Drill(((8, 10),)), QPM)
+    assert course.after(sung(score, status="incomplete"), choices()).then == ASK
+
+
+def test_the_drone_is_the_final_below_the_line(score: Score) -> None:
+    assert drone_midi(score, TENOR) == 47  # B2 under D#3
+    assert drone_midi(score, 0) == 59  # B3 under D4
+
+
+def test_in_silent_bars_every_other_voice_is_silent_and_the_own_guide_is_not() -> None:
+    score = short_score()
+    stems = Stems(score, TENOR, SETTINGS, 0, RATE_HZ, silent_bars=(2, 3))
+    parts = stems.music(lambda quarters: round(quarters * RATE_HZ / 2))
+    second = RATE_HZ
+    for line in range(4):
+        loud = [
+            float(np.abs(parts[line].stems(k * second + second // 4, (k + 1) * second - second // 4)).max()) > 0.001
+            for k in range(4)
+        ]
+        assert loud == ([True] * 4 if line == TENOR else [True, False, False, True])
+
+
+def test_a_desk_without_a_drone_gives_none() -> None:
+    assert Desk(TENOR).gain("drone").left == 0
+    assert Desk(TENOR, drone="on").gain("drone").left > 0

@@ -1,0 +1,116 @@
+"""``heldline ladder``: from the own line with the guide, rung by rung, to holding it against everybody."""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+from collections import Counter
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+from trainer.cli import _live, _options, _which
+from trainer.cli._parser import UsageError, add_command
+from trainer.errors import HeldlineError
+
+if TYPE_CHECKING:
+    from trainer.live.wish import Wish
+    from trainer.score.model import Score
+
+EXAMPLES = """\
+heldline ladder "Ferry Bell at Low Water" --voice tenor
+heldline ladder "Ferry Bell at Low Water" --voice tenor --rung 4
+heldline ladder "Ferry Bell at Low Water" --voice tenor --list
+heldline ladder --again"""
+
+
+def add(subparsers: Any) -> None:
+    """Add the command."""
+    parser = add_command(
+        subparsers, "ladder", says="learn a line rung by rung: alone, against one, against all", examples=EXAMPLES
+    )
+    parser.add_argument("score", nargs="?", metavar="SCORE", help="a title or number of the library, or a score file")
+    parser.add_argument("--voice", metavar="VOICE", help="soprano, alto, tenor, bass, a number from the top, or a part")
+    group = parser.add_argument_group("the ladder")
+    group.add_argument("--rung", type=_options.take_number, metavar="N", help="where to begin (1)")
+    group.add_argument("--list", action="store_true", help="list the rungs and sing nothing")
+    parser.add_argument("--tempo", type=_options.decimal, metavar="QPM", help="quarters a minute (the score's own)")
+    _which.add_fresh(parser)
+    _which.add_again(parser)
+    _options.add_judging(parser)
+    _live.add_live(parser)
+    _options.add_keeping(parser)
+
+
+def run(args: argparse.Namespace) -> int:
+    """One session; 0, 5 when nothing was heard in its last take."""
+    for option, given in (("--loop", args.loop), ("--guide", args.guide), ("--mute", args.mute), ("--bars", args.bars)):
+        if given:
+            raise UsageError(f"the ladder decides about {option[2:]}", option, "leave it out")
+    if not _which.is_named(args):
+        raise UsageError("SCORE is missing", "heldline ladder", "name the music, or take the last with --again")
+    if args.list:
+        return _list(args)
+    return _live.sing_live(args, lambda wish: on_the_ladder(args, wish))
+
+
+def on_the_ladder(args: argparse.Namespace, wish: Wish) -> Wish:
+    """*wish* with the ladder of its line as its course. Raises UsageError."""
+    from trainer.ladder.climb import Climb
+    from trainer.ladder.rungs import rungs
+    from trainer.live.courses import LadderCourse
+
+    found = rungs(wish.score, wish.line_index, _pulls(wish.score, wish.line_index))
+    begin = 1 if args.rung is None else args.rung
+    if not 1 <= begin <= len(found):
+        raise UsageError(f"there is no rung {begin}", "--rung", f"give 1 to {len(found)}")
+    course = LadderCourse(found, len(wish.score.lines), Climb(len(found), begin - 1))
+    return replace(wish, course=course)
+
+
+def _list(args: argparse.Namespace) -> int:
+    from trainer.ladder.rungs import rungs
+
+    score = _which.music(args)
+    wanted = args.voice or score.fact("sing")
+    if not wanted:
+        raise UsageError("--voice is missing", "heldline ladder", "name the voice that you sing, as in --voice tenor")
+    line = _options.voice_index(score, wanted)
+    found = rungs(score, line, _pulls(score, line))
+    if args.json:
+        from trainer.reports.as_json import as_text
+
+        names = score.voice_names()
+        rows = [
+            {
+                "rung": number,
+                "name": rung.name,
+                "sounding": [names[one] for one in sorted(rung.sounding)],
+                "guide": rung.guide,
+                "drone": rung.drone == "on",
+                "shown": rung.shown,
+                "silent_bars": rung.silent_bars,
+            }
+            for number, rung in enumerate(found, start=1)
+        ]
+        print(as_text({"schema": "heldline.ladder/1", "title": score.title, "voice": names[line], "rungs": rows}))
+        return 0
+    for number, rung in enumerate(found, start=1):
+        print(f"{number:>2}  {rung.name}")
+    return 0
+
+
+def _pulls(score: Score, line: int) -> dict[int, int]:
+    """How often each voice pulled this line, by the kept takes; nothing where they cannot be read."""
+    from trainer.cli._history import opened_history
+    from trainer.log.history import History
+
+    names = score.voice_names()
+    pulled: Counter[int] = Counter()
+    with contextlib.suppress(HeldlineError), opened_history() as store:
+        if store is not None:
+            history = History(store)
+            exercise = history.exercise_of(score)
+            for bar in [] if exercise is None else history.bars(exercise, line):
+                if bar.outcome.pulled_to in names:
+                    pulled[names.index(bar.outcome.pulled_to)] += 1
+    return dict(pulled)

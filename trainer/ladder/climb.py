@@ -1,0 +1,57 @@
+"""Up after two clean takes running, back after two poor ones, free to jump, and no more than five takes on one rung a day.
+
+Two clean takes and not ten: what is learnt beyond that helps for a week and is mostly gone later (Rohrer and others 2005). Practice that
+is right most of the time is what is kept (Duke, Simmons and Cash 2009), so a rung that stays hard is left, not repeated. The numbers are
+our own.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+CLEAN_UP, POOR_BACK = 2, 2
+MOST_TAKES = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Climb:
+    """Where somebody stands on a ladder.
+
+    Parameters
+    ----------
+    count : int
+        How many rungs there are.
+    at : int
+        The present one, from 0.
+    marks : tuple of str
+        Of the takes on it since it was come to: "clean", "poor", "between" and so on.
+    held : int
+        The highest rung that was passed, -1 for none.
+    state : str
+        "climbing"; "top" once the highest is passed; "enough" once the present one was tried five times in vain.
+    """
+
+    count: int
+    at: int = 0
+    marks: tuple[str, ...] = ()
+    held: int = -1
+    state: str = "climbing"
+
+    def after(self, mark: str) -> Climb:
+        """After a take on the present rung; one in which nothing was heard, or that was broken off, tells nothing."""
+        if mark in ("nothing", "unfinished"):
+            return self
+        marks = (*self.marks, mark)
+        if len(marks) >= CLEAN_UP and all(one == "clean" for one in marks[-CLEAN_UP:]):
+            held = max(self.held, self.at)
+            if self.at + 1 == self.count:
+                return replace(self, marks=marks, held=held, state="top")
+            return replace(self, at=self.at + 1, marks=(), held=held, state="climbing")
+        if self.at and len(marks) >= POOR_BACK and all(one == "poor" for one in marks[-POOR_BACK:]):
+            return replace(self, at=self.at - 1, marks=(), state="climbing")
+        return replace(self, marks=marks, state="enough" if len(marks) >= MOST_TAKES else "climbing")
+
+    def jumped(self, rungs: int) -> Climb:
+        """So many rungs up, or down when negative, as far as there are any."""
+        at = min(max(self.at + rungs, 0), self.count - 1)
+        return self if at == self.at else replace(self, at=at, marks=(), state="climbing")
