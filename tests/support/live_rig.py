@@ -20,6 +20,7 @@ from trainer.live.places_in_time import Begun
 from trainer.live.player import Player
 from trainer.live.stems import Stems
 from trainer.live.take import LiveTake, laid
+from trainer.practice.beside import UNKNOWN
 from trainer.practice.settings import Settings
 from trainer.practice.take import BeatVerdict, Performance
 

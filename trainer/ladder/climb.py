@@ -11,6 +11,8 @@ from dataclasses import dataclass, replace
 
 CLEAN_UP, POOR_BACK = 2, 2
 MOST_TAKES = 5
+HELD_TENTHS = 7
+"""Two clean takes after several others lead up and may be luck: a rung is held where so many of ten of its takes were clean."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +28,7 @@ class Climb:
     marks : tuple of str
         Of the takes on it since it was come to: "clean", "poor", "between" and so on.
     held : int
-        The highest rung that was passed, -1 for none.
+        The highest rung that is held for sure, -1 for none.
     state : str
         "climbing"; "top" once the highest is passed; "enough" once the present one was tried five times in vain.
     """
@@ -43,10 +45,12 @@ class Climb:
             return self
         marks = (*self.marks, mark)
         if len(marks) >= CLEAN_UP and all(one == "clean" for one in marks[-CLEAN_UP:]):
-            held = max(self.held, self.at)
-            if self.at + 1 == self.count:
+            sure = marks.count("clean") * 10 >= len(marks) * HELD_TENTHS
+            held = max(self.held, self.at) if sure else self.held
+            if self.at + 1 < self.count:
+                return replace(self, at=self.at + 1, marks=(), held=held, state="climbing")
+            if sure:
                 return replace(self, marks=marks, held=held, state="top")
-            return replace(self, at=self.at + 1, marks=(), held=held, state="climbing")
         if self.at and len(marks) >= POOR_BACK and all(one == "poor" for one in marks[-POOR_BACK:]):
             return replace(self, at=self.at - 1, marks=(), state="climbing")
         return replace(self, marks=marks, state="enough" if len(marks) >= MOST_TAKES else "climbing")

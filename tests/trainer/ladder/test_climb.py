@@ -34,6 +34,14 @@ def test_two_poor_takes_running_lead_back_and_never_below_the_first() -> None:
     assert after("pppp").at == 0
 
 
+def test_two_clean_takes_by_luck_lead_up_and_are_not_called_held() -> None:
+    lucky = after("bbcc")
+    assert (lucky.at, lucky.held) == (1, -1)
+    assert after("cbcc").held == 0
+    assert after("bcc", Climb(1)).state == "climbing"
+    assert after("bccc", Climb(1)).state == "top"
+
+
 def test_what_was_held_once_stays_known() -> None:
     assert after("ccccpp").held == 1
 
