@@ -25,7 +25,8 @@ CLEAR_FROM = 800  # a singer in a quiet room stays above 900
 SURELY_CLEAR_FROM = 700  # a breathy singer in a church does
 MURKY_LEVEL_DB10 = -600
 NO_NOISE_DB10 = -9_999
-LEAST_OWN, OWN_TENTHS = 3, 3
+LEAST_OWN, LEAST_OWN_IN_NOISE = 3, 2
+HELD_TENTHS, HELD_FOR_OURS = 4, 2
 LEAST_TONELESS = 40  # a fifth of a second
 SPREAD_DB10 = 40  # of a noise's level from frame to frame
 OVER_NOISE_DB10 = 20
@@ -110,7 +111,9 @@ def only_our_voices(readings: Sequence[Reading], suspects: Sequence[Suspect | No
     murky : int
         The take's murky share in thousandths.
     """
-    return murky >= MURKY_TAKE and _own(readings, suspects) < _by_chance(readings, murky)
+    if murky < MURKY_TAKE or _own(readings, suspects) >= _by_chance(readings, murky):
+        return False
+    return not _mostly_held(readings, suspects, least_own=LEAST_OWN_IN_NOISE)
 
 
 def _own(readings: Sequence[Reading], suspects: Sequence[Suspect | None]) -> int:
@@ -128,18 +131,30 @@ def _by_chance(readings: Sequence[Reading], murky: int) -> int:
 
 
 def surely_a_singer(readings: Sequence[Reading], suspects: Sequence[Suspect | None], murky: int) -> bool:
-    """Whether somebody holds the line: three notes of ten, or twice as many as chance would make."""
+    """Whether somebody holds the line, or as many notes of it as twice chance would make."""
     own = _own(readings, suspects)
     return holds_the_line(readings, suspects) or own >= max(LEAST_OWN, 2 * _by_chance(readings, murky))
 
 
 def holds_the_line(readings: Sequence[Reading], suspects: Sequence[Suspect | None]) -> bool:
-    """Whether three notes of ten, and three at least, are held that no played voice has.
+    """Whether most of the line is held, three notes of it at least that no played voice has.
 
     What a canceller leaves of our own sound makes single notes, pulled and off and even held, and never so many of these.
     """
+    return _mostly_held(readings, suspects, least_own=LEAST_OWN)
+
+
+def _mostly_held(readings: Sequence[Reading], suspects: Sequence[Suspect | None], *, least_own: int) -> bool:
+    """Whether what was heard is the line, far more than any played voice.
+
+    A loudspeaker alone gives at most one note of three as written, and a played voice's note instead of most others; a singer in noise, of
+    whom half is drowned, still gives hardly any of those (measured: tests/campaign, nobody and loudspeaker).
+    """
+    heard = [(r, s) for r, s in zip(readings, suspects, strict=True) if s is not None and not r.signs & NOT_SUNG]
+    held = sum(not r.signs & MAYBE_OURS for r, _ in heard)
+    ours = sum(bool(r.signs & MAYBE_OURS) and bool(matches(s)) for r, s in heard)
     own = _own(readings, suspects)
-    return own >= LEAST_OWN and own * 10 >= len(readings) * OWN_TENTHS
+    return own >= least_own and 10 * held >= HELD_TENTHS * len(readings) and held >= HELD_FOR_OURS * (ours + 1)
 
 
 def unsure_where_ours(readings: Iterable[tuple[Reading, Suspect | None]]) -> list[Reading]:

@@ -29,7 +29,12 @@ RELEASED_DB10 = 60
 NOISE_HIDES_DB10, TAIL_HIDES_DB10 = 30, 60
 RISE_DB10 = 10  # from hop to hop, as attacks do
 CLEAR_SHARE = 80  # per cent of what is usual for this voice; two notes at once are less
-HIDDEN_MS, ON_TIME_MS = 60, 100
+HIDDEN_MS, ON_TIME_MS = 60, 80
+"""What was hidden may have begun where it could first have been; where even that is later than on time, it is late."""
+
+HELD_ON_MS, HELD_ON_EDGE_MS, HELD_ON_LEAST = 250, 20, 8
+FADES_DB10, GONE_DB10, FADES_CLEAR, SOUNDS_TENTHS = 40, 150, 75, 8
+"""What sounds on is a room's where it is so much softer and, in per cent, no clearer than what was sung; on simulated singers, our own."""
 
 
 def onset(line: PitchLine, span: Span, lead: Segment, level_c100: int) -> tuple[int | None, bool]:
@@ -129,6 +134,8 @@ def _seen(line: PitchLine, span: Span, onset_frame: int) -> int | None:
     before, at = line.window(span.from_frame - ms_to_frames(150), onset_frame)
     if first == end or at - before < 4:
         return onset_frame
+    if _fades(line, span, onset_frame):
+        return None
     own = median(line.levels[first:end])
     loudest = max(line.levels[before : before + (at - before) // 2])
     released = max((k for k in range(before, at) if line.levels[k] >= loudest - RELEASED_DB10), default=before)
@@ -140,7 +147,7 @@ def _seen(line: PitchLine, span: Span, onset_frame: int) -> int | None:
         clear = line.confidences[k] >= usual * CLEAR_SHARE // 100
         rises = line.levels[k] < line.levels[min(earliest, len(line) - 1)] - RISE_DB10
         tail = clear and falls and k > released and not rises
-        if clear and line.voiced[k] and not tail:
+        if clear and line.voiced[k] and not tail and _is_before(span, line.pitches[k]):
             break
         # noise must be as loud as the note to hide it; a tail need not, for the two of them beat
         if line.levels[k] < own - (TAIL_HIDES_DB10 if tail else NOISE_HIDES_DB10):
@@ -149,6 +156,35 @@ def _seen(line: PitchLine, span: Span, onset_frame: int) -> int | None:
     return (
         None if line.centres[earliest] <= span.from_frame + ms_to_frames(ON_TIME_MS) and earliest < at else onset_frame
     )
+
+
+def _is_before(span: Span, pitch_c100: int) -> bool:
+    """Whether a pitch is that of the note before: only its sound tells that this one has not begun, since our own voices sound as well."""
+    return span.before_c100 is None or folded(pitch_c100 - span.before_c100) <= SAME_C100
+
+
+def _fades(line: PitchLine, span: Span, onset_frame: int) -> bool:
+    """Whether what sounds on from the note before is softer and less clear than it was: its room, and not the note held on.
+
+    A room's answer is several decibels under the voice that is heard directly, and no longer one clear tone.
+    """
+    blurred = ms_to_frames(HELD_ON_EDGE_MS)
+    before = line.window(span.from_frame - ms_to_frames(HELD_ON_MS), span.from_frame - blurred)
+    after = line.window(span.from_frame + blurred, onset_frame - blurred)
+    if min(before[1] - before[0], after[1] - after[0]) < HELD_ON_LEAST:
+        return False
+    fell = _mean(line.levels[slice(*before)]) - _mean(line.levels[slice(*after)])
+    clear, less = median(line.confidences[slice(*before)]), median(line.confidences[slice(*after)])
+    sounds = sum(
+        line.voiced[k] and span.before_c100 is not None and folded(line.pitches[k] - span.before_c100) <= SAME_C100
+        for k in range(*after)
+    )
+    unbroken = 10 * sounds >= SOUNDS_TENTHS * (after[1] - after[0])
+    return unbroken and FADES_DB10 <= fell <= GONE_DB10 and less * 100 <= clear * FADES_CLEAR
+
+
+def _mean(values: list[int]) -> int:
+    return sum(values) // len(values)
 
 
 def _dip(line: PitchLine, from_frame: int, to_frame: int) -> int | None:

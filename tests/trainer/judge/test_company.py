@@ -31,3 +31,42 @@ def test_a_singer_behind_a_canceller_who_holds_the_line_is_judged_with_her_slips
     sung[1] = replace(sung[1], midi=57.4)
     take = judged(SCORE, TENOR, behind_a_canceller(sung))
     assert [note.sign.value for note in take.notes] == ["held", "sharp", "held", "held"]
+
+
+LONG = quartet(
+    "B4 F#4 G#4 A4 B4 F#4 G#4 A4",
+    "B3 C#4 E4 F#4 B3 C#4 E4 F#4",
+    "F#3 A3 B3 C#4 F#3 A3 B3 C#4",
+    "B2 A2 G#2 F#2 B2 A2 G#2 F#2",
+)
+
+
+def in_noise(sung: list[Sung]) -> list[PitchFrame]:
+    """The frames as noise 10 dB under the singer leaves them: never one clear tone, and as loud between the notes."""
+    return [
+        replace(frame, confidence=500 if frame.voiced else 300, level_db10=max(frame.level_db10, -300))
+        for frame in frames(sung, 32.5)
+    ]
+
+
+def test_a_singer_of_whom_noise_drowns_every_second_note_is_not_taken_for_our_loudspeaker() -> None:
+    sung = as_written(LONG, TENOR)
+    take = judged(LONG, TENOR, in_noise([sung[0], sung[1], sung[2], sung[5]]))
+    assert [note.sign.value for note in take.notes if note.sign is not Sign.UNSURE] == ["held"] * 4
+
+
+def test_a_loudspeaker_alone_that_happens_to_sound_as_many_of_the_singers_notes_is_nobody() -> None:
+    sung, alto = as_written(LONG, TENOR), as_written(LONG, 1)
+    ours = [sung[0], sung[1], sung[2], alto[3], alto[4], sung[5], alto[6], alto[7]]
+    take = judged(LONG, TENOR, in_noise(ours))
+    assert take.status == "nothing heard"
+
+
+def test_most_of_a_line_held_behind_a_canceller_is_a_singer_though_other_voices_double_half_of_it() -> None:
+    doubled = quartet("B4 F#4 A4 A4 F#4", "B3 C#4 E4 F#4 A3", "F#3 A3 E4 A3 A3", "B2 D3 G#2 F#2 D3")
+    sung = [*as_written(doubled, TENOR)]
+    take = judged(doubled, TENOR, [replace(f, echo_db10=-500) for f in frames(sung, 20.5)])
+    assert take.status == "nothing heard"  # one note only is the singer's alone: that could be chance
+    doubled = quartet("B4 F#4 A4 A4 F#4", "B3 C#4 E4 F#4 A3", "F#3 A3 B3 A3 C#4", "B2 D3 G#2 F#2 A2")
+    take = judged(doubled, TENOR, [replace(f, echo_db10=-500) for f in frames(as_written(doubled, TENOR), 20.5)])
+    assert [note.sign.value for note in take.notes] == ["held"] * 5

@@ -100,6 +100,32 @@ def test_a_note_as_soft_as_the_noise_has_no_onset_and_one_well_above_it_has() ->
         assert (begun is not None) == seen
 
 
+def test_a_start_that_noise_hides_is_late_where_the_note_before_was_still_clear_beyond_the_limit() -> None:
+    for held_until, late in ((1_085, True), (1_065, False)):
+        line = line_of(
+            (60, flat(-20, held_until), True), (55, flat(-24, 1_125 - held_until), False), (62, flat(-22, 900), True)
+        )
+        assert begun_ms(line, before=60, midi=62) == (pytest.approx(125, abs=10) if late else None)
+
+
+def test_a_start_over_which_another_voice_is_heard_is_not_known() -> None:
+    for between, seen in (
+        (44, False),
+        (60, True),
+    ):  # a played voice that was not taken away, or the note before held on
+        line = line_of((60, flat(-20, 950), True), (between, flat(-22, 190), True), (62, flat(-22, 900), True))
+        assert (begun_ms(line, before=60, midi=62) is not None) == seen
+
+
+def test_a_note_that_comes_out_of_the_room_of_the_one_before_has_no_onset() -> None:
+    # the room answers 6 dB under the voice, flat because the new and softer note is already in it, and half as clear but for a moment
+    for clear, seen in ((450, False), (950, True)):
+        line = line_of((60, flat(-20, 990), True), (60, flat(-26, 190), True), (62, flat(-26, 900), True))
+        line.confidences[198:236] = [clear] * 38
+        line.confidences[220:223] = [900] * 3
+        assert (begun_ms(line, before=60, midi=62) is not None) == seen
+
+
 def test_a_short_note_of_the_same_pitch_before_is_not_taken_for_this_one() -> None:
     # 300 ms of the same note just before, begun after silence, and only a dip between the two
     line = line_of(
