@@ -12,6 +12,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from trainer.log.history import BarTaken, LineTaken, Version
+from trainer.plan.returns import IN_COMPANY
 from trainer.score.sameness import BarMusic, matched, rewritten
 
 LEAST_TAKES = 3
@@ -61,6 +62,9 @@ class StumbleMap:
         What was sung in them, in the octave in which it was sung.
     fifths : int
         The signature by which these are spelled.
+    costs : tuple of (int, str) or None
+        Bars held in the latest take alone and not in the latest in company, each with the voice that it was pulled to or ""; None
+        where one of the two was never sung.
     """
 
     bars: tuple[Stumbled, ...]
@@ -68,6 +72,7 @@ class StumbleMap:
     lowest_midi: int | None = None
     highest_midi: int | None = None
     fifths: int = 0
+    costs: tuple[tuple[int, str], ...] | None = None
 
     @property
     def hardest(self) -> tuple[Stumbled, ...]:
@@ -126,8 +131,14 @@ def stumble_map(
     heard = [one for one in lines if one.judged]
     lowest = [one.lowest_midi for one in heard if one.lowest_midi is not None]
     highest = [one.highest_midi for one in heard if one.highest_midi is not None]
+    costs = _costs(taken, same, heard)
     return StumbleMap(
-        tuple(found), len({one.number for one in heard}), min(lowest, default=None), max(highest, default=None), fifths
+        tuple(found),
+        len({one.number for one in heard}),
+        min(lowest, default=None),
+        max(highest, default=None),
+        fifths,
+        costs,
     )
 
 
@@ -145,3 +156,24 @@ def _counted(taken: Sequence[BarTaken], places: Mapping[str, Mapping[int, int]])
             if one.outcome.pulled_to:
                 count.pulled_to[one.outcome.pulled_to] += 1
     return counts
+
+
+def _costs(
+    taken: Sequence[BarTaken], places: Mapping[str, Mapping[int, int]], lines: Sequence[LineTaken]
+) -> tuple[tuple[int, str], ...] | None:
+    """What company costs, from the latest take alone and the latest against all others."""
+    alone = [one.number for one in lines if one.company == "alone"]
+    company = [one.number for one in lines if one.company in IN_COMPANY]
+    if not alone or not company:
+        return None
+    held: dict[int, set[int]] = {}
+    lost: dict[int, str] = {}
+    for one in taken:
+        place = places.get(one.music_digest, {}).get(one.outcome.bar)
+        if place is None or not one.outcome.judged:
+            continue
+        if one.outcome.held == one.outcome.judged:
+            held.setdefault(one.number, set()).add(place)
+        elif one.number == company[-1]:
+            lost[place] = one.outcome.pulled_to
+    return tuple((place, lost[place]) for place in sorted(lost) if place in held.get(alone[-1], set()))

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import textwrap
+from collections.abc import Sequence
 from typing import Any
 
 from trainer.plan.stumbles import LEAST_TAKES, Stumbled, StumbleMap
 from trainer.reports.look import Look
-from trainer.reports.wording import count_words
+from trainer.reports.wording import bars_words, count_words
 from trainer.score.pitch import spelled_midi
 
 
@@ -17,6 +18,9 @@ def stumbles_to_json(found: StumbleMap) -> dict[str, Any]:
         "takes": found.takes,
         "lowest": _name(found.lowest_midi, found.fifths),
         "highest": _name(found.highest_midi, found.fifths),
+        "company_costs": None
+        if found.costs is None
+        else [{"bar": bar, "pulled_to": voice or None} for bar, voice in found.costs],
         "bars": [
             {
                 "bar": bar.bar,
@@ -43,6 +47,8 @@ def stumbles_as_text(found: StumbleMap, look: Look, *, indent: str = "") -> list
         for bar in found.bars
         if bar.before is not None
     ]
+    if found.costs is not None:
+        told.append(_costs(found.costs))
     if found.takes < LEAST_TAKES:
         told.append(f"{count_words(found.takes, 'take')} so far; from {LEAST_TAKES} on the hard bars are told.")
     elif not found.hardest:
@@ -62,6 +68,14 @@ def stumbles_as_text(found: StumbleMap, look: Look, *, indent: str = "") -> list
             subsequent_indent=f"{indent}  ",
         )
     return lines
+
+
+def _costs(costs: Sequence[tuple[int, str]]) -> str:
+    if not costs:
+        return "alone and against all the same bars are held."
+    voices = sorted({voice for _, voice in costs if voice})
+    to = f", to the {' and the '.join(voices)}" if voices else ""
+    return f"alone you held {bars_words(bar for bar, _ in costs)}; company costs you {'it' if len(costs) == 1 else 'them'}{to}."
 
 
 def _bar(bar: Stumbled) -> str:

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from handmade_takes import TENOR
-from kept_takes import keep
+from kept_takes import NOBODY, keep
 
 from trainer.library import resolve
 from trainer.log.store import Store
@@ -124,6 +124,15 @@ def test_takes_in_the_bin_are_left_out(store: Store, score: Score) -> None:
     found = stumbles(store, score, LINE)
     assert found is not None
     assert (found.takes, found.hardest[0].takes) == (3, 3)
+
+
+def test_what_company_costs_is_told_from_the_latest_takes_alone_and_against_all(store: Store, score: Score) -> None:
+    keep(store, score, LINE, "2026-03-01T19:00:00Z", {1: Sign.OFF}, beside=NOBODY)
+    assert "company" not in text(store, score)
+    keep(store, score, LINE, "2026-03-01T19:00:00Z", {1: Sign.OFF, 8: Sign.PULLED, 9: Sign.PULLED})
+    assert "Alone you held bars 9 to 10; company costs you them, to the alto." in text(store, score)
+    keep(store, score, LINE, "2026-03-02T19:00:00Z", {1: Sign.OFF})
+    assert "Alone and against all the same bars are held." in text(store, score)
 
 
 def test_json_has_every_bar(store: Store, score: Score) -> None:
