@@ -1,7 +1,8 @@
 """What the kept takes came to, over all of them: exercises known by their music, lines, bars, weak spots, beats overruled.
 
 An exercise is a row of versions: music that shares at least half of its bars with one of them, in as many voices, is the same exercise
-edited; music whose every bar is in one of them is an excerpt of it. Paths and titles do not count. Takes in the bin are left out.
+edited; music whose every bar is in one of them is an excerpt of it. Paths do not count, and a title only for an excerpt of one bar.
+Takes in the bin are left out.
 """
 
 from __future__ import annotations
@@ -83,7 +84,7 @@ class History:
                 return  # it was purged meanwhile
             exercise = _known(run, digest)
             if exercise is None:
-                exercise = _alike(run, bars, music.parts) or _next(run)
+                exercise = _alike(run, bars, music.parts, music.title) or _next(run)
                 run(
                     "INSERT INTO versions VALUES (?, ?, ?, ?, ?, ?, ?)",
                     (digest, exercise, *_row(music), canonical([list(_row(bar)) for bar in bars])),
@@ -104,7 +105,7 @@ class History:
     def exercise_of(self, score: Score) -> int | None:
         """The exercise that this music is a version or an excerpt of; None when it was never sung."""
         with self._store.transaction() as run:
-            return _known(run, score.digest()) or _alike(run, bar_music(score), len(score.lines))
+            return _known(run, score.digest()) or _alike(run, bar_music(score), len(score.lines), score.title)
 
     def lines(self, exercise: int | None = None) -> list[LineTaken]:
         """Every sung line of every kept take, or those of one exercise, in the order in which they were made."""
@@ -195,8 +196,8 @@ def _next(run: Any) -> int:
     return int(run("SELECT coalesce(max(exercise), 0) + 1 FROM versions", ()).fetchone()[0])
 
 
-def _alike(run: Any, bars: Sequence[BarMusic], parts: int) -> int | None:
-    """The exercise with the version that shares most bars, where that is enough to be the same."""
+def _alike(run: Any, bars: Sequence[BarMusic], parts: int, title: str) -> int | None:
+    """The exercise with the version that shares most bars, where that is enough to be the same; one bar needs the title as well."""
     names = sorted({name for bar in bars for name in (bar.digest, bar.as_first)})
     found: dict[str, int] = {}
     for start in range(0, len(names), 500):  # below SQLite's limit of variables
@@ -209,12 +210,12 @@ def _alike(run: Any, bars: Sequence[BarMusic], parts: int) -> int | None:
             found[digest] = found.get(digest, 0) + count
     best, most = None, 0
     for digest in sorted(found, key=lambda name: (-found[name], name))[:8]:
-        exercise, their_parts, told = run(
-            "SELECT exercise, parts, bars FROM versions WHERE music_digest = ?", (digest,)
+        exercise, their_parts, their_title, told = run(
+            "SELECT exercise, parts, title, bars FROM versions WHERE music_digest = ?", (digest,)
         ).fetchone()
         theirs = _bars(told)
         shared = shared_bars(theirs, bars) if their_parts == parts else 0
-        whole = shared == min(len(theirs), len(bars)) and shared > 1
+        whole = shared == min(len(theirs), len(bars)) and (shared > 1 or (shared and their_title == title))
         if (whole or shared * SAME_SHARE >= max(len(theirs), len(bars))) and shared > most:
             best, most = int(exercise), shared
     return best

@@ -21,6 +21,9 @@ from trainer.score.naming import Names, called
 from trainer.score.pitch import Pitch
 
 SIZES = ("", "seconds", "thirds", "fourths", "fifths", "sixths", "sevenths", "octaves")
+MOST_NOTES = 3_000
+"""A longer piece is no exercise, and to ask would keep somebody waiting."""
+
 COMBINED = "combined"
 SPECIES = ("1", "2", "3", "4", "5", COMBINED, FREE)
 
@@ -123,7 +126,8 @@ def _species(score: Score) -> str:
     said = score.fact("species")
     if said in SPECIES:
         return "" if said == FREE else said
-    moving = set(Piece(score).species) - {CANTUS} if len(score.lines) > 1 else {FREE}
+    asked = len(score.lines) > 1 and sum(len(line.notes) for line in score.lines) <= MOST_NOTES
+    moving = set(Piece(score).species) - {CANTUS} if asked else {FREE}
     if FREE in moving:
         return ""
     above_first = sorted(moving - {"1"})

@@ -62,7 +62,8 @@ def with_bars_moved(score: Score, bars: int) -> Score:
         (lambda score: with_bars_moved(score, 5), True),  # 6 of 11 bars kept
         (lambda score: with_bars_moved(score, 6), False),  # 5 of 11
         (lambda score: cut(score, 9, 11), True),
-        (lambda score: cut(score, 9, 9), False),  # one bar alone may be anybody's
+        (lambda score: cut(score, 9, 9), True),
+        (lambda score: replace(cut(score, 9, 9), title="Another"), False),  # one bar alone may be anybody's
         (lambda score: transpose(score, Interval(1, 2)), False),
         (lambda score: replace(score, lines=score.lines[:3]), False),
     ],
