@@ -50,7 +50,7 @@ def cause(alone: Sequence[Take], company: Sequence[Take]) -> Cause:
     own = [take for take in alone if take.status != "nothing heard"]
     others = [take for take in company if take.status != "nothing heard"]
     every = [*own, *others]
-    if all(_mostly(takes, is_clean) for takes in (own, others) if takes):
+    if all(5 * sum(map(is_clean, takes)) >= 4 * len(takes) for takes in (own, others) if takes):
         return Cause(NOTHING)
     if _mostly(every, _sinks):
         return Cause(SINKING)

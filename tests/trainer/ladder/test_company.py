@@ -68,6 +68,12 @@ def test_the_cause_is_the_cure_that_comes_first(score: Score) -> None:
     assert cause([sinking, sinking], [sinking, sinking]).kind == SINKING
 
 
+def test_one_take_of_three_that_was_pulled_is_not_overlooked(score: Score) -> None:
+    clean, pulled = take(score), take(score, 9, 10, sign=Sign.PULLED, to="alto")
+    assert cause([clean] * 3, [clean, pulled, clean]).to == "alto"
+    assert cause([clean] * 5, [clean, pulled, clean, clean, clean]).kind == NOTHING
+
+
 def test_pulled_notes_that_are_wrong_alone_too_are_nobodys_pull(score: Score) -> None:
     wide = take(score, 2, 4, 7, 9, 11)
     mixed = judged(score, TENOR, {1: Sign.PULLED, 3: Sign.OFF, 6: Sign.OFF, 8: Sign.OFF, 10: Sign.OFF})
