@@ -14,6 +14,7 @@ from trainer.errors import HeldlineError
 
 if TYPE_CHECKING:
     from trainer.live.wish import Wish
+    from trainer.practice.beside import Beside
     from trainer.score.model import Score
 
 EXAMPLES = """\
@@ -31,7 +32,7 @@ def add(subparsers: Any) -> None:
     parser.add_argument("score", nargs="?", metavar="SCORE", help="a title or number of the library, or a score file")
     parser.add_argument("--voice", metavar="VOICE", help="soprano, alto, tenor, bass, a number from the top, or a part")
     group = parser.add_argument_group("the ladder")
-    group.add_argument("--rung", type=_options.take_number, metavar="N", help="where to begin (1)")
+    group.add_argument("--rung", type=_options.take_number, metavar="N", help="where to begin (where you left it)")
     group.add_argument("--list", action="store_true", help="list the rungs and sing nothing")
     parser.add_argument("--tempo", type=_options.decimal, metavar="QPM", help="quarters a minute (the score's own)")
     _which.add_fresh(parser)
@@ -54,17 +55,19 @@ def run(args: argparse.Namespace) -> int:
 
 
 def on_the_ladder(args: argparse.Namespace, wish: Wish) -> Wish:
-    """*wish* with the ladder of its line as its course. Raises UsageError."""
-    from trainer.ladder.climb import Climb
+    """*wish* with the ladder of its line as its course, from where it was left. Raises UsageError."""
+    from trainer.ladder.climb import Climb, resumed
     from trainer.ladder.rungs import rungs
     from trainer.live.courses import LadderCourse
 
-    found = rungs(wish.score, wish.line_index, _pulls(wish.score, wish.line_index))
-    begin = 1 if args.rung is None else args.rung
-    if not 1 <= begin <= len(found):
-        raise UsageError(f"there is no rung {begin}", "--rung", f"give 1 to {len(found)}")
-    course = LadderCourse(found, len(wish.score.lines), Climb(len(found), begin - 1))
-    return replace(wish, course=course)
+    pulls, taken = _kept(wish.score, wish.line_index)
+    found = rungs(wish.score, wish.line_index, pulls)
+    climb = resumed(found, taken)
+    if args.rung is not None:
+        if not 1 <= args.rung <= len(found):
+            raise UsageError(f"there is no rung {args.rung}", "--rung", f"give 1 to {len(found)}")
+        climb = Climb(len(found), args.rung - 1, held=climb.held)
+    return replace(wish, course=LadderCourse(found, len(wish.score.lines), climb))
 
 
 def _list(args: argparse.Namespace) -> int:
@@ -75,7 +78,7 @@ def _list(args: argparse.Namespace) -> int:
     if not wanted:
         raise UsageError("--voice is missing", "heldline ladder", "name the voice that you sing, as in --voice tenor")
     line = _options.voice_index(score, wanted)
-    found = rungs(score, line, _pulls(score, line))
+    found = rungs(score, line, _kept(score, line)[0])
     if args.json:
         from trainer.reports.as_json import as_text
 
@@ -99,18 +102,19 @@ def _list(args: argparse.Namespace) -> int:
     return 0
 
 
-def _pulls(score: Score, line: int) -> dict[int, int]:
-    """How often each voice pulled this line, by the kept takes; nothing where they cannot be read."""
+def _kept(score: Score, line: int) -> tuple[dict[int, int], list[tuple[Beside, str]]]:
+    """How often each voice pulled this line in the kept takes, and their company and marks; nothing where they cannot be read."""
     from trainer.cli._history import opened_history
     from trainer.log.history import History
 
     names = score.voice_names()
     pulled: Counter[int] = Counter()
     with contextlib.suppress(HeldlineError), opened_history() as store:
-        if store is not None:
-            history = History(store)
-            exercise = history.exercise_of(score)
-            for bar in [] if exercise is None else history.bars(exercise, line):
+        history = None if store is None else History(store)
+        exercise = None if history is None else history.exercise_of(score)
+        if history is not None and exercise is not None:
+            for bar in history.bars(exercise, line):
                 if bar.outcome.pulled_to in names:
                     pulled[names.index(bar.outcome.pulled_to)] += 1
-    return dict(pulled)
+            return dict(pulled), history.company(exercise, line)
+    return {}, []

@@ -7,7 +7,11 @@ our own.
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+
+from trainer.ladder.rungs import Rung
+from trainer.practice.beside import Beside
 
 CLEAN_UP, POOR_BACK = 2, 2
 MOST_TAKES = 5
@@ -59,3 +63,17 @@ class Climb:
         """So many rungs up, or down when negative, as far as there are any."""
         at = min(max(self.at + rungs, 0), self.count - 1)
         return self if at == self.at else replace(self, at=at, marks=(), state="climbing")
+
+
+def resumed(rungs: Sequence[Rung], taken: Iterable[tuple[Beside, str]]) -> Climb:
+    """Where somebody left the ladder, from what was around them in earlier takes and how these were; takes off the ladder tell nothing."""
+    climb = Climb(len(rungs))
+    for beside, mark in taken:
+        at = next((k for k, rung in enumerate(rungs) if _is_of(beside, rung)), None)
+        if at is not None:
+            climb = climb.jumped(at - climb.at).after(mark)
+    return replace(climb, marks=(), state="climbing")
+
+
+def _is_of(beside: Beside, rung: Rung) -> bool:
+    return beside == Beside(tuple(sorted(rung.sounding)), rung.guide, rung.drone, rung.shown, rung.silent_bars)

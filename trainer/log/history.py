@@ -14,7 +14,8 @@ from typing import Any
 
 from trainer.log.outcome import BarOutcome, Music, Outcome, Overruling, Tried
 from trainer.log.store import Store
-from trainer.log.written import canonical
+from trainer.log.written import beside_of, canonical
+from trainer.practice.beside import Beside
 from trainer.score.model import Score
 from trainer.score.sameness import BarMusic, bar_music, shared_bars
 
@@ -118,6 +119,16 @@ class History:
                 (exercise,),
             ).fetchall()
         return [LineTaken(*row) for row in rows]
+
+    def company(self, exercise: int, line: int) -> list[tuple[Beside, str]]:
+        """What was around the singer in every kept whole take of a line, with its mark, in the order in which they were sung."""
+        with self._store.transaction() as run:
+            rows = run(
+                "SELECT a.beside, o.mark FROM outcomes o JOIN attempts a USING (number) WHERE a.removed_utc IS NULL"
+                " AND o.part = 'whole' AND o.exercise = ? AND o.line = ? ORDER BY o.number",
+                (exercise, line),
+            ).fetchall()
+        return [(beside_of(json.loads(told)), mark) for told, mark in rows]
 
     def bars(self, exercise: int, line: int) -> list[BarTaken]:
         """Every bar of every kept take of a line, in the order in which they were sung."""

@@ -4,7 +4,7 @@
 
 Takes are of the library's own exercises over three years, each copied from one that was really judged, its pitch line as restless as a
 voice's, so that the file has the size that it would have. Times are of whole child processes from their start, the best of five, on the
-wall and of the processor, beside the same with twenty takes; the limit is 0.3 s, on an idle machine. ``--short`` fails (exit 1) where the
+wall and of the processor, beside the same with twenty; the limit is 0.3 s, on an idle machine. ``--short`` fails (exit 1) where the
 processor needs more than a limit for machines under load.
 """
 
@@ -107,7 +107,7 @@ def restless(line: Iterable[PitchFrame], chance: Random) -> Iterator[PitchFrame]
         )
 
 
-def best_s(home: Path, words: tuple[str, ...], times: int = 5) -> tuple[float, float]:
+def best_s(home: Path, words: tuple[str, ...], times: int) -> tuple[float, float]:
     """The quickest of a few runs of one command: seconds on the wall and of the processor; infinite where it fails."""
     env = {**os.environ, "HELDLINE_HOME": str(home), "PYTHONPATH": str(ROOT)}
     found = []
@@ -126,6 +126,7 @@ def main() -> int:
     """Exit status."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--takes", type=int, default=10_000)
+    parser.add_argument("--times", type=int, default=5, help="runs of each command")
     parser.add_argument("--short", action="store_true", help="fail beyond a limit for busy machines")
     args = parser.parse_args()
     from trainer.places import places
@@ -141,7 +142,7 @@ def main() -> int:
         print(f"{args.takes} takes, {size:.0f} MB")
         for words in COMMANDS:
             few = tuple("20" if word == "5000" else "19" if word == "4999" else word for word in words)
-            before, now = best_s(small, few), best_s(large, words)
+            before, now = best_s(small, few, args.times), best_s(large, words, args.times)
             print(
                 f"{' '.join(words):<56}{now[0]:6.2f} s, processor {now[1]:.2f} s  (20 takes: {before[0]:.2f}, {before[1]:.2f} s)"
             )

@@ -14,6 +14,7 @@ from trainer.library import resolve
 from trainer.live.courses import DrillCourse, LadderCourse
 from trainer.log.store import Store
 from trainer.places import places
+from trainer.practice.beside import Beside
 from trainer.practice.signs import Sign
 
 
@@ -67,6 +68,30 @@ def test_a_loop_keeps_its_tempo_and_begins_a_bar_before() -> None:
     assert isinstance(wish.course, DrillCourse)
     assert wish.course.drill.stages == ((8, 10),)
     assert wish.course.drill.steps == "kept"
+
+
+def test_a_ladder_goes_on_where_it_was_left() -> None:
+    def begun(*words: str) -> str:
+        args = parse(["ladder", "1", "--voice", "tenor", *words])
+        course = ladder.on_the_ladder(args, _live.wish_of(args)).course
+        assert isinstance(course, LadderCourse)
+        return course.rung.name
+
+    def sing(beside: Beside, *faults: int) -> None:
+        with Store(places().takes) as store:
+            keep(store, resolve("1"), 2, "2026-03-01T19:00:00Z", dict.fromkeys(faults, Sign.OFF), beside=beside)
+
+    assert begun() == "own line with the guide"
+    guided, droned, bass = Beside((), "full"), Beside((), "entries", "on"), Beside((3,))
+    for beside in (guided, guided, droned, droned, bass):
+        sing(beside)
+    assert begun() == "against the bass"
+    sing(Beside((0, 1)))  # not of the ladder
+    assert begun() == "against the bass"
+    for _ in range(2):
+        sing(bass, *range(6))
+    assert begun() == "own line over a drone"
+    assert begun("--rung", "1") == "own line with the guide"
 
 
 def test_a_ladder_begins_where_it_is_told_to() -> None:

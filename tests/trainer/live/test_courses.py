@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -16,6 +17,7 @@ from trainer.library import resolve
 from trainer.live.choices import Choices
 from trainer.live.courses import AGAIN, ASK, DrillCourse, LadderCourse
 from trainer.live.desk import Desk
+from trainer.live.state import State
 from trainer.live.stems import Stems
 from trainer.practice.beside import Beside
 from trainer.practice.signs import Sign
@@ -139,3 +141,51 @@ def test_in_silent_bars_every_other_voice_is_silent_and_the_own_guide_is_not() -
 def test_a_desk_without_a_drone_gives_none() -> None:
     assert Desk(TENOR).gain("drone").left == 0
     assert Desk(TENOR, drone="on").gain("drone").left > 0
+
+
+def test_a_session_on_a_ladder_keeps_what_was_around_the_singer_and_climbs_when_asked(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from audio.devices.fake import FakeSound
+    from trainer.live.delay import Delay
+    from trainer.live.session import Session
+    from trainer.live.wish import Wish
+    from trainer.log.history import History
+    from trainer.places import places
+    from trainer.takes.keeping import open_store
+
+    monkeypatch.setenv("HELDLINE_HOME", str(tmp_path))
+    score = short_score()
+    course = LadderCourse(rungs(score, TENOR, {}), 4)
+    told, cues = [], ["harder", "harder", "go", "mute", "quit"]
+
+    class Face:
+        """Goes two rungs up after the first take, mutes a voice while the second runs, and leaves after it."""
+
+        def show(self, state: State) -> None:
+            told.append(state)
+
+        def commands(self) -> list[str]:
+            wanted = "singing" if cues and cues[0] == "mute" else "done"
+            return [cues.pop(0)] if cues and told and told[-1].phase == wanted else []
+
+    link = FakeSound(np.zeros((1, 1), np.float32), rate_hz=RATE_HZ, block_frames=480)
+    wish = Wish(
+        score, TENOR, SETTINGS, Desk(TENOR), look_through_seconds=0, count_in_bars=1, rounds="asked", course=course
+    )
+    came = Session(
+        link,
+        wish,
+        Delay(768, "measured", RATE_HZ),
+        Face(),
+        wait=link.advance_seconds,
+        places=places(),
+        tell=told.append,
+    ).run()
+    assert len(came.performances) == 2
+    assert told[0].notice == "Rung 1 of 8: own line with the guide."
+    assert any(getattr(state, "notice", "") == "Rung 3 of 8: against the bass." for state in told)
+    with open_store(places(), print) as store:
+        assert store.get(1).beside == Beside(sounding=(), guide="full")
+        assert store.get(2).beside == Beside()  # changed on the way: nobody can say
+        assert [one.company for one in History(store).lines()] == ["alone", "unknown"]
