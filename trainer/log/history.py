@@ -130,14 +130,15 @@ class History:
             ).fetchall()
         return [(beside_of(json.loads(told)), mark) for told, mark in rows]
 
-    def bars(self, exercise: int, line: int) -> list[BarTaken]:
-        """Every bar of every kept take of a line, in the order in which they were sung."""
+    def bars(self, exercise: int, line: int, *, since: int = 0) -> list[BarTaken]:
+        """Every bar of every kept take of a line from a number on, in the order in which they were sung."""
         with self._store.transaction() as run:
             rows = run(
                 "SELECT o.number, o.music_digest, b.bar, b.judged, b.held, b.cause, b.pulled_to FROM outcomes o"
                 " JOIN attempts a USING (number) JOIN bar_outcomes b USING (number, position)"
-                " WHERE a.removed_utc IS NULL AND o.exercise = ? AND o.line = ? ORDER BY o.number, o.position, b.bar",
-                (exercise, line),
+                " WHERE a.removed_utc IS NULL AND o.exercise = ? AND o.line = ? AND o.number >= ?"
+                " ORDER BY o.number, o.position, b.bar",
+                (exercise, line, since),
             ).fetchall()
         return [BarTaken(number, digest, BarOutcome(*told)) for number, digest, *told in rows]
 

@@ -56,8 +56,10 @@ def moment(started_utc: str) -> datetime:
 
 def seconds_today(taken: Sequence[LineTaken], now: Now) -> int:
     """How long was sung today."""
-    today = now.day
-    return sum(one.seconds for one, day in zip(taken, days_of(taken, now), strict=True) if day == today and _sung(one))
+    # what began two days ago is of an earlier day in any zone; a clock that was set back may hide some, never add any
+    since = (now.utc - timedelta(days=2)).strftime("%Y-%m-%dT%H:%M:%SZ")
+    recent = [one for one in taken if one.started_utc >= since and _sung(one)]
+    return sum(one.seconds for one, day in zip(recent, days_of(recent, now), strict=True) if day == now.day)
 
 
 def seconds_without_rest(taken: Sequence[LineTaken], now: Now) -> int:

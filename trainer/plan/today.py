@@ -12,7 +12,7 @@ from datetime import date
 
 from trainer.log.history import LineTaken
 from trainer.log.outcome import BarOutcome
-from trainer.plan.days import DAY_SECONDS, REST_SECONDS, Now, days_of, seconds_today, seconds_without_rest
+from trainer.plan.days import DAY_SECONDS, REST_SECONDS, Now, seconds_today, seconds_without_rest
 from trainer.plan.returns import Standing, standings
 
 WEAK_BARS = 2
@@ -75,6 +75,7 @@ def weak_bars(bars: LineBars, today: date) -> list[int]:
 
 def plan(
     taken: Sequence[LineTaken],
+    days: Sequence[date],
     bars: Mapping[tuple[int, int], LineBars],
     parts: Mapping[int, Sequence[str]],
     now: Now,
@@ -85,12 +86,14 @@ def plan(
     ----------
     taken : sequence of LineTaken
         Every kept take, the latest last.
+    days : sequence of date
+        On which each was sung, as :func:`trainer.plan.days.days_of` gives.
     bars : mapping from (exercise, line) to LineBars
         Of the lines whose weak bars may be asked for: see :func:`practised_last`.
     parts : mapping from exercise to its voices' names
     now : Now
     """
-    days, today = days_of(taken, now), now.day
+    today = now.day
     known = standings(taken, days)
     steps = _breaks(taken, now)
     weak = [step for standing in practised_last(known, today) for step in _weak(standing, bars, today)]

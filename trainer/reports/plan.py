@@ -13,6 +13,9 @@ from trainer.reports.look import Look
 from trainer.reports.wording import bars_words, count_words
 
 SCHEMA = "heldline.plan/1"
+MOST_SHOWN = 6
+"""As much as a quarter of an hour holds (our own)."""
+
 CAUTION = (
     "Stop if it hurts, burns or makes you hoarse. Hoarse for more than two weeks, or voice lost suddenly: see a laryngologist "
     "or a speech-language pathologist."
@@ -69,13 +72,15 @@ def says(step: Step, known: Mapping[int, Known]) -> str:
 def plan_as_text(steps: Sequence[Step], known: Mapping[int, Known], look: Look, *, besides: Sequence[str] = ()) -> str:
     """One step a block, the command under its reason, and the usual caution."""
     lines: list[str] = []
-    for number, step in enumerate(steps, start=1):
+    for number, step in enumerate(steps[:MOST_SHOWN], start=1):
         told = says(step, known)
         lines += textwrap.wrap(
             f"{told[:1].upper()}{told[1:]}.", look.width, initial_indent=f"{number}. ", subsequent_indent="   "
         )
         if command(step, known):
             lines.append(f"   {command(step, known)}")
+    if len(steps) > MOST_SHOWN:
+        lines.append(f"And {len(steps) - MOST_SHOWN} more; what is not done today comes first tomorrow.")
     if not steps:
         lines.append("Nothing is due today, and one new line was sung: that is enough.")
     for told in (*besides, CAUTION):

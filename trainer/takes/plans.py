@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 
 from trainer.log.history import BarTaken, History, LineTaken, Version
+from trainer.log.outcome import BarOutcome
 from trainer.log.store import Store
 from trainer.plan.days import Now, dated_ahead, days_of
 from trainer.plan.returns import standings
 from trainer.plan.stumbles import StumbleMap, stumble_map
 from trainer.plan.tally import sung_exercises
-from trainer.plan.today import LineBars, Step, plan, practised_last
+from trainer.plan.today import LAST_TAKES, LineBars, Step, plan, practised_last
 from trainer.plan.weak import aim
 from trainer.reports.plan import Known
 from trainer.score.model import VOICES_BY_PARTS, Score
@@ -39,12 +40,15 @@ def planned(store: Store, titles: Collection[str], at: Now) -> Planned:
     """Today's plan; *titles* are those of the library, in small letters."""
     history = History(store)
     taken, versions = history.lines(), history.versions()
-    bars = {}
-    for one in practised_last(standings(taken, days_of(taken, at)), at.day):
-        bars[one.exercise, one.line] = _bars_of(history, one.exercise, one.line, taken, versions, at)
+    bars, days = {}, days_of(taken, at)
+    by_number = {one.number: day for one, day in zip(taken, days, strict=True)}
+    for one in practised_last(standings(taken, days), at.day):
+        numbers = [row.number for row in taken if (row.exercise, row.line) == (one.exercise, one.line)][-LAST_TAKES:]
+        mine = [version for version in versions if version.exercise == one.exercise]
+        bars[one.exercise, one.line] = _bars_of(history.bars(one.exercise, one.line, since=numbers[0]), mine, by_number)
     voices = {version.exercise: _voices(version, taken) for version in versions}
     return Planned(
-        tuple(plan(taken, bars, voices, at)),
+        tuple(plan(taken, days, bars, voices, at)),
         _known(taken, versions, frozenset(titles)),
         aim(history.spots()),
         dated_ahead(taken, at),
@@ -93,27 +97,13 @@ def _voices(version: Version, taken: list[LineTaken]) -> tuple[str, ...]:
     return tuple(names.get(line, usual[line] if usual else str(line + 1)) for line in range(version.music.parts))
 
 
-def _bars_of(
-    history: History, exercise: int, line: int, taken: list[LineTaken], versions: list[Version], at: Now
-) -> LineBars:
-    """The line's takes with their bars numbered as in its fullest latest version."""
-    days = {one.number: day for one, day in zip(taken, days_of(taken, at), strict=True)}
-    mine = [version for version in versions if version.exercise == exercise]
-    target: tuple[BarMusic, ...] = max(reversed(mine), key=lambda version: len(version.bars)).bars
-    places = {version.music_digest: matched(version.bars, target) for version in mine}
-    by_take: dict[int, list[BarTaken]] = {}
-    for bar in history.bars(exercise, line):
-        by_take.setdefault(bar.number, []).append(bar)
-    found = []
-    for number, bars in by_take.items():
-        placed = tuple(
-            _placed(bar, places[bar.music_digest][bar.outcome.bar])
-            for bar in bars
-            if bar.outcome.bar in places[bar.music_digest]
-        )
-        found.append((days[number], tuple(bar.outcome for bar in placed)))
-    return LineBars(tuple(found))
-
-
-def _placed(bar: BarTaken, number: int) -> BarTaken:
-    return replace(bar, outcome=replace(bar.outcome, bar=number))
+def _bars_of(taken: Sequence[BarTaken], versions: Sequence[Version], days: Mapping[int, date]) -> LineBars:
+    """A line's latest takes with their bars numbered as in the fullest of its latest versions."""
+    target: tuple[BarMusic, ...] = max(reversed(versions), key=lambda version: len(version.bars)).bars
+    places = {version.music_digest: matched(version.bars, target) for version in versions}
+    by_take: dict[int, list[BarOutcome]] = {}
+    for bar in taken:
+        place = places[bar.music_digest].get(bar.outcome.bar)
+        if place is not None:
+            by_take.setdefault(bar.number, []).append(replace(bar.outcome, bar=place))
+    return LineBars(tuple((days[number], tuple(bars)) for number, bars in by_take.items()))

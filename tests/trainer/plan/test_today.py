@@ -37,7 +37,7 @@ DAY = timedelta(days=1)
 
 
 def kinds(rows: list[LineTaken], weak: dict[tuple[int, int], LineBars] | None = None) -> list[str]:
-    return [step.kind for step in plan(rows, weak or {}, PARTS, NOW)]
+    return [step.kind for step in plan(rows, days_of(rows, NOW), weak or {}, PARTS, NOW)]
 
 
 def test_who_never_sang_is_given_something_new() -> None:
@@ -47,7 +47,7 @@ def test_who_never_sang_is_given_something_new() -> None:
 def test_weak_bars_of_yesterday_come_first_with_the_bar_before_them() -> None:
     rows = [taken(1, DAY, "between")]
     weak = {(1, 2): LineBars(((date(2026, 3, 9), bars((9, "pulled"), (4, "flat"), (1, "off"))),))}
-    steps = plan(rows, weak, PARTS, NOW)
+    steps = plan(rows, days_of(rows, NOW), weak, PARTS, NOW)
     assert [(step.kind, step.bars) for step in steps] == [(WEAK, (8, 9)), (WEAK, (1, 1)), (DUE, None)]
 
 
@@ -68,7 +68,7 @@ def test_bars_that_failed_long_ago_are_forgotten_after_three_takes() -> None:
 
 def test_what_is_learnt_and_not_due_leaves_room_for_the_next_voice() -> None:
     rows = [taken(1, 2 * DAY), taken(2, DAY)]
-    steps = plan(rows, {}, PARTS, NOW)
+    steps = plan(rows, days_of(rows, NOW), {}, PARTS, NOW)
     assert [(step.kind, step.voice) for step in steps] == [(NEXT_VOICE, "soprano")]
 
 
@@ -99,7 +99,7 @@ def test_three_quarters_of_an_hour_are_enough_for_a_day() -> None:
     hour = timedelta(hours=1)
     rows = [taken(k, k * hour, seconds=950) for k in (3, 2, 1)]
     assert seconds_today(rows, NOW) == 2850
-    steps = plan(rows, {}, PARTS, NOW)
+    steps = plan(rows, days_of(rows, NOW), {}, PARTS, NOW)
     assert (steps[0].kind, steps[0].minutes) == (ENOUGH, 47)
 
 
