@@ -32,6 +32,12 @@ def told(rule: str, text: str, **parameters: object) -> list[str]:
     ]
 
 
+def words(rule: str, text: str) -> list[str]:
+    """What is said of every fault."""
+    piece, found = Piece(score(text)), all_rules()[rule]
+    return [fault.says for fault in found.find(piece, Settings(found.parameters))]
+
+
 def _place(piece: Piece, at: int) -> str:
     place = piece.texture.place(at)
     return f"{place.bar}:{float(place.beat):.4g}"

@@ -6,7 +6,7 @@ Cherubini 1835 and Bridge, Counterpoint (thirds, completeness, doublings); Lehma
 from __future__ import annotations
 
 import pytest
-from rule_cases import told
+from rule_cases import told, words
 
 MAJOR = "mode: C major; species: 1; cantus: soprano; sing: bass ::"
 ONE = "species: 1; mode: D dorian; cantus: alto; sing: soprano ::"
@@ -48,6 +48,12 @@ def test_a_third_or_a_sixth_stands_on_the_strong_beat(text: str, expected: list[
 )
 def test_four_parts_have_the_whole_chord(upper: str, expected: list[str]) -> None:
     assert told("chord-complete", f"{ONE} {upper} // D3 | D | F2 | D") == expected
+
+
+def test_what_a_chord_lacks_is_said() -> None:
+    rest = "D4 | D | A3 | D // A3 | D3 | F | A3 // D3 | D | F2 | D"
+    assert words("chord-complete", f"{ONE} F4 | F | C5 | F // {rest}") == ["D3 D3 D4 F4 lacks its fifth"]
+    assert words("chord-complete", f"{ONE} F4 | A | C5 | F // {rest}") == ["D3 D3 D4 A4 lacks its third"]
 
 
 def test_a_chord_may_be_filled_up_on_the_third_beat() -> None:

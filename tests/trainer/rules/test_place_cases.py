@@ -6,7 +6,7 @@ Cherubini 1835; Bridge, Counterpoint, chapters 7 and 8; Lehmann, lesson XI; part
 from __future__ import annotations
 
 import pytest
-from rule_cases import told
+from rule_cases import told, words
 
 FREE = "species: free; mode: D dorian ::"
 ONE = "species: 1; mode: D dorian; cantus: bass; sing: soprano ::"
@@ -71,6 +71,11 @@ def test_crossing_in_the_first_and_last_chord(text: str, expected: list[str]) ->
 )
 def test_overlap(text: str, expected: list[str]) -> None:
     assert told("overlap", text) == expected
+
+
+def test_which_voice_goes_beyond_the_other_is_said() -> None:
+    assert words("overlap", f"{FREE} D4 | G // B3 | E") == ["E4 comes above the D4 that the neighbour had"]
+    assert words("overlap", f"{FREE} G4 | D // E4 | B3") == ["D4 comes below the E4 that the neighbour had"]
 
 
 @pytest.mark.parametrize(
