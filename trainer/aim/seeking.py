@@ -37,7 +37,7 @@ REACH = 4
 NEAR = 1
 """How far from the level asked for the usual level of a layout may lie to be tried unasked."""
 
-TOP_BY_LAYOUT = 9
+TOP_BY_LAYOUT = 8
 """Above it a heavy line makes the level rather than the layout."""
 
 SEEDS_APART = 64

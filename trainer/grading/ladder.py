@@ -29,9 +29,9 @@ FREE_LINES = {1: 2, 2: 4, 3: 7, 4: 9}
 """A line of no species, as in a chorale."""
 
 USUAL_POINTS = Fraction(7, 10)
-LEVELS_A_RUNG, LEVELS_A_POINT, FOOT = Fraction(4, 5), 8, 1
-"""A rung up is four fifths of a level, a point a note eight levels: then the mean of points rises with every level for exercises as
-they come from the generator (221 of them on development seeds)."""
+LEVELS_A_RUNG, LEVELS_A_POINT, FOOT = Fraction(13, 20), 8, 1
+"""A rung up is two thirds of a level, a point a note eight levels: then the mean of points rises with every level, in the library and for
+exercises as they come from the generator (221 of them on development seeds)."""
 
 
 @dataclass(frozen=True, slots=True)
