@@ -27,20 +27,21 @@ def run(args: argparse.Namespace) -> int:
     from trainer.cli._history import opened_history, titles
     from trainer.cli._take import look
     from trainer.plan.today import NEW, Step
-    from trainer.reports.plan import plan_as_text, plan_to_json
+    from trainer.reports.plan import compose_command, plan_as_text, plan_to_json
     from trainer.reports.tally import counted_late
     from trainer.takes.plans import Planned, now, planned
 
     with opened_history() as store:
-        found = planned(store, titles(), now()) if store is not None else Planned((Step(NEW),), {}, "", 0, 0)
+        found = planned(store, titles(), now()) if store is not None else Planned((Step(NEW),), {}, "", "", 0, 0)
     if args.json:
         from trainer.reports.as_json import as_text
 
-        print(as_text(plan_to_json(found.steps, found.known, aim=found.aim)))
+        print(as_text(plan_to_json(found.steps, found.known, aim=found.aim, voice=found.voice)))
         return 0
     besides = []
     if found.aim:
-        besides.append(f'Hard for you so far: {found.aim}. heldline compose --for "{found.aim}" makes practice of it.')
+        besides.append(f"Hard for you so far: {found.aim}. An exercise with much of it:")
+        besides.append(compose_command(found.aim, found.voice))
     if found.ahead:
         took = "take is" if found.ahead == 1 else "takes are"
         besides.append(f"{found.ahead} {took} dated after today: the clock was set back. They count as today's.")

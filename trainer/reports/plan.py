@@ -13,6 +13,7 @@ from trainer.reports.look import Look
 from trainer.reports.wording import bars_words, count_words
 
 SCHEMA = "heldline.plan/1"
+VOICES = ("soprano", "alto", "tenor", "bass")
 MOST_SHOWN = 6
 """As much as a quarter of an hour holds (our own)."""
 
@@ -46,6 +47,13 @@ def command(step: Step, known: Mapping[int, Known]) -> str:
     if step.bars is not None:
         return f"heldline drill {score} --voice {_quoted(step.voice)} --bars {step.bars[-1]}"
     return f"heldline sing {score} --voice {_quoted(step.voice)}"
+
+
+def compose_command(aim: str, voice: str) -> str:
+    """What makes an exercise with the weak spots *aim* for the voice that was sung last."""
+    line = voice if voice in VOICES else "alto"
+    species, cantus = "4" if "clashes" in aim else "3", "soprano" if line == "bass" else "bass"
+    return f'heldline compose --parts 4 --species {species} --cantus {cantus} --line {line} --for "{aim}" -o practice.drill'
 
 
 def says(step: Step, known: Mapping[int, Known]) -> str:
@@ -84,12 +92,13 @@ def plan_as_text(steps: Sequence[Step], known: Mapping[int, Known], look: Look, 
     if not steps:
         lines.append("Nothing is due today, and one new line was sung: that is enough.")
     for told in (*besides, CAUTION):
-        lines += ["", *textwrap.wrap(told, look.width)]
+        # what is to be typed is never broken into lines
+        lines += [f"   {told}"] if told.startswith("heldline ") else ["", *textwrap.wrap(told, look.width)]
     return "\n".join(lines)
 
 
-def plan_to_json(steps: Sequence[Step], known: Mapping[int, Known], *, aim: str) -> dict[str, Any]:
-    """The same for programs; *aim* is what ``compose --for`` may be given."""
+def plan_to_json(steps: Sequence[Step], known: Mapping[int, Known], *, aim: str, voice: str) -> dict[str, Any]:
+    """The same for programs; *aim* is what ``compose --for`` may be given, *voice* the one sung last."""
     return {
         "schema": SCHEMA,
         "steps": [
@@ -106,6 +115,7 @@ def plan_to_json(steps: Sequence[Step], known: Mapping[int, Known], *, aim: str)
             for step in steps
         ],
         "weak": aim or None,
+        "compose": compose_command(aim, voice) if aim else None,
     }
 
 

@@ -22,11 +22,15 @@ from trainer.score.sameness import BarMusic, bar_music, matched
 
 @dataclass(frozen=True, slots=True)
 class Planned:
-    """Today's steps with what their words need; *ahead* takes are dated after today, *uncounted* come from an earlier version."""
+    """Today's steps with what their words need.
+
+    *voice* is the one sung last; *ahead* takes are dated after today, *uncounted* come from an earlier version.
+    """
 
     steps: tuple[Step, ...]
     known: Mapping[int, Known]
     aim: str
+    voice: str
     ahead: int
     uncounted: int
 
@@ -51,6 +55,7 @@ def planned(store: Store, titles: Collection[str], at: Now) -> Planned:
         tuple(plan(taken, days, bars, voices, at)),
         _known(taken, versions, frozenset(titles)),
         aim(history.spots()),
+        taken[-1].voice if taken else "",
         dated_ahead(taken, at),
         history.uncounted(),
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shlex
 from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -89,12 +90,16 @@ def test_a_log_of_a_newer_version_is_one_clear_sentence_in_the_greeting(capsys: 
     assert places().takes.read_bytes() == before
 
 
-def test_hard_spots_are_offered_to_the_composer(capsys: Capture) -> None:
+def test_hard_spots_are_offered_to_the_composer_who_makes_an_exercise_of_them(capsys: Capture, tmp_path: Path) -> None:
     score = resolve("Ferry Bell at Low Water")
     kept(*[lambda store: keep(store, score, TENOR, ago(days=1), {5: Sign.OFF})] * 4)
     assert str(table(capsys, "plan")["weak"]).startswith("fourths down x")
     assert main(["plan"]) == 0
-    assert "heldline compose --for" in capsys.readouterr().out
+    told = " ".join(capsys.readouterr().out.split())
+    assert "heldline compose --parts 4 --species 3 --cantus bass --line tenor --for" in told
+    command = str(table(capsys, "plan")["compose"])
+    assert main([*shlex.split(command)[1:-1], str(tmp_path / "practice.drill")]) == 0
+    assert resolve(str(tmp_path / "practice.drill")).fact("sing") == "tenor"
 
 
 def test_takes_dated_ahead_are_told(capsys: Capture) -> None:
