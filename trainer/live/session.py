@@ -261,8 +261,7 @@ class Session:
 
     def _afterwards(self, performance: Performance) -> str:
         """After a take: on by itself where a course says so, "over" where nobody is asked, else wait for what is asked."""
-        course, stopped = self._wish.course, self._interrupted
-        self._interrupted = False
+        course, stopped, self._interrupted = self._wish.course, self._interrupted, False
         if self._leaving or not self._link.alive or (self._hand is not None and not self._hand.alive):
             raise Leave
         if course is not None and not stopped and self._take_turn(course.after(performance, self._choices)) == AGAIN:
@@ -280,6 +279,7 @@ class Session:
         """Choose what a course says, and say what it says; "again" or "ask"."""
         self._choices, self._said = turn.choices, turn.says
         self._state = replace(self._state, notice=turn.says)
+        self._show(self._state.phase)
         return turn.then
 
     def _begin_anew(self) -> None:  # a player for what is chosen now, in step with the link

@@ -304,8 +304,10 @@ def test_a_loop_in_which_nobody_sings_stops_and_says_so():
 
 
 def test_where_nobody_is_asked_a_course_that_is_done_ends_the_session():
-    came, _, _ = run(Script(), rounds="one", course=loop(), until_s=200)
+    face = Script()
+    came, _, _ = run(face, rounds="one", course=loop(), until_s=200)
     assert len(came.performances) == 5
+    assert face.told.notice.startswith("Nobody is heard")
 
 
 def test_a_device_that_vanishes_in_the_take_keeps_it_and_leaves(tmp_path, monkeypatch):
