@@ -13,7 +13,7 @@ from trainer.plan.days import Now, dated_ahead, days_of
 from trainer.plan.returns import standings
 from trainer.plan.stumbles import StumbleMap, stumble_map
 from trainer.plan.tally import sung_exercises
-from trainer.plan.today import LAST_TAKES, LineBars, Step, plan, practised_last
+from trainer.plan.today import LAST_TAKES, LineBars, Step, plan, practised_last, weak_bars
 from trainer.plan.weak import aim
 from trainer.reports.plan import Known
 from trainer.score.model import VOICES_BY_PARTS, Score
@@ -77,6 +77,21 @@ def stumbles(store: Store, score: Score, line: int) -> StumbleMap | None:
     return found if found.takes else None
 
 
+def weakest_bar(store: Store, score: Score, line: int, at: Now) -> int | None:
+    """The bar of *score* that failed worst in the latest takes of a line; None where none failed."""
+    history = History(store)
+    exercise = history.exercise_of(score)
+    if exercise is None:
+        return None
+    taken = [one for one in history.lines(exercise) if one.line == line][-LAST_TAKES:]
+    if not taken:
+        return None
+    places = {version.music_digest: matched(version.bars, bar_music(score)) for version in history.versions(exercise)}
+    days = {one.number: day for one, day in zip(taken, days_of(taken, at), strict=True)}
+    found = weak_bars(_placed(history.bars(exercise, line, since=taken[0].number), places, days), at.day)
+    return found[0] if found else None
+
+
 def _known(taken: list[LineTaken], versions: list[Version], titles: frozenset[str]) -> dict[int, Known]:
     """How each exercise is called for: the library's by title, others by the latest whole take."""
     last: dict[int, int] = {}
@@ -105,10 +120,14 @@ def _voices(version: Version, taken: list[LineTaken]) -> tuple[str, ...]:
 def _bars_of(taken: Sequence[BarTaken], versions: Sequence[Version], days: Mapping[int, date]) -> LineBars:
     """A line's latest takes with their bars numbered as in the fullest of its latest versions."""
     target: tuple[BarMusic, ...] = max(reversed(versions), key=lambda version: len(version.bars)).bars
-    places = {version.music_digest: matched(version.bars, target) for version in versions}
+    return _placed(taken, {version.music_digest: matched(version.bars, target) for version in versions}, days)
+
+
+def _placed(taken: Sequence[BarTaken], places: Mapping[str, Mapping[int, int]], days: Mapping[int, date]) -> LineBars:
+    """Each take's bars under the numbers that *places* gives them."""
     by_take: dict[int, list[BarOutcome]] = {}
     for bar in taken:
         place = places[bar.music_digest].get(bar.outcome.bar)
-        if place is not None:
+        if place is not None and bar.number in days:
             by_take.setdefault(bar.number, []).append(replace(bar.outcome, bar=place))
     return LineBars(tuple((days[number], tuple(bars)) for number, bars in by_take.items()))

@@ -35,7 +35,7 @@ def test_the_voice_that_pulled_in_kept_takes_comes_first() -> None:
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        (("drill", "1", "--voice", "tenor"), "which bars?"),
+        (("drill", "1", "--voice", "tenor"), "no bar is known to be weak yet"),
         (("drill", "1", "--voice", "tenor", "--bars", "9", "--loop"), "a drill goes round by itself"),
         (("drill", "1", "--bars", "99"), "there are no bars 99"),
         (("drill", "1", "--bars", "9", "--with", "flute"), "has no voice called flute"),
@@ -60,6 +60,16 @@ def test_a_drill_is_of_its_bars_with_the_run_up_bar_and_only_the_voices_asked_fo
     assert wish.course.drill.stages == ((9, 10), (8, 10))
     assert wish.desk.muted == {0, 3}
     assert wish.course.drill.steps == "slower"
+
+
+def test_a_drill_without_bars_is_of_the_one_that_failed_worst_last() -> None:
+    with Store(places().takes) as store:
+        keep(store, resolve("1"), 2, "2026-03-01T19:00:00Z", {3: Sign.FLAT, 8: Sign.PULLED})
+        keep(store, resolve("1"), 1, "2026-03-01T19:00:00Z", {5: Sign.PULLED})  # another voice
+    args = parse(["drill", "1", "--voice", "tenor"])
+    course = drill.drilled(args, _live.wish_of(args)).course
+    assert isinstance(course, DrillCourse)
+    assert course.drill.stages == ((8, 9),)
 
 
 def test_a_loop_keeps_its_tempo_and_begins_a_bar_before() -> None:
