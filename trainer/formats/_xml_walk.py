@@ -197,7 +197,9 @@ def _meter(part: _Part, measure: Measure, meter: Meter | None, at: Ticks) -> Non
 
 def _key(element: Element, transpose: Interval) -> Key:
     """The signature as it sounds."""
-    moved = line_of_fifths(Pitch("C", 0, 4).transposed(Interval(transpose.diatonic % 7, transpose.semitones % 12)))
+    octaves = transpose.diatonic // 7
+    within = Interval(transpose.diatonic - 7 * octaves, transpose.semitones - 12 * octaves)
+    moved = line_of_fifths(Pitch("C", 0, 4).transposed(within))
     fifths = whole(element.findtext("fifths"), "key signature")
     mode = (element.findtext("mode") or "").strip().lower()
     if abs(fifths) > 11:

@@ -248,6 +248,14 @@ def test_a_meter_that_changes_inside_a_measure_is_refused() -> None:
     assert "change of meter inside" in refused(document([note("A4", 4) + change + note("B4", 4)])).what
 
 
+def test_a_signature_is_moved_by_what_is_left_of_a_transposition_without_its_octaves() -> None:
+    moved = "<attributes><transpose><diatonic>7</diatonic><chromatic>11</chromatic></transpose></attributes>"
+    second = "<attributes><key><fifths>2</fifths></key></attributes>"
+    score = read(document([moved + note("A4", 8), second + note("A4", 8)]), "x")
+    assert [str(one.pitch) for one in score.lines[0].notes] == ["Ab5", "Ab5"]
+    assert score.keys[-1][1].fifths == 2 - 7
+
+
 def test_a_transposition_that_no_sign_can_write_is_refused() -> None:
     wrong = "<attributes><transpose><diatonic>6</diatonic><chromatic>0</chromatic></transpose></attributes>"
     assert "a transposition of 0 semitones over 6 letters" in refused(document([wrong + note("A4", 8)])).what
