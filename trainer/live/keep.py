@@ -22,6 +22,18 @@ class Discarded(Exception):
     """The take is not wanted: nothing of it is judged or kept."""
 
 
+def once(tell: Tell) -> Tell:
+    """The same, but what was told is not told again: a full disk fails every round of a loop alike."""
+    told: set[str] = set()
+
+    def tell_new(message: str) -> None:
+        if message not in told:
+            told.add(message)
+            tell(message)
+
+    return tell_new
+
+
 def run_take(
     take: LiveTake | KeyTake,
     where: Laid,

@@ -16,7 +16,7 @@ from trainer.live.choices import QUESTIONS, Choices
 from trainer.live.courses import AGAIN, Turn
 from trainer.live.delay import Delay
 from trainer.live.hand import Hand, LinkClock, NumberRow
-from trainer.live.keep import Discarded, run_take
+from trainer.live.keep import Discarded, once, run_take
 from trainer.live.keytake import KeyTake
 from trainer.live.own_sound import OwnSound
 from trainer.live.player import Player
@@ -86,7 +86,7 @@ class Session:
         self._own = own
         self._hand, self._clock, self._ticks = hand, clock, ticks
         self._link, self._wish, self._delay, self._face = link, wish, delay, face
-        self._wait, self._places, self._tell = wait, places, tell
+        self._wait, self._places, self._tell = wait, places, once(tell)
         qpm = wish.settings.tempo_qpm or wish.score.tempo.points[0][1]
         self._choices = Choices(wish.desk, qpm, wish.octaves, wish.bars)
         self._said = wish.notice

@@ -66,14 +66,14 @@ class ExerciseTally:
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """Exercises of one kind: how many there are, are correct, sung in all voices, keyed in all, and lines sung and keyed of all lines."""
+    """Exercises of one kind: how many there are, are correct (None where none was checked), sung and keyed in all voices, and lines."""
 
     origin: str
     species: str
     parts: int
     mode: str
     written: int
-    correct: int
+    correct: int | None
     sung: int
     keyed: int
     lines: int
@@ -136,7 +136,7 @@ def _cell(kind: tuple[str, str, int, str], mine: Sequence[ExerciseTally]) -> Cel
         parts,
         mode,
         written=len(mine),
-        correct=sum(one.written.correct == "yes" for one in mine),
+        correct=sum(one.written.correct == "yes" for one in mine) if any(one.written.correct for one in mine) else None,
         sung=sum(one.done("sung") == "clean" for one in mine),
         keyed=sum(one.done("keyed") == "clean" for one in mine),
         lines=parts * len(mine),

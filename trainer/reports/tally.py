@@ -93,7 +93,7 @@ def counted_late(count: int) -> str:
 def _row(cell: Cell) -> str:
     figures = (
         cell.written,
-        cell.correct,
+        "-" if cell.correct is None else cell.correct,
         cell.sung,
         cell.keyed,
         f"{cell.lines_sung} of {cell.lines}",

@@ -119,6 +119,7 @@ def test_the_tally_counts_lines_and_whole_exercises_against_the_custom(capsys: C
     kinds = {(kind["species"], kind["mode"]): kind for kind in table(capsys, "tally")["kinds"]}  # type: ignore[attr-defined]
     bell = kinds["1", "dorian"]
     assert (bell["written"], bell["sung"], bell["lines_sung"], bell["lines_keyed"], bell["lines"]) == (1, 0, 3, 1, 4)
+    assert bell["correct"] is None  # nobody asked
     assert kinds["1", "phrygian"]["lines_sung"] == 0  # pulled once, and an excerpt is no line
     kept(lambda store: keep(store, score, 3, ago(days=0.5)))
     kinds = {(kind["species"], kind["mode"]): kind for kind in table(capsys, "tally")["kinds"]}  # type: ignore[attr-defined]
@@ -139,7 +140,7 @@ def test_ones_own_folder_is_counted_written_and_correct_and_a_bad_file_is_told(c
     told = capsys.readouterr()
     (kind,) = json.loads(told.out)["kinds"]
     assert (kind["origin"], kind["species"], kind["parts"], kind["mode"]) == ("own", "1", 2, "dorian")
-    assert kind["written"] == 2
+    assert (kind["written"], kind["correct"]) == (2, 1)
     assert {one["title"]: one["correct"] for one in json.loads(told.out)["exercises"]} == {
         "Mine": True,
         "Fifths": False,

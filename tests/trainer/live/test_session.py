@@ -12,6 +12,7 @@ from live_rig import RATE_HZ, SETTINGS, TENOR, Rig, short_score
 
 from audio.devices.fake import FakeSound
 from trainer.drill.rounds import Drill
+from trainer.errors import LogError
 from trainer.live.choices import bars_of
 from trainer.live.courses import DrillCourse
 from trainer.live.delay import Delay
@@ -20,6 +21,7 @@ from trainer.live.rest import NUDGE
 from trainer.live.session import Session
 from trainer.live.watch import PERFECT_SILENCE
 from trainer.live.wish import Wish
+from trainer.log.store import Store
 from trainer.places import places as own_places
 from trainer.practice.clean import is_clean
 from trainer.practice.take import Performance
@@ -301,6 +303,23 @@ def test_a_loop_in_which_nobody_sings_stops_and_says_so():
     face = Script((lambda s: "Nobody is heard" in s.notice, "quit"))
     came, _, _ = run(face, rounds="asked", course=loop(), until_s=200)
     assert len(came.performances) == 5
+
+
+def test_a_disk_that_is_full_all_through_a_loop_is_told_once_and_every_take_waits(tmp_path, monkeypatch):
+    def full(store, attempt):
+        raise LogError("the disk is full and the take is not kept", str(store.path), "make room")
+
+    monkeypatch.setenv("HELDLINE_HOME", str(tmp_path))
+    monkeypatch.setattr(Store, "put", full)
+    told = []
+    came, _, _ = run(Script(), rounds="one", course=loop(), until_s=200, places=own_places(), tell=told)
+    assert came.numbers == [None] * 5
+    assert len([one for one in told if "disk is full" in one]) == 1
+    assert len(list(own_places().running.glob("*.take"))) == 5
+    monkeypatch.undo()
+    monkeypatch.setenv("HELDLINE_HOME", str(tmp_path))
+    with open_store(own_places(), told.append) as store:
+        assert len(store.entries()) == 5
 
 
 def test_where_nobody_is_asked_a_course_that_is_done_ends_the_session():
