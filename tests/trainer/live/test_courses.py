@@ -115,6 +115,14 @@ def test_who_is_pulled_five_times_is_sent_to_that_voice_alone(score: Score) -> N
     assert "you go to the alto; try heldline drill with --with alto alone" in turn.says
 
 
+def test_who_fails_for_another_reason_is_sent_to_a_slower_tempo_or_the_line_alone(score: Score) -> None:
+    course = DrillCourse(Drill(((8, 10),), steps="kept"), Fraction(120))
+    for _ in range(4):
+        assert course.after(sung(score, 9, 10), choices()).then == AGAIN
+    turn = course.after(sung(score, 9, 10), choices())
+    assert turn.says == "Five takes with the same trouble: try 96 quarters a minute, or your line alone."
+
+
 def test_a_take_broken_off_waits_for_the_singer(score: Score) -> None:
     course = DrillCourse(Drill(((8, 10),)), QPM)
     assert course.after(sung(score, status="incomplete"), choices()).then == ASK
