@@ -77,6 +77,13 @@ def test_music_is_the_same_exercise_by_its_bars(store: Store, score: Score, chan
     assert (History(store).exercise_of(other) == first.exercise) is same
 
 
+def test_half_of_the_bars_are_enough(store: Store, score: Score) -> None:
+    ten = replace(cut(score, 1, 10), facts=())
+    keep(store, ten, TENOR, WHEN)
+    keep(store, with_bars_moved(ten, 5), TENOR, WHEN)
+    assert [one.exercise for one in History(store).lines()] == [1, 1]
+
+
 def test_the_whole_that_comes_after_its_excerpt_is_the_same_exercise(store: Store, score: Score) -> None:
     keep(store, cut(score, 1, 4), TENOR, WHEN)
     keep(store, score, TENOR, WHEN)
