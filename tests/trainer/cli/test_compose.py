@@ -32,10 +32,10 @@ def test_musicxml_holds_the_same_music_as_drill_text(tmp_path: Path) -> None:
 
 def test_a_folder_gets_so_many_and_the_same_seed_the_same_bytes(tmp_path: Path) -> None:
     for name in ("one", "two"):
-        assert main([*ASK, "--count", "3", "--seed", "9", "-o", str(tmp_path / name), "-q"]) == 0
+        assert main([*ASK, "--count", "2", "--seed", "9", "-o", str(tmp_path / name), "-q"]) == 0
     first, second = (sorted((tmp_path / name).iterdir()) for name in ("one", "two"))
     assert [path.name for path in first] == [path.name for path in second]
-    assert len({path.read_bytes() for path in first}) == 3
+    assert len({path.read_bytes() for path in first}) == 2
     assert [path.read_bytes() for path in first] == [path.read_bytes() for path in second]
 
 

@@ -63,9 +63,9 @@ def test_an_exercise_is_as_asked_and_correct_by_both_checkers(wish: Wish) -> Non
 
 
 def test_the_same_wish_gives_the_same_bytes_and_another_seed_other_music() -> None:
-    wish = Wish(parts=3, species="5", cantus_voice="bass", line_voice="alto", seed=7)
+    wish = Wish(parts=2, species="5", length=8, seed=7)
     assert write(compose(wish).score) == write(compose(wish).score)
-    other = Wish(parts=3, species="5", cantus_voice="bass", line_voice="alto", seed=8)
+    other = Wish(parts=2, species="5", length=8, seed=8)
     assert compose(wish).score.digest() != compose(other).score.digest()
 
 
@@ -106,14 +106,14 @@ def test_a_fifth_species_line_has_its_figures() -> None:
     """Ties that clash and fall, pairs of eighths by step, quarters: over a dozen lines all are there."""
     lengths: set[Fraction] = set()
     suspended = ornamented = 0
-    for seed in range(4):
+    for seed in range(3):
         made = compose(Wish(parts=2, species="5", cantus_voice="bass", line_voice="soprano", seed=seed, length=10))
         piece = Piece(made.score)
         suspended += len(piece.suspensions)
         ornamented += sum(bool(one.ornament) for one in piece.suspensions)
         lengths |= {note.length_quarters for note in made.score.lines[0].notes}
     assert {Fraction(1, 2), Fraction(1), Fraction(2), Fraction(3)} <= lengths
-    assert suspended >= 8
+    assert suspended >= 6
     assert ornamented >= 1
 
 
@@ -127,8 +127,9 @@ PROBE = """
 import sys
 from trainer.compose import Wish, compose
 from trainer.formats.drill import write
-for species in ("5",):
-    sys.stdout.write(write(compose(Wish(parts=4, species=species, cantus_voice="tenor", line_voice="alto", seed=11, length=8)).score).decode())
+for species in ("5", "combined"):
+    wish = Wish(parts=3, species=species, cantus_voice="alto", line_voice="bass", seed=11, length=8)
+    sys.stdout.write(write(compose(wish).score).decode())
 """
 
 
@@ -154,4 +155,4 @@ def test_no_hash_order_and_no_version_of_python_changes_a_byte() -> None:
         )
         told.add(done.stdout)
     assert len(told) == 1
-    assert told.pop().count(b"title:") == 1
+    assert told.pop().count(b"title:") == 2
