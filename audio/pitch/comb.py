@@ -40,7 +40,9 @@ HOP_FRAMES = 120
 AHEAD_FRAMES = WINDOW_FRAMES // 2  # of a hop's centre, for its candidates
 BEHIND_FRAMES = AHEAD_FRAMES + (LAG_HOPS + 1) * HOP_FRAMES + HALF_FRAMES
 LOWEST_HZ, HIGHEST_HZ = 60.0, 1500.0  # four periods must fit into the latency; a comb needs three teeth
-SOONEST_CENTS = 6900.0 + 1200.0 * np.log2(85.0 / 440.0)  # four lower periods do not fit into AHEAD_FRAMES
+SOONEST_CENTS = 6900.0 + 1200.0 * np.log2(
+    90.0 / 440.0
+)  # four periods of what a first look makes of lower ones end after AHEAD_FRAMES
 HOPS_AT_ONCE = 64  # about 2 MB of work space
 
 _WINDOW_INDEX = np.arange(WINDOW_FRAMES)

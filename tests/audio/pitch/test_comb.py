@@ -10,7 +10,10 @@ import pytest
 
 from audio.block import Block
 from audio.errors import SettingError
-from audio.pitch.comb import CombTracker
+from audio.pitch._periods import PERIODS
+from audio.pitch._refine import FARTHEST_CENTS
+from audio.pitch._salience import GRID_CENTS
+from audio.pitch.comb import AHEAD_FRAMES, SOONEST_CENTS, CombTracker
 from audio.units import RATE_HZ
 
 SECONDS = np.arange(2 * RATE_HZ) / RATE_HZ
@@ -196,3 +199,8 @@ def test_memory_does_not_grow_with_the_take():
     tracemalloc.stop()
     assert max(sizes) - min(sizes) < 100_000
     assert len(tracker._door.bad) <= 1
+
+
+def test_a_pitch_told_at_once_needs_no_sound_that_is_not_there():
+    lowest_hz = 440 * 2 ** ((SOONEST_CENTS - 2 * GRID_CENTS - FARTHEST_CENTS - 6900) / 1200)
+    assert 0.5 * PERIODS[0] * RATE_HZ / lowest_hz + 2 <= AHEAD_FRAMES  # and two more to read between samples
