@@ -131,11 +131,11 @@ class Against:
                 price += taste["wide"] * (apart - 7)
             if ground.midi[b] < ground.midi[c] or ground.midi[d] > ground.midi[a]:
                 price += taste["overlap"]
-        if not last and up.meant == up.sounding and low.meant == low.sounding and self._doubles(b, d):
+        if not last and up.meant == up.sounding and low.meant == low.sounding and self.doubles(b, d):
             return FORBIDDEN
         return price
 
-    def _doubles(self, one: int, other: int) -> bool:
+    def doubles(self, one: int, other: int) -> bool:
         """Whether a leading tone or an altered note would sound twice (in any octave, anywhere: stricter than the rules)."""
         ground = self.plan.ground
         return ground.note[one] == ground.note[other] and ground.tends[one]
@@ -152,7 +152,7 @@ class Against:
     def _off_beat(self, up: Put, low: Put) -> int:
         """Doublings and places that count off the first beat too."""
         plan, ground = self.plan, self.plan.ground
-        if self._doubles(up.sounding, low.sounding):
+        if self.doubles(up.sounding, low.sounding):
             return FORBIDDEN
         if plan.parts == 2 and ground.dia[up.sounding] - ground.dia[low.sounding] > TWELFTH:
             return FORBIDDEN

@@ -201,11 +201,13 @@ class _Moment:
         return FREE
 
     def _pair_lawful(self, put: Put, placed: list[Put], first_clashes: bool) -> bool:
-        """Whether of two eighths one is consonant."""
+        """Whether of two eighths one is consonant, and the second doubles no leading tone."""
         assert put.act is not None  # noqa: S101 - the caller looked
+        second = put.act[2]
+        if any(self.against.doubles(second, other.sounding) for other in placed if other is not put):
+            return False
         if self.state.heads[put.voice].goal >= 0:
             return True
-        second = put.act[2]
         return not first_clashes or self.against.consonant(put, second, placed)
 
     def _ornament_lawful(self, put: Put, placed: list[Put]) -> bool:
