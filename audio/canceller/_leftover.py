@@ -63,6 +63,9 @@ KNOWN_BETTER = np.float32(0.15)
 REMEMBERED = 94  # hops, two seconds
 ENOUGH = 32
 LOW_SHARE = 0.2
+SOON = 24
+"""Half a second: no consonant lasts so long."""
+
 
 MOVED = 0.016
 """-18 dB: a filter that leaves so much no longer knows the room."""
@@ -201,7 +204,9 @@ class Leftover:
         low = float(np.partition(self._ratios, at)[at])
         self.measured = low
         self.share = max(self.share, low)
-        self.moved, self.lost = low > (SETTLED if self.moved else MOVED), low > LOST
+        self.moved = low > (SETTLED if self.moved else MOVED)
+        latest = self._ratios[(self._ratio_count - 1 - np.arange(SOON)) % REMEMBERED]
+        self.lost = float(np.partition(latest, int(LOW_SHARE * SOON))[int(LOW_SHARE * SOON)]) > LOST
 
     def _freed(self, left: Floats, expected: Floats) -> NDArray[np.float32]:
         """Filter bins in which nothing but our own leavings is heard."""

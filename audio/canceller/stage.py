@@ -49,7 +49,7 @@ SOUNDING = 1e-6
 """Mean power of what is played, -60 dBFS, from which it counts as sounding."""
 
 LONGEST_FRAMES = round(LONGEST_DELAY_SECONDS * RATE_HZ)
-LOST_BEFORE_SECONDS = 2.0
+LOST_BEFORE_SECONDS = 0.8
 """So long it may take until it is known that what is foretold does not fit any more."""
 
 SAME_DELAY_FRAMES = 24
