@@ -34,6 +34,7 @@ if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
 
 AS_WRITTEN = Interval(0, 0)
+MOST_SIGNS = 7
 
 
 @dataclass(slots=True)
@@ -196,7 +197,7 @@ def _meter(part: _Part, measure: Measure, meter: Meter | None, at: Ticks) -> Non
 
 
 def _key(element: Element, transpose: Interval) -> Key:
-    """The signature as it sounds."""
+    """The signature as it sounds; one of more than seven signs as the same sounds with fewer."""
     octaves = transpose.diatonic // 7
     within = Interval(transpose.diatonic - 7 * octaves, transpose.semitones - 12 * octaves)
     moved = line_of_fifths(Pitch("C", 0, 4).transposed(within))
@@ -204,7 +205,8 @@ def _key(element: Element, transpose: Interval) -> Key:
     mode = (element.findtext("mode") or "").strip().lower()
     if abs(fifths) > 11:
         raise Unreadable("a key signature of more than eleven signs")
-    return Key(fifths + moved, "" if mode == "none" else mode)
+    sounding = (fifths + moved + MOST_SIGNS) % 12 - MOST_SIGNS if abs(fifths + moved) > MOST_SIGNS else fifths + moved
+    return Key(sounding, "" if mode == "none" else mode)
 
 
 def _tempo(measure: Measure, element: Element, at: Ticks) -> None:

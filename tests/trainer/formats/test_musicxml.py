@@ -256,6 +256,12 @@ def test_a_signature_is_moved_by_what_is_left_of_a_transposition_without_its_oct
     assert score.keys[-1][1].fifths == 2 - 7
 
 
+@pytest.mark.parametrize(("written", "sounding"), [(7, 7), (-7, -7), (9, -3), (-9, 3), (8, -4), (-8, 4), (0, 0)])
+def test_a_signature_of_more_than_seven_signs_is_the_same_sounds_with_fewer(written: int, sounding: int) -> None:
+    key = f"<attributes><key><fifths>{written}</fifths></key></attributes>"
+    assert read(document([note("A4", 8), key + note("A4", 8)]), "x").keys[-1][1].fifths == sounding
+
+
 def test_a_transposition_that_no_sign_can_write_is_refused() -> None:
     wrong = "<attributes><transpose><diatonic>6</diatonic><chromatic>0</chromatic></transpose></attributes>"
     assert "a transposition of 0 semitones over 6 letters" in refused(document([wrong + note("A4", 8)])).what
