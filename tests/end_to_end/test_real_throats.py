@@ -11,8 +11,10 @@ import csv
 import functools
 import io
 import json
+import os
 import subprocess
 import sys
+import tempfile
 import warnings
 from dataclasses import dataclass
 from pathlib import Path
@@ -72,7 +74,11 @@ def on_grid(times: Line, line: Line, grid: Line) -> Line:
 
 def pyin(place: Path, grid: Line) -> Line:
     script = Path(real_clips.__file__).with_name("pyin_line.py")
-    done = subprocess.run([sys.executable, script, place], capture_output=True, text=True, timeout=110, check=True)
+    # a folder of its own for numba: two processes that write into one folder spoil what they compile
+    with tempfile.TemporaryDirectory() as folder:
+        env = {**os.environ, "NUMBA_CACHE_DIR": folder}
+        words = [sys.executable, script, place]
+        done = subprocess.run(words, capture_output=True, text=True, timeout=110, check=True, env=env)
     told = json.loads(done.stdout)
     hz = np.array(told["f0_hz"])
     return on_grid(np.arange(len(hz)) * told["hop_s"], cents(hz, hz > 0), grid)

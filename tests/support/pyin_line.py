@@ -1,7 +1,7 @@
 """librosa's probabilistic YIN in a process of its own: ``python pyin_line.py FILE`` prints its f0 in hertz, 0 where unvoiced, as JSON.
 
-One row a hundredth of a second. Apart from the tests, since what it compiles into numba's folder does not survive in every process that has
-run other tests before: a worker of pytest crashed there.
+One row a hundredth of a second. Apart from the tests, so that what it compiles goes into a folder of its own: two workers of pytest that
+wrote into one folder at the same time crashed.
 """
 
 from __future__ import annotations
