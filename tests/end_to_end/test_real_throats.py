@@ -26,9 +26,6 @@ import soundfile
 from heldline_command import heldline
 from numpy.typing import NDArray
 
-# one worker: numba's folder is written by one process at a time
-pytestmark = pytest.mark.xdist_group("real throats")
-
 Line = NDArray[np.float64]
 HOP_S = 0.01
 AGREE_CENTS = 30

@@ -220,8 +220,10 @@ def missing_programs() -> list[str]:
 @contextlib.contextmanager
 def _server(words: list[str], own: dict[str, str], env: dict[str, str], folder: Path) -> Iterator[Server]:
     log = folder / "log"
+    # a test run that is killed takes its servers with it: one left behind keeps its name from all later runs
+    bound = [] if shutil.which("setpriv") is None else ["setpriv", "--pdeathsig", "KILL"]
     with log.open("wb") as opened:
-        process = subprocess.Popen(words, env=own, stdin=subprocess.DEVNULL, stdout=opened, stderr=opened)
+        process = subprocess.Popen([*bound, *words], env=own, stdin=subprocess.DEVNULL, stdout=opened, stderr=opened)
     server = Server(folder, env, log, process)
     try:
         yield server
