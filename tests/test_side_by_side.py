@@ -42,9 +42,11 @@ def test_a_group_runs_in_one_worker_under_the_pytest_that_is_installed(tmp_path:
     sys.platform != "linux", reason="the system ends the servers of a run that was killed on Linux only"
 )
 def test_a_run_that_is_killed_leaves_no_server_behind() -> None:
-    code = "import servers, time\nwith servers.nothing_there() as one:\n print(one.process.pid, flush=True)\n time.sleep(60)"
+    code = "import servers, sys\nwith servers.nothing_there() as one:\n print(one.process.pid, flush=True)\n sys.stdin.read()"
     env = {**os.environ, "PYTHONPATH": str(HERE / "support")}
-    with subprocess.Popen([sys.executable, "-c", code], stdout=subprocess.PIPE, text=True, env=env) as run:
+    with subprocess.Popen(
+        [sys.executable, "-c", code], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, env=env
+    ) as run:
         assert run.stdout is not None
         server = psutil.Process(int(run.stdout.readline()))
         while server.name() != "sleep":  # bound to the run first, then the server
