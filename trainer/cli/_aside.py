@@ -6,9 +6,12 @@ import shutil
 import sys
 import textwrap
 
+from trainer.score.shown import shown
+
 
 def aside(text: str) -> str:
     """*text* as stderr is to show it, without the last line's end."""
+    text = "\n".join(map(shown, text.splitlines()))
     if not sys.stderr.isatty():
         return text
     width = shutil.get_terminal_size().columns

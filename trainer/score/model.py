@@ -13,6 +13,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from trainer.score.pitch import Pitch
+from trainer.score.shown import shown
 from trainer.score.time import Bars, Meter, TempoMap, lay_out_bars
 
 VOICES_BY_PARTS = {
@@ -59,6 +60,7 @@ class Note:
         """A note takes time and starts in the score."""
         if self.length_quarters <= 0 or self.onset_quarters < 0:
             raise ValueError(f"{self.pitch} at {self.onset_quarters} with length {self.length_quarters} is not in time")
+        object.__setattr__(self, "lyric", shown(self.lyric))
 
     @property
     def end_quarters(self) -> Fraction:
@@ -80,6 +82,7 @@ class Line:
                 raise ValueError(
                     f"{self.name}: {after.pitch} begins at quarter {after.onset_quarters}, before {before.pitch} has ended"
                 )
+        object.__setattr__(self, "name", shown(self.name))
 
     def at(self, quarters: Fraction) -> Note | None:
         """The note sounding at *quarters*, None in a rest."""
@@ -115,6 +118,7 @@ class Score:
     Parameters
     ----------
     title : str
+        Like every word of a score without control characters: each becomes a blank.
     lines : tuple of Line
         Top line first; any number from one up.
     meters : tuple of (onset_quarters, Meter)
@@ -146,6 +150,8 @@ class Score:
             raise ValueError("a score has at least one line")
         if not self.meters or self.meters[0][0] != 0:
             raise ValueError("the first meter stands at the start")
+        object.__setattr__(self, "title", shown(self.title))
+        object.__setattr__(self, "facts", tuple((name, shown(value)) for name, value in self.facts))
 
     @property
     def end_quarters(self) -> Fraction:
