@@ -122,6 +122,14 @@ def refuse_many_lines(count: int, where: str) -> None:
         )
 
 
+def refuse_many_bars(count: int, where: str) -> None:
+    """Raises ScoreError for more bars than any reader takes, drill text among them."""
+    if count > MOST_BARS:
+        raise ScoreError(
+            f"the file has {count} bars", where, f"an exercise has at most {MOST_BARS}; cut it into several files"
+        )
+
+
 def _by_suffix(path: Path) -> Format | None:
     table = formats()
     for name in table:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import PurePath
 
 from trainer.errors import ScoreError
+from trainer.formats import refuse_many_bars
 from trainer.formats._lines import lines_of
 from trainer.formats._order import sung_order
 from trainer.formats._timeline import timeline_of
@@ -29,7 +30,7 @@ def score_of(document: Document, path: str) -> Score:
     if time.guessed:
         remarks.append(f"the file gives no meter; its measures are counted in {time.guessed}")
     others = tuple(fact for fact in document.facts if fact[0] != "remark")
-    return Score(
+    score = Score(
         document.title or PurePath(path).stem,
         lines,
         meters=time.meters,
@@ -40,3 +41,5 @@ def score_of(document: Document, path: str) -> Score:
         facts=(*others, ("remark", "; ".join(remarks))) if remarks else others,
         origin=Origin(path),
     )
+    refuse_many_bars(len(score.bars().bars), path)
+    return score

@@ -37,6 +37,7 @@ def meters_and_pickup(typing: Typing) -> tuple[Meters, Fraction]:
         return ((Fraction(0), Meter(4, 4)),), _pickup(typing, Meter(4, 4))
     meters: list[tuple[Fraction, Meter]] = []
     pickup = Fraction(0)
+    first = 1  # the number of the bar that the latest meter begins
     for text, bar, beat in _changes(typed):
         try:
             meter = Meter.parse(text)
@@ -48,10 +49,18 @@ def meters_and_pickup(typing: Typing) -> tuple[Meters, Fraction]:
             if bar is not None:
                 raise typed.wrong("the first meter holds from the start", "write it without  from bar")
             meters, pickup = [(Fraction(0), meter)], _pickup(typing, meter)
+            first = 0 if pickup else 1
             continue
-        at = _quarters(typed, tuple(meters), pickup, bar, beat)
+        bar = _bar_of(typed, bar, pickup)
+        # counted from the change before, so that a thousand of them cost a thousand bars and not a million
+        begun = Fraction(0) if len(meters) > 1 else pickup
+        since = counted_bars(((Fraction(0), meters[-1][1]),), begun, max(bar - first + 1, 1))
+        at = meters[-1][0]
+        if bar >= first:
+            at += _within(typed, since, bar, bar - first, beat)
         if at <= meters[-1][0]:
             raise typed.wrong("meters go forward in time", "write the changes in the order of their bars")
+        first = bar if at == meters[-1][0] + since.bars[bar - first].onset_quarters else bar + 1
         meters.append((at, meter))
     return tuple(meters), pickup
 
@@ -65,8 +74,10 @@ def keys_of(typing: Typing, meters: Meters, pickup: Fraction) -> tuple[tuple[Fra
     if typed.text.lower() == "none":
         return ()
     found: list[tuple[Fraction, Key]] = []
-    for text, bar, beat in _changes(typed):
-        at = Fraction(0) if bar is None and not found else _quarters(typed, meters, pickup, bar, beat)
+    changes = list(_changes(typed))
+    bars = _bars_named(changes, meters, pickup)
+    for text, bar, beat in changes:
+        at = Fraction(0) if bar is None and not found else _quarters(typed, bars, pickup, bar, beat)
         if found and at <= found[-1][0]:
             raise typed.wrong("keys go forward in time", "write the changes in the order of their bars")
         found.append((at, _key(typed, text)))
@@ -79,7 +90,9 @@ def tempo_of(typing: Typing, meters: Meters, pickup: Fraction) -> TempoMap:
     if typed is None:
         return TempoMap()
     points: list[tuple[Fraction, Fraction]] = []
-    for text, bar, beat in _changes(typed):
+    changes = list(_changes(typed))
+    bars = _bars_named(changes, meters, pickup)
+    for text, bar, beat in changes:
         try:
             qpm = number(text)
         except ValueError as err:
@@ -90,7 +103,7 @@ def tempo_of(typing: Typing, meters: Meters, pickup: Fraction) -> TempoMap:
             )
         if bar is not None and not points:
             raise typed.wrong("the first tempo holds from the start", "write it without  from bar")
-        at = Fraction(0) if not points else _quarters(typed, meters, pickup, bar, beat)
+        at = Fraction(0) if not points else _quarters(typed, bars, pickup, bar, beat)
         if points and at <= points[-1][0]:
             raise typed.wrong("tempi go forward in time", "write the changes in the order of their bars")
         points.append((at, qpm))
@@ -120,15 +133,31 @@ def _changes(typed: Typed) -> Iterator[tuple[str, int | None, Fraction]]:
             raise typed.wrong(f"{beat!r} is not a beat", "write  from bar 5  or  from bar 5 beat 3") from err
 
 
-def _quarters(typed: Typed, meters: Meters, pickup: Fraction, bar: int | None, beat: Fraction) -> Fraction:
+def _bars_named(changes: list[tuple[str, int | None, Fraction]], meters: Meters, pickup: Fraction) -> Bars:
+    """The bars as far as any of the changes names one, laid out once."""
+    first = 0 if pickup else 1
+    last = max((bar for _, bar, _ in changes if bar is not None and bar <= MOST_BARS), default=first)
+    return counted_bars(meters, pickup, max(last - first + 1, 1))
+
+
+def _quarters(typed: Typed, bars: Bars, pickup: Fraction, bar: int | None, beat: Fraction) -> Fraction:
+    bar = _bar_of(typed, bar, pickup)
+    return _within(typed, bars, bar, bar - (0 if pickup else 1), beat)
+
+
+def _bar_of(typed: Typed, bar: int | None, pickup: Fraction) -> int:
     if bar is None:
         raise typed.wrong("a change does not say where", "write  from bar 5  or  from bar 5 beat 3  behind it")
     first = 0 if pickup else 1
     if not first <= bar <= MOST_BARS:
         raise typed.wrong(f"there is no bar {bar}", f"bars count from {first}")
-    bars = counted_bars(meters, pickup, bar - first + 1)
-    place = bars.bars[bar - first]
-    at = bars.quarters(bar, beat)
+    return bar
+
+
+def _within(typed: Typed, bars: Bars, bar: int, index: int, beat: Fraction) -> Fraction:
+    """Quarters of a beat of ``bars.bars[index]``, which the file calls *bar*."""
+    place = bars.bars[index]
+    at = bars.quarters(place.number, beat)
     if not place.onset_quarters <= at < place.onset_quarters + place.length_quarters:
         raise typed.wrong(f"bar {bar} has no such beat", f"its meter is {place.meter}; beats count from 1")
     return at

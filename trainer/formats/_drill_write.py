@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
+from itertools import pairwise
 
 from trainer.formats._drill_bars import bar_words
 from trainer.formats._drill_words import (
@@ -15,7 +17,7 @@ from trainer.formats._drill_words import (
 from trainer.score.model import Key, Note, Score
 from trainer.score.modes import signature_fifths, split_mode
 from trainer.score.pitch import STEPS
-from trainer.score.time import Meter, lay_out_bars
+from trainer.score.time import Place, lay_out_bars
 
 LINE_LETTERS = 118
 """Longest line of a voice; a bar that is longer alone stands alone."""
@@ -104,27 +106,38 @@ def _number(value: Fraction) -> str:
     return decimal if places == 1 and Fraction(decimal) == value else f"{value.numerator}/{value.denominator}"
 
 
-def _place(score: Score, quarters: Fraction, meters: tuple[tuple[Fraction, Meter], ...]) -> str:
-    bars = lay_out_bars(
-        meters,
-        end_quarters=quarters + meters[-1][1].bar_quarters,
-        pickup_quarters=score.pickup_quarters,
-    )
-    place = bars.place(quarters)
+def _places(score: Score, changes: Sequence[Fraction]) -> list[str]:
+    """Where changes at these quarters stand among the score's bars, which are laid out once."""
+    end = max(changes, default=Fraction(0)) + 1
+    bars = lay_out_bars(score.meters, end_quarters=end, pickup_quarters=score.pickup_quarters)
+    return [_from(bars.place(at)) for at in changes]
+
+
+def _from(place: Place, first: int = 1) -> str:
+    """*place* in words, where bars are counted on from *first* in place of 1."""
     beat = "" if place.beat == 1 else f" beat {_number(place.beat)}"
-    return f"from bar {place.bar}{beat}"
+    return f"from bar {place.bar + first - 1}{beat}"
 
 
 def _meters(score: Score) -> str:
+    """Each change as it stands among the bars of the meters before it, counted from the last of these."""
     words = [str(score.meters[0][1])]
-    for index, (at, meter) in enumerate(score.meters[1:], start=1):
-        words.append(f"{meter} {_place(score, at, score.meters[:index])}")
+    first = 1
+    for (since, before), (at, meter) in pairwise(score.meters):
+        pickup = score.pickup_quarters if since == 0 else Fraction(0)
+        end = at - since + before.bar_quarters
+        bars = lay_out_bars(((Fraction(0), before),), end_quarters=end, pickup_quarters=pickup)
+        place = bars.place(at - since)
+        words.append(f"{meter} {_from(place, first)}")
+        first += place.bar - 1 if place.beat == 1 else place.bar
     return ", ".join(words)
 
 
 def _tempo(score: Score) -> str:
+    changes = score.tempo.points[1:]
+    places = _places(score, [at for at, _ in changes])
     words = [_number(score.tempo.points[0][1])]
-    words += [f"{_number(qpm)} {_place(score, at, score.meters)}" for at, qpm in score.tempo.points[1:]]
+    words += [f"{_number(qpm)} {place}" for (_, qpm), place in zip(changes, places, strict=True)]
     return ", ".join(words)
 
 
@@ -140,9 +153,9 @@ def _keys(score: Score) -> str:
     if not score.keys:
         return "none"
     words = []
-    for at, key in score.keys:
+    for (at, key), place in zip(score.keys, _places(score, [at for at, _ in score.keys]), strict=True):
         word = signature_words(key.fifths) + (f" {_one_line(key.mode)}" if key.mode else "")
-        words.append(word if at == 0 else f"{word} {_place(score, at, score.meters)}")
+        words.append(word if at == 0 else f"{word} {place}")
     return ", ".join(words)
 
 

@@ -282,3 +282,21 @@ def test_four_hundred_bars_are_read(tmp_path: Path) -> None:
         ("a.drill", b"alto |" + b" C4 D |" * 400),
     ):
         assert len(read_path(saved(tmp_path, name, content)).bars().bars) == 400
+
+
+def test_a_thousand_changes_of_meter_key_and_tempo_cost_no_more_than_their_bars(tmp_path: Path) -> None:
+    """Once each change laid out all bars before it again: five thousand took hours, and the time limit of this test is the assertion."""
+    meters = ", ".join(["4/4", *(f"{3 + k % 2}/4 from bar {k}" for k in range(2, 4900))])
+    keys = ", ".join(["1 sharp", *(f"{1 + k % 2} sharps from bar {k}" for k in range(2, 4900))])
+    text = f"title: Restless\nmeter: {meters}\nkey: {keys}\n\nalto | A4 |" + " A |" * 4900
+    score = read_path(saved(tmp_path, "a.drill", text.encode()))
+    assert (len(score.meters), len(score.keys)) == (4899, 4899)
+    assert score.bars().bars[4899 - 1].number == 4899
+
+
+def test_more_bars_than_drill_text_holds_are_refused_from_any_notation(tmp_path: Path) -> None:
+    time = "<attributes><divisions>8</divisions><time><beats>1</beats><beat-type>32</beat-type></time></attributes>"
+    short, long = "<step>A</step><octave>4</octave>", "<step>C</step><octave>4</octave>"
+    notes = [f"<pitch>{short}</pitch><duration>1</duration>", f"<pitch>{long}</pitch><duration>5100</duration>"]
+    text = f"<score-partwise><part><measure>{time}<note>{notes[0]}</note><note><chord/>{notes[1]}</note></measure></part></score-partwise>"
+    assert "at most 5000" in refused(saved(tmp_path, "a.xml", text.encode())).do
