@@ -1,9 +1,11 @@
-"""The rules with one small change each, and whether the tests of the rules notice.
+"""A room of the program with one small change each, and whether its tests notice.
 
-Every mutant is one change in the code of ``trainer/rules`` that finds faults: a comparison turned, an ``and`` for an ``or``, a number one
-greater, a sign, a branch exchanged. Declarations (``RULES``), words for people and annotations are left alone. The mutants stand in one
-fixed order, shuffled once, so that attempt after attempt takes the next and a run that goes on begins where the last one stopped. Each is
-tried in a forked child that imports the changed module and runs ``tests/trainer/rules`` until the first failure. POSIX only.
+Every mutant is one change in the code: a comparison turned, an ``and`` for an ``or``, a number one greater, a sign, a branch exchanged.
+Declarations in capitals, words for people and annotations are left alone. The mutants stand in one fixed order, shuffled once, so that
+attempt after attempt takes the next and a run that goes on begins where the last one stopped. Each is tried in a forked child that imports
+the changed module and runs the room's tests until the first failure. POSIX only.
+
+``--set room=judge`` says which room (rules); ``--set begun=yes`` that the unchanged code passed in an earlier piece of the run.
 """
 
 from __future__ import annotations
@@ -21,32 +23,12 @@ from pathlib import Path
 from types import ModuleType
 from typing import Any
 
-ROOT = Path(__file__).resolve().parents[2]
-ROOM = ROOT / "trainer" / "rules"
-TESTS = ROOT / "tests" / "trainer" / "rules"
+from mutant_rooms import ROOMS, ROOT, Room
+
 FIRST_SEED = 1_000_000
 ORDER_SEED = 20
 MOST_CPU_S = 120
-APART = ("test_chorales.py", "test_second_checker.py")
-"""Tests that need music21, or do not touch the rules."""
-
-NEAR = {
-    "melody": "melody_cases cases", "place": "place_cases cases", "parallels": "perfect_cases cases", "cadences": "close_cases",
-    "chords": "chord_cases cases", "species": "species_cases dissonance_cases", "suspensions": "suspension_cases",
-    "dissonance": "dissonance_cases classification", "law": "dissonance_cases", "suspension": "suspension_cases classification",
-    "texture": "texture", "showing": "showing piece", "piece": "piece showing", "mode": "intervals_and_chords piece",
-    "chord": "intervals_and_chords piece", "intervals": "intervals_and_chords", "finding": "finding", "declare": "finding rules",
-    "checking": "finding", "ruleset": "ruleset", "registry": "finding rules", "marking": "marking", "mending": "mending",
-}  # fmt: skip
-"""Which tests look at a file or a family of rules from nearby; they are asked first, and most mutants die there."""
-
-LATE = ("test_fux.py", "test_vectors.py", "test_any_score.py")
-"""What takes longest comes last: most mutants are dead before."""
-
-NOT_OURS = "not second_checker and not own_grounds"
-"""What of the vectors is asked of the second checker alone."""
-
-PYTEST = ("-x", "-q", "-k", NOT_OURS, "-p", "no:cacheprovider", "-p", "no:hypothesispytest", "--rootdir", str(ROOT))
+PYTEST = ("-x", "-q", "-p", "no:cacheprovider", "-p", "no:hypothesispytest", "--rootdir", str(ROOT))
 WANTED_SHARE, LEAST_MUTANTS = 0.8, 200
 
 COMPARISONS: dict[type[ast.cmpop], type[ast.cmpop]] = {
@@ -136,10 +118,10 @@ class Changer(ast.NodeTransformer):
         return self.generic_visit(node)
 
 
-def mutants() -> list[Mutant]:
+def mutants(room: Room) -> list[Mutant]:
     """Every mutant of the room, in the campaign's order."""
     found = []
-    for path in sorted(ROOM.rglob("*.py")):
+    for path in sorted(room.folder.rglob("*.py")):
         changer = Changer()
         changer.visit(ast.parse(path.read_text(encoding="utf-8")))
         found += [Mutant(path, line, was, now, number) for number, (line, was, now) in enumerate(changer.found)]
@@ -172,21 +154,23 @@ class Instead(importlib.abc.MetaPathFinder, importlib.abc.Loader):
 class Campaign:
     """One mutant an attempt."""
 
-    def __init__(self, scratch: Path, begun: str = "") -> None:
+    def __init__(self, scratch: Path, room: str = "rules", begun: str = "") -> None:
         """*begun* says that the unchanged code passed in an earlier piece of this run and need not be tried again."""
-        import pytest  # noqa: F401 - what every child would import is imported once
+        import numpy  # noqa: F401 - what every child would import is imported once
+        import pytest  # noqa: F401
 
         self.count, self.killed = 0, 0
-        self.order = mutants()
+        self.room = ROOMS[room]
+        self.order = mutants(self.room)
         self.survivors: list[Mutant] = []
         os.environ["HELDLINE_HOME"] = str(scratch / "home")
-        if not begun and not survives(None):
-            raise SystemExit("the tests of the rules do not pass as they are; mend them first")
+        if not begun and not survives(self.room, None):
+            raise SystemExit(f"the tests of {room} do not pass as they are; mend them first")
 
     def attempt(self, seed: int) -> dict[str, Any]:
         """Never a failure in itself; whether enough are killed, the summary says."""
         mutant = self.order[(seed - FIRST_SEED) % len(self.order)]
-        killed = not survives(mutant)
+        killed = not survives(self.room, mutant)
         self.killed += killed
         if not killed:
             self.survivors.append(mutant)
@@ -217,29 +201,20 @@ class SameExamples:
         settings.load_profile("mutants")
 
 
-def survives(mutant: Mutant | None) -> bool:
+def survives(room: Room, mutant: Mutant | None) -> bool:
     """Whether the tests pass with it (None: with the code as it is); one that runs out of time does not survive."""
-    near = [] if mutant is None else near_tests(mutant.path)
-    early = sorted(path for path in TESTS.glob("test_*.py") if path.name not in (*APART, *LATE))
-    others = [path for path in (*early, *(TESTS / name for name in LATE)) if path not in near]
-    return all(_pass(mutant, files) for files in (near, others) if files)
+    return all(_pass(room, mutant, files) for files in room.tests(None if mutant is None else mutant.path) if files)
 
 
-def near_tests(path: Path) -> list[Path]:
-    """The test files that look at a file of the room from nearby."""
-    inside = path.relative_to(ROOM).with_suffix("").parts[0]
-    return [TESTS / f"test_{name}.py" for name in NEAR.get(inside, "").split()]
-
-
-def _pass(mutant: Mutant | None, files: list[Path]) -> bool:
+def _pass(room: Room, mutant: Mutant | None, files: list[Path]) -> bool:
     child = os.fork()
     if child == 0:
-        _run_and_leave(mutant, files)
+        _run_and_leave(room, mutant, files)
     _, ended = os.waitpid(child, 0)
     return os.WIFEXITED(ended) and os.WEXITSTATUS(ended) == 0
 
 
-def _run_and_leave(mutant: Mutant | None, files: list[Path]) -> None:
+def _run_and_leave(room: Room, mutant: Mutant | None, files: list[Path]) -> None:
     import pytest
 
     resource.setrlimit(resource.RLIMIT_CPU, (MOST_CPU_S, MOST_CPU_S))
@@ -251,7 +226,7 @@ def _run_and_leave(mutant: Mutant | None, files: list[Path]) -> None:
     if mutant is not None:
         sys.meta_path.insert(0, Instead(mutant))
     try:
-        status = int(pytest.main([*PYTEST, *map(str, files)], plugins=[SameExamples()]))
+        status = int(pytest.main([*PYTEST, "-k", room.asked, *map(str, files)], plugins=[SameExamples()]))
     except BaseException:
         status = 1
     os._exit(status)
