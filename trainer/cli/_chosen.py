@@ -70,6 +70,12 @@ KINDS: dict[str, Kind] = {
     "octave": Kind("steady", _one_of("strict", "steady", "free"), "strict, steady or free", "which octaves are right"),
     "a": Kind(440.0, _a4, "hertz from 392 to 466", "pitch of A4"),
     "level": Kind("2-4", _level, "1 to 12, or a range such as 3-5", "how hard new exercises are"),
+    "names": Kind(
+        "degrees",
+        _one_of("degrees", "sol-fa", "do-minor", "fixed-do", "letters", "german"),
+        "degrees, sol-fa, do-minor, fixed-do, letters or german",
+        "how notes are called; german in reports, too",
+    ),
     "color": Kind("auto", _one_of("auto", "always", "never"), "auto, always or never", "when to colour"),
     "plain": Kind(False, _yes_no, "yes or no", "one line a bar, no drawing"),
     "log": Kind(True, _yes_no, "yes or no", "keep the pitch lines of takes on this machine"),

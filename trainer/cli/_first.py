@@ -110,7 +110,6 @@ def _sing(args: argparse.Namespace, link: SoundLink, wish: Wish) -> int:
             tell=tell,
             own=_live.own_sound_of(link),
         ),
-        names=args.names or "degrees",
     )
     remember(args, wish, came)
     return _live.ended(args, wish, came)

@@ -80,7 +80,6 @@ def key_live(args: argparse.Namespace) -> int:
                 clock=rig.clock,
                 ticks=rig.ticks,
             ),
-            names=args.names or "degrees",
         )
         answer = getattr(rig.hand, "answer_ms", None)
     status = _live.ended(args, wish, came)

@@ -51,7 +51,7 @@ def add_sounding(parser: Parser) -> None:
     group.add_argument("--bars", metavar="A-B", help="only these bars")
     group.add_argument("--loop", action="store_true", help="round and round, from the bar before --bars")
     group.add_argument("--look-through", type=int, metavar="S", help="seconds to read before the count (30)")
-    group.add_argument("--names", choices=("degrees", "sol-fa", "letters"), help="how notes are called (degrees)")
+    _options.add_names(group, "degrees")
     group.add_argument("--output-device", metavar="NAME", help="the loudspeaker or headphones")
 
 
@@ -108,7 +108,6 @@ def sing_live(args: argparse.Namespace, shaped: Callable[[Wish], Wish] = lambda 
                 tell=tell,
                 own=own_sound_of(link),
             ),
-            names=args.names or "degrees",
         )
     remember(args, wish, came)
     return ended(args, wish, came)
@@ -263,17 +262,18 @@ def drawn(args: argparse.Namespace) -> bool:
     return not args.json and on_a_terminal and look(args).form == "drawn"
 
 
-def run_session(args: argparse.Namespace, make: Callable[[Face], Session], *, names: str) -> Came:
+def run_session(args: argparse.Namespace, make: Callable[[Face], Session]) -> Came:
     """A session under the face that fits where it is shown; Ctrl-C ends its take, a second one leaves."""
     from trainer.cli._take import look
-    from trainer.score.naming import Names
     from trainer.ui.lines import Lines
+
+    names = _options.names_from(args)
 
     def say(line: str) -> None:
         print(line, flush=True)
 
     if not drawn(args):
-        session = make(Lines(_nowhere if args.json or args.quiet else say, Names(names)))
+        session = make(Lines(_nowhere if args.json or args.quiet else say, names))
         with _interrupts(session.interrupt):
             return session.run()
     from trainer.ui.screen import Screen
@@ -281,7 +281,7 @@ def run_session(args: argparse.Namespace, make: Callable[[Face], Session], *, na
 
     try:
         with Terminal().open() as terminal:
-            session = make(Screen(terminal, look(args), Names(names)))
+            session = make(Screen(terminal, look(args), names))
             with _interrupts(session.interrupt):
                 return session.run()
     except HungUp:

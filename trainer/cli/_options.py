@@ -13,6 +13,7 @@ from trainer.cli._parser import Parser, UsageError
 if TYPE_CHECKING:
     from trainer.practice.settings import Settings
     from trainer.score.model import Score
+    from trainer.score.naming import Names
 
 _DECIMAL = re.compile(r"[+-]?(\d{1,9}(\.\d{0,12})?|\.\d{1,12})\Z")
 
@@ -112,6 +113,24 @@ def voice_index(score: Score, wanted: str) -> int:
         raise UsageError(
             f"{score.title} has no voice called {wanted}", "--voice", f"choose one of {err.args[0]}"
         ) from err
+
+
+NAMES = ("degrees", "sol-fa", "do-minor", "fixed-do", "letters", "german")
+"""As ``trainer.score.naming.KINDS`` has them, which is not imported for a help text."""
+
+
+def add_names(group: argparse._ActionsContainer, usual: str) -> None:
+    """--names: how notes are called."""
+    group.add_argument("--names", choices=NAMES, help=f"how notes are called (your setting, else {usual})")
+
+
+def names_from(args: argparse.Namespace, usual: str = "degrees") -> Names:
+    """What notes are called: as the option says, or a setting, else as usual."""
+    from trainer.cli._chosen import choice
+    from trainer.score.naming import Names
+
+    found = choice("names", getattr(args, "names", None))
+    return Names(usual if found.origin == "default" else str(found.value))
 
 
 def add_keeping(parser: Parser) -> None:

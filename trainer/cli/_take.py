@@ -87,11 +87,13 @@ def show(
             take |= {"overruled": told} if told else {}
         print(as_text(table))
     else:
+        from trainer.cli._options import names_from
+        from trainer.reports.called import performance_called
         from trainer.reports.text import performance_text
 
         if banner:
             print(f"{performance.takes[0].title}: {banner}")
-        print(performance_text(performance, look(args)))
+        print(performance_text(performance_called(performance, names_from(args)), look(args)))
         for sentence in overruled_as_text(performance, overruled):
             print(f"Overruled: {sentence}")
     return NOTHING_HEARD if all(take.status == "nothing heard" for take in performance.takes) else 0

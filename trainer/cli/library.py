@@ -6,6 +6,7 @@ import argparse
 import sys
 from typing import TYPE_CHECKING, Any
 
+from trainer.cli import _options
 from trainer.cli._parser import UsageError, add_command
 
 if TYPE_CHECKING:
@@ -41,7 +42,7 @@ def add(subparsers: Any) -> None:
     for name, (metavar, says) in FILTERS.items():
         group.add_argument(f"--{name}", metavar=metavar, help=says)
     shown = parser.add_argument_group("how one is shown")
-    shown.add_argument("--names", choices=("degrees", "sol-fa", "letters"), help="how notes are called (letters)")
+    _options.add_names(shown, "letters")
 
 
 def run(args: argparse.Namespace) -> int:
@@ -53,7 +54,6 @@ def _show(args: argparse.Namespace) -> int:
     from trainer.library import resolve
     from trainer.reports import exercises
     from trainer.reports.as_json import as_text
-    from trainer.score.naming import Names
 
     if args.title is None:
         raise UsageError("TITLE is missing", "heldline library show", "name one from heldline library")
@@ -61,7 +61,7 @@ def _show(args: argparse.Namespace) -> int:
         if getattr(args, name) is not None:
             raise UsageError(f"--{name} chooses from the list", "heldline library show", "leave it out beside a title")
     score = resolve(args.title)
-    names = Names(args.names or "letters")
+    names = _options.names_from(args, "letters")
     print(as_text(exercises.score_to_json(score)) if args.json else exercises.score_as_text(score, names))
     return 0
 

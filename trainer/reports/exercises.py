@@ -9,7 +9,7 @@ from typing import Any
 from trainer.formats.drill import bar_words
 from trainer.library import Exercise
 from trainer.score.model import Note, Score
-from trainer.score.naming import Names, called, counted_from
+from trainer.score.naming import WITH_OCTAVES, Names, called, counted_from
 
 LIST_SCHEMA = "heldline.library/1"
 SCORE_SCHEMA = "heldline.score/1"
@@ -110,10 +110,11 @@ def score_as_text(score: Score, names: Names, *, width: int = 80) -> str:
             told = "".join(f"{row[column]:<{widths[column]}}" for column in system)
             lines.append(f"{name:<{label}}{told}".rstrip())
     foot = ["The words of a bar share it evenly; - holds on, . is a rest, ' a breath."]
-    if names.kind != "letters":
+    if names.kind not in WITH_OCTAVES:
         begin = ", ".join(str(line.notes[0].pitch) for line in score.lines if line.notes)
+        counted = counted_from(score, names)
         foot += [
-            f"{counted_from(score, names)}; the voices begin on {begin}, from the top.",
+            f"{f'{counted}; the' if counted else 'The'} voices begin on {begin}, from the top.",
             "Each is the nearest to the one before it; ^ is the one above, _ the one below.",
         ]
     return "\n".join([*head, *lines, "", *foot])
@@ -128,7 +129,7 @@ class _Called:
 
     def word(self, note: Note) -> str:
         before, self._before = self._before, note.pitch.diatonic
-        way = 0 if before is None or self._names.kind == "letters" else note.pitch.diatonic - before
+        way = 0 if before is None or self._names.kind in WITH_OCTAVES else note.pitch.diatonic - before
         return f"{'^' if way > 3 else '_' if way < -3 else ''}{called(self._score, note.pitch, self._names)}"
 
 

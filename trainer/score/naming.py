@@ -2,8 +2,10 @@
 
 Degrees count from the final of the mode, or where a file names none from the tonic of its signature taken as major. A note that the
 mode alters is written with its sign. Sol-fa is movable: do is the tonic of the signature's major scale, so that the final of a minor
-piece is la (common practice, no source). Raised syllables take i, lowered ones e or a, as in the tonic sol-fa tradition (Curwen 1858,
-from memory).
+piece is la (common practice, no source); under ``do-minor`` do is the final whatever the mode. Raised syllables take i, lowered ones e or
+a, as in the tonic sol-fa tradition (Curwen 1858, from memory). Under ``fixed-do`` C is do whatever the key, with so and ti as sol and si
+(common practice of the Romance languages, no source). German letters call B natural H and B flat B, with octaves after Helmholtz 1863
+(from memory): C2 is C, C3 c, C4 c'.
 """
 
 from __future__ import annotations
@@ -14,10 +16,13 @@ from trainer.score.model import Score
 from trainer.score.modes import MODE_FIFTHS, signature_fifths, split_mode
 from trainer.score.pitch import STEPS, Pitch, line_of_fifths
 
-KINDS = ("degrees", "sol-fa", "letters")
+KINDS = ("degrees", "sol-fa", "do-minor", "fixed-do", "letters", "german")
 SYLLABLES = ("do", "re", "mi", "fa", "so", "la", "ti")
+FIXED = ("do", "re", "mi", "fa", "sol", "la", "si")
 RAISED = {"do": "di", "re": "ri", "fa": "fi", "so": "si", "la": "li"}
 LOWERED = {"re": "ra", "mi": "me", "so": "se", "la": "le", "ti": "te"}
+WITH_OCTAVES = frozenset({"letters", "german"})
+"""Names that say which octave a note is in."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,14 +39,16 @@ class Names:
     @property
     def row(self) -> str:
         """What stands before a row of them."""
-        return {"degrees": "degree", "sol-fa": "sol-fa", "letters": "note"}[self.kind]
+        return {"degrees": "degree", "letters": "note", "german": "note"}.get(self.kind, "sol-fa")
 
 
 def called(score: Score, pitch: Pitch, names: Names) -> str:
     """A pitch by its degree, syllable or letter."""
-    if names.kind == "letters":
-        return str(pitch)
-    tonic, fifths = _tonic(score) if names.kind == "degrees" else _do(score)
+    if names.kind in WITH_OCTAVES:
+        return lettered(pitch, names)
+    if names.kind == "fixed-do":
+        return f"{FIXED[STEPS.index(pitch.step)]}{pitch.accidental}"
+    tonic, fifths = _counted(score, names)
     number = (STEPS.index(pitch.step) - STEPS.index(tonic.step)) % 7
     altered = _altered(pitch, fifths)
     if names.kind == "degrees":
@@ -54,12 +61,30 @@ def called(score: Score, pitch: Pitch, names: Names) -> str:
     return f"{'#' * altered if altered > 0 else 'b' * -altered}{syllable}"
 
 
+def lettered(pitch: Pitch, names: Names) -> str:
+    """A pitch by its letter and octave, in German where *names* are."""
+    return _german(pitch) if names.kind == "german" else str(pitch)
+
+
 def counted_from(score: Score, names: Names) -> str:
-    """Which letter the first degree or syllable is, as in "1 is B"; "" for letters."""
-    if names.kind == "letters":
+    """Which letter the first degree or syllable is, as in "1 is B"; "" where that is nothing new."""
+    if names.kind in WITH_OCTAVES or names.kind == "fixed-do":
         return ""
-    tonic, _ = _tonic(score) if names.kind == "degrees" else _do(score)
+    tonic, _ = _counted(score, names)
     return f"{'1' if names.kind == 'degrees' else 'do'} is {tonic.step}{tonic.accidental}"
+
+
+def _german(pitch: Pitch) -> str:
+    step = "H" if pitch.step == "B" and pitch.alter != -1 else pitch.step
+    if pitch.alter > 0:
+        name = step + "is" * pitch.alter
+    elif pitch.alter < 0 and pitch.step != "B":
+        name = step + ("s" if step in "AE" else "es") + "es" * (-pitch.alter - 1)
+    else:
+        name = f"{step}eses" if pitch.alter == -2 else step
+    if pitch.octave >= 3:
+        return name.lower() + "'" * (pitch.octave - 3)
+    return name + "," * (2 - pitch.octave)
 
 
 def degree_number(score: Score, midi: int) -> int:
@@ -91,9 +116,12 @@ def _tonic(score: Score) -> tuple[Pitch, int]:
     return _at_fifths(fifths - MODE_FIFTHS.get(mode, 0)), fifths
 
 
-def _do(score: Score) -> tuple[Pitch, int]:
-    fifths, _ = _signature(score)
-    return _at_fifths(fifths), fifths
+def _counted(score: Score, names: Names) -> tuple[Pitch, int]:
+    """What degree 1 or do is, and the signature by which the others are natural."""
+    tonic, fifths = _tonic(score)
+    if names.kind == "degrees":
+        return tonic, fifths
+    return (tonic, line_of_fifths(tonic)) if names.kind == "do-minor" else (_at_fifths(fifths), fifths)
 
 
 def _at_fifths(place: int) -> Pitch:

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 from fractions import Fraction
 
 from trainer.live.state import State
 from trainer.practice.signs import COUNTED_AS_HELD, Sign
 from trainer.practice.take import BeatVerdict
+from trainer.reports.called import beat_called
 from trainer.reports.wording import bar_words, beat_words, cents_words
-from trainer.score.naming import Names, counted_from
+from trainer.score.naming import Names, counted_from, lettered
 from trainer.ui.reading import banner_words, reading_lines
 
 
@@ -66,7 +68,7 @@ class Lines:
                 return
             self._told_beats += len(bar)
             new = new[len(bar) :]
-            yield bar_line(bar)
+            yield bar_line([beat_called(beat, self._names) for beat in bar])
 
 
 def beats_in(state: State, bar: int) -> int:
@@ -109,7 +111,7 @@ def _head(state: State) -> list[str]:
 def _phase_lines(state: State, names: Names) -> list[str]:
     match state.phase:
         case "tuning note":
-            return [f"First: the key chord, then your own first note, {first_note(state)}"]
+            return [f"First: the key chord, then your own first note, {first_note(state, names)}"]
         case "look-through":
             counted = counted_from(state.score, names)
             return [
@@ -126,13 +128,13 @@ def _phase_lines(state: State, names: Names) -> list[str]:
             return []
 
 
-def first_note(state: State) -> str:
+def first_note(state: State, names: Names) -> str:
     """Name of the own first note in the singer's own octave, "" for a line without notes."""
     notes = state.score.lines[state.line_index].notes
     if not notes:
         return ""
     pitch = notes[0].pitch
-    return f"{pitch.step}{pitch.accidental}{pitch.octave + state.octaves}"
+    return lettered(replace(pitch, octave=pitch.octave + state.octaves), names)
 
 
 def whole(quarters: Fraction) -> str:

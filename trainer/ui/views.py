@@ -14,10 +14,11 @@ from trainer.live.state import State
 from trainer.practice.signs import COUNTED_AS_HELD, Sign
 from trainer.practice.take import BeatVerdict
 from trainer.reports.beat_signs import BEAT_SIGNS, letter
+from trainer.reports.called import beat_called, take_called
 from trainer.reports.look import Look
 from trainer.reports.text import take_text
 from trainer.reports.wording import place_words
-from trainer.score.naming import Names, counted_from
+from trainer.score.naming import Names, counted_from, lettered
 from trainer.score.pitch import spelled_midi
 from trainer.ui.lines import beat_says, first_note
 from trainer.ui.reading import banner_words, flags, seen, steps
@@ -27,6 +28,7 @@ WORDS_FROM_SECONDS = Fraction(3, 5)
 """A picture cannot be read and used within a shorter beat: the estimate, the display and the eye's reaction together take as long."""
 
 BETWEEN = 2
+SCIENTIFIC = Names("letters")
 KEYS = {
     "tuning note": (("space", "begin"), ("?", "keys"), ("q", "quit")),
     "look-through": (
@@ -84,7 +86,7 @@ ALL_KEYS = (
 def view(state: State, look: Look, height: int, names: Names, typed: str = "") -> list[str]:
     """Lines of a screen of ``look.width`` by *height*; no more lines than that, the last one the keys."""
     if look.width < SMALLEST[0] or height < SMALLEST[1]:
-        return _tiny(state, look, height)
+        return _tiny(state, look, height, names)
     head = _head(state, look)
     head = head[:1] if state.help else head
     body, foot = _body(state, look, height, names), _foot(state, look, typed)
@@ -152,7 +154,7 @@ def _body(state: State, look: Look, height: int, names: Names) -> list[str]:
     if state.help:
         return [f"{key:<8}{says}"[: look.width] for key, says in ALL_KEYS]
     if state.phase == "done" and state.performance is not None:
-        return _done(state, look)
+        return _done(state, look, names)
     lines = _tuning(state, look, names)
     if state.phase in ("ready", "tuning note", "look-through"):
         return [*lines, *reading_view(state, look, names)]
@@ -161,10 +163,10 @@ def _body(state: State, look: Look, height: int, names: Names) -> list[str]:
 
 def _tuning(state: State, look: Look, names: Names) -> list[str]:
     counted = counted_from(state.score, names)
-    first = f"{first_note(state)}{f', and {counted}' if counted else ''}"
+    first = f"{first_note(state, names)}{f', and {counted}' if counted else ''}"
     told = {
         "ready": "",
-        "tuning note": f"The key chord, then your own first note: {first_note(state)}",
+        "tuning note": f"The key chord, then your own first note: {first_note(state, names)}",
         "look-through": f"Read your line; your first note is {first}. The count begins by itself.",
     }.get(state.phase)
     return [] if told is None else [*textwrap.wrap(told, look.width), ""]
@@ -195,19 +197,19 @@ def singing_view(state: State, look: Look, room: int, names: Names) -> list[str]
         cell["wide"] = str(max(int(cell["wide"]), len(signs.get(int(cell["bar"]), []))))
     now = state.score.bars().place(max(Fraction(0), state.quarters or Fraction(0))).bar
     lines = _systems_of(cells, look, rows=("bar", names.row, "beats"), around=now, room=room)
-    under = [words_now(state)[: look.width]]
+    under = [words_now(state, names)[: look.width]]
     if state.source == "keyed":
-        under.append(f"keys  {keys_down(state)}".rstrip())
+        under.append(f"keys  {keys_down(state, names)}".rstrip())
     return [*lines, "", *under, "", *_groups(state, look)]
 
 
-def keys_down(state: State) -> str:
+def keys_down(state: State, names: Names) -> str:
     """Names of the keys that are down."""
     fifths = state.score.keys[0][1].fifths if state.score.keys else 0
-    return " ".join(str(spelled_midi(midi, fifths=fifths)) for midi in state.down)
+    return " ".join(lettered(spelled_midi(midi, fifths=fifths), names) for midi in state.down)
 
 
-def words_now(state: State) -> str:
+def words_now(state: State, names: Names = SCIENTIFIC) -> str:
     """What the latest beat was, where beats are long enough to read it; nothing for a held one."""
     if not state.beats or state.phase == "count-in":
         return ""
@@ -215,7 +217,7 @@ def words_now(state: State) -> str:
     meter = state.score.bars().at(state.score.bars().quarters(beat.bar, beat.beat)).meter
     if meter.beat_quarters * 60 / state.tempo_qpm < WORDS_FROM_SECONDS or beat.sign in (*COUNTED_AS_HELD, Sign.REST):
         return ""
-    return f"{place_words(beat)}: {beat_says(beat)}"
+    return f"{place_words(beat)}: {beat_says(beat_called(beat, names))}"
 
 
 def _groups(state: State, look: Look) -> list[str]:
@@ -229,11 +231,11 @@ def _rank(beat: BeatVerdict) -> int:
     return list(Sign).index(beat.sign)
 
 
-def _done(state: State, look: Look) -> list[str]:
+def _done(state: State, look: Look, names: Names) -> list[str]:
     assert state.performance is not None  # noqa: S101 - the caller has looked
     if state.why:
         return [part for line in state.why.splitlines() for part in _hung(line, look.width)]
-    return take_text(state.performance.takes[0], look).splitlines()[1:]
+    return take_text(take_called(state.performance.takes[0], names), look).splitlines()[1:]
 
 
 def _hung(line: str, width: int) -> list[str]:
@@ -263,10 +265,10 @@ def _keys_line(keys: Sequence[tuple[str, str]], width: int) -> str:
     return "   ".join([*found, *always])[:width]
 
 
-def _tiny(state: State, look: Look, height: int) -> list[str]:
+def _tiny(state: State, look: Look, height: int, names: Names) -> list[str]:
     """A screen too small for systems: the phase, the last signs, words."""
     signs = "".join(letter(beat.sign, look.letters) for beat in state.beats)[-max(1, look.width) :]
-    lines = [phase_words(state), signs, words_now(state)]
+    lines = [phase_words(state), signs, words_now(state, names)]
     if state.phase == "done" and state.performance is not None:
         counts = state.performance.takes[0].result()
         lines[1] = f"{counts['held']} of {counts['judged']} held"

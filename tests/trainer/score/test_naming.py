@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from trainer.formats._drill_read import read
-from trainer.score.naming import KINDS, Names, called, degree_number
+from trainer.score.naming import KINDS, Names, called, counted_from, degree_number
 from trainer.score.pitch import Pitch
 
 
@@ -50,3 +50,47 @@ def test_a_key_knows_its_degree_in_the_mode_and_as_the_score_spells_it():
     assert [degree_number(piece, midi) for midi in (59, 61, 62, 64, 66, 68, 69)] == [1, 2, 3, 4, 5, 6, 7]
     assert degree_number(piece, 70) == 7  # the A# of the soprano
     assert degree_number(piece, 63) == 0
+
+
+@pytest.mark.parametrize(
+    ("mode", "scale", "fixed", "from_the_final"),
+    [
+        ("A aeolian", "A3 B3 C4 D4 E4 F4 G#4", "la si do re mi fa sol#", "do re me fa so le ti"),
+        ("Eb lydian", "Eb4 F4 G4 A4 Bb4 C5 D5", "mib fa sol la sib do re", "do re mi fi so la ti"),
+        ("E phrygian", "E4 F4 G#4 A4 B4 C5 D5", "mi fa sol# la si do re", "do ra mi fa so le te"),
+    ],
+)
+def test_do_stands_on_c_or_on_the_final_for_those_who_learnt_it_so(mode, scale, fixed, from_the_final):
+    piece = score(mode, "C4 | C4 |", "C3 | C3 |")
+    pitches = [Pitch.parse(name) for name in scale.split()]
+    assert " ".join(called(piece, p, Names("fixed-do")) for p in pitches) == fixed
+    assert " ".join(called(piece, p, Names("do-minor")) for p in pitches) == from_the_final
+    assert counted_from(piece, Names("fixed-do")) == ""
+    assert counted_from(piece, Names("do-minor")) == f"do is {mode.split()[0]}"
+
+
+def test_german_letters_are_those_of_music21():
+    pitch = pytest.importorskip("music21").pitch
+    for name in (f"{step}{sign}" for step in "CDEFGAB" for sign in ("", "#", "##", "b", "bb")):
+        theirs = pitch.Pitch(name.replace("b", "-")).german
+        if name in ("Abb", "Bbb"):  # music21 10.5 says Asas and Heses; both are in use for the first
+            assert theirs in ("Ases", "Asas", "Heses")
+            continue
+        assert called(None, Pitch.parse(f"{name}3"), Names("german")) == theirs.lower(), name
+
+
+def test_german_octaves_are_helmholtzs():
+    # Helmholtz 1863, from memory: C, in the contra octave, C the great one, c the small one, c' middle C
+    names = {
+        "C1": "C,",
+        "C2": "C",
+        "B2": "H",
+        "Bb2": "B",
+        "C3": "c",
+        "B3": "h",
+        "C4": "c'",
+        "F#5": "fis''",
+        "Eb3": "es",
+    }
+    for name, german in names.items():
+        assert called(None, Pitch.parse(name), Names("german")) == german
