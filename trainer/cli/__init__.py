@@ -25,6 +25,7 @@ COMMANDS = (
     "hear",
     "track",
     "sectional",
+    "warmup",
     "soundcheck",
     "demo",
     "trace",

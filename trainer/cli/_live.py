@@ -89,12 +89,13 @@ def sing_live(args: argparse.Namespace, shaped: Callable[[Wish], Wish] = lambda 
 
     *shaped* makes of what is asked for what a drill or a ladder wants.
     """
+    from trainer.cli._compass import offered
     from trainer.cli._octave import as_last_sung, remember
     from trainer.cli._take import kept, tell
     from trainer.live.session import Session
     from trainer.places import places
 
-    wish = as_last_sung(args, shaped(wish_of(args)))
+    wish = offered(args, as_last_sung(args, shaped(wish_of(args))))
     with opened(args, wish) as link:
         came = run_session(
             args,
@@ -274,7 +275,7 @@ def run_session(args: argparse.Namespace, make: Callable[[Face], Session]) -> Ca
 
     if not drawn(args):
         session = make(Lines(_nowhere if args.json or args.quiet else say, names))
-        with _interrupts(session.interrupt):
+        with interrupts(session.interrupt):
             return session.run()
     from trainer.ui.screen import Screen
     from trainer.ui.terminal import HungUp, Terminal
@@ -282,7 +283,7 @@ def run_session(args: argparse.Namespace, make: Callable[[Face], Session]) -> Ca
     try:
         with Terminal().open() as terminal:
             session = make(Screen(terminal, look(args), names))
-            with _interrupts(session.interrupt):
+            with interrupts(session.interrupt):
                 return session.run()
     except HungUp:
         raise SystemExit(HUNG_UP) from None  # nobody is there to be told; the take waits for the next start
@@ -293,7 +294,7 @@ def _nowhere(_: str) -> None:
 
 
 @contextlib.contextmanager
-def _interrupts(interrupt: Callable[[], None]) -> Iterator[None]:
+def interrupts(interrupt: Callable[[], None]) -> Iterator[None]:
     """The first Ctrl-C is told, the next one within the same take or pause raises KeyboardInterrupt."""
     told = [0.0]
 

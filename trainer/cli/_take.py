@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from types import MappingProxyType
 
 from audio.heard import Heard
 from trainer.cli._aside import aside
@@ -58,11 +59,13 @@ def show_attempt(
     return status
 
 
-def said_of(score: Score) -> str:
-    """The score's banner; "" where it is correct."""
+def said_of(score: Score) -> dict[str, str]:
+    """What is told of a score over every report: its banner where it is not correct, both keys where it was moved."""
     from trainer.cli._banner import banner
+    from trainer.score.moved import moved_words
 
-    return banner(score)
+    told = {"moved": moved_words(score), "banner": banner(score)}
+    return {name: words for name, words in told.items() if words}
 
 
 def kept(args: argparse.Namespace) -> bool:
@@ -71,9 +74,12 @@ def kept(args: argparse.Namespace) -> bool:
 
 
 def show(
-    args: argparse.Namespace, performance: Performance, banner: str = "", overruled: Sequence[Overruling] = ()
+    args: argparse.Namespace,
+    performance: Performance,
+    said: Mapping[str, str] = MappingProxyType({}),
+    overruled: Sequence[Overruling] = (),
 ) -> int:
-    """Print a performance as asked for, under what is to be said of its score; 5 when no line of it was heard."""
+    """Print a performance as asked for, under what is *said* of its score; 5 when no line of it was heard."""
     from trainer.reports.overruled import overruled_as_text, overruled_to_json
 
     if args.json:
@@ -82,17 +88,17 @@ def show(
         several = len(performance.takes) > 1 or bool(getattr(args, "lines", None))
         table = group_to_json(performance) if several else to_json(performance.takes[0])
         for position, take in enumerate(table["takes"] if several else (table,)):
-            take["score"] |= {"banner": banner} if banner else {}
-            told = overruled_to_json(performance, position, overruled)
-            take |= {"overruled": told} if told else {}
+            take["score"] |= said
+            also = overruled_to_json(performance, position, overruled)
+            take |= {"overruled": also} if also else {}
         print(as_text(table))
     else:
         from trainer.cli._options import names_from
         from trainer.reports.called import performance_called
         from trainer.reports.text import performance_text
 
-        if banner:
-            print(f"{performance.takes[0].title}: {banner}")
+        for told in said.values():
+            print(f"{performance.takes[0].title}: {told}")
         print(performance_text(performance_called(performance, names_from(args)), look(args)))
         for sentence in overruled_as_text(performance, overruled):
             print(f"Overruled: {sentence}")

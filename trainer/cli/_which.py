@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
 MOST_SEED = 10**9
 VOICES = ("soprano", "alto", "tenor", "bass")
+FARTHEST_SEMITONES = 12
 
 
 def add_fresh(parser: Parser) -> None:
@@ -39,6 +40,25 @@ def add_again(parser: Parser) -> None:
     )
 
 
+def add_moved(parser: Parser) -> None:
+    """--up and --down: the piece in another key."""
+    group = parser.add_argument_group("in another key, which is said beside the written one")
+    for option in ("--up", "--down"):
+        group.add_argument(
+            option,
+            type=semitones,
+            metavar="SEMITONES",
+            help=f"the whole piece {option[2:]} by 0 to 12 from what is written",
+        )
+
+
+def semitones(text: str) -> int:
+    """0 to 12."""
+    if not text.isascii() or not text.isdecimal() or int(text) > FARTHEST_SEMITONES:
+        raise argparse.ArgumentTypeError(f"{text!r} is not a number of semitones; give 0 to {FARTHEST_SEMITONES}")
+    return int(text)
+
+
 def seed(text: str) -> int:
     """A whole number from 0."""
     if not text.isascii() or not text.isdecimal() or int(text) >= MOST_SEED:
@@ -52,7 +72,7 @@ def is_named(args: argparse.Namespace) -> bool:
 
 
 def music(args: argparse.Namespace) -> Score:
-    """The score that is asked for; where it names the singer's voice itself, ``args.voice`` has it afterwards.
+    """The score that is asked for, in the key that is; where it names the singer's voice itself, ``args.voice`` has it afterwards.
 
     Raises
     ------
@@ -69,14 +89,30 @@ def music(args: argparse.Namespace) -> Score:
             if given is not None:
                 raise UsageError(f"{option} is for new music", option, "add --fresh, or leave it out")
     if args.fresh:
-        return _fresh(args)
+        return _moved(args, _fresh(args))
     if again is not None:
-        return _again(args, again)
+        return _moved(args, _again(args, again))
     if args.score is None:
         raise UsageError("SCORE is missing", args.parser.prog, "name the music, or ask for new music with --fresh")
     from trainer.library import resolve
 
-    return resolve(args.score)
+    return _moved(args, resolve(args.score))
+
+
+def _moved(args: argparse.Namespace, score: Score) -> Score:
+    """*score* as far up or down from what is written as is asked for; as it is where nothing is. Raises UsageError."""
+    up, down = getattr(args, "up", None), getattr(args, "down", None)
+    if up is None and down is None:
+        return score
+    from trainer.score.moved import moved
+
+    if up is not None and down is not None:
+        raise UsageError("a piece cannot be moved up and down", "--up, --down", "keep one of them")
+    try:
+        return moved(score, up or -(down or 0))
+    except ValueError as err:
+        option = "--up" if down is None else "--down"
+        raise UsageError(f"{score.title} cannot be written there", option, "try a semitone more or less") from err
 
 
 def _fresh(args: argparse.Namespace) -> Score:

@@ -35,6 +35,7 @@ def add(subparsers: Any) -> None:
     parser.add_argument("--tempo", type=_options.decimal, metavar="QPM", help="quarters a minute (the score's own)")
     _which.add_fresh(parser)
     _which.add_again(parser)
+    _which.add_moved(parser)
     _options.add_judging(parser)
     _live.add_live(parser)
     _options.add_keeping(parser)

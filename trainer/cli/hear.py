@@ -21,6 +21,7 @@ def add(subparsers: Any) -> None:
     parser = add_command(subparsers, "hear", says="sound any voices of a score into a file", examples=EXAMPLES)
     parser.add_argument("score", nargs="?", metavar="SCORE", help="a title or number of the library, or a score file")
     _which.add_fresh(parser)
+    _which.add_moved(parser)
     which = parser.add_mutually_exclusive_group()
     which.add_argument("--only", metavar="VOICE,...", help="these voices alone")
     which.add_argument("--without", metavar="VOICE,...", help="all but these")

@@ -27,6 +27,7 @@ def add(subparsers: Any) -> None:
     parser.add_argument("--track", metavar="TRACK", help="this track of the file alone, by number from 1 or by name")
     _which.add_fresh(parser)
     _which.add_again(parser)
+    _which.add_moved(parser)
     _options.add_time(parser)
     _options.add_octave(parser.add_argument_group("what it is judged by"))
     _keyed.add_keys(parser)

@@ -42,6 +42,7 @@ def add(subparsers: Any) -> None:
     _options.add_judging(parser)
     _which.add_fresh(parser)
     _which.add_again(parser)
+    _which.add_moved(parser)
     _played.add_played(parser)
     _live.add_live(parser)
     _options.add_keeping(parser)

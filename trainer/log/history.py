@@ -17,6 +17,7 @@ from trainer.log.store import Store
 from trainer.log.written import beside_of, canonical
 from trainer.practice.beside import Beside
 from trainer.score.model import Score
+from trainer.score.moved import as_written
 from trainer.score.sameness import BarMusic, bar_music, shared_bars
 
 SAME_SHARE = 2
@@ -77,7 +78,7 @@ class History:
 
     def put(self, number: int, score: Score, music: Music, outcomes: Sequence[Outcome]) -> None:
         """Keep what each sung line of an attempt came to, in place of what was kept of it before."""
-        digest = score.digest()
+        digest = as_written(score).digest()
         bars = bar_music(score)
         with self._store.transaction() as run:
             row = run("SELECT source, started_utc FROM attempts WHERE number = ?", (number,)).fetchone()
@@ -106,7 +107,9 @@ class History:
     def exercise_of(self, score: Score) -> int | None:
         """The exercise that this music is a version or an excerpt of; None when it was never sung."""
         with self._store.transaction() as run:
-            return _known(run, score.digest()) or _alike(run, bar_music(score), len(score.lines), score.title)
+            return _known(run, as_written(score).digest()) or _alike(
+                run, bar_music(score), len(score.lines), score.title
+            )
 
     def lines(self, exercise: int | None = None) -> list[LineTaken]:
         """Every sung line of every kept take, or those of one exercise, in the order in which they were made."""

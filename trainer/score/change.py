@@ -26,8 +26,12 @@ def transpose(score: Score, interval: Interval) -> Score:
     middle = Pitch("C", 0, 4)
     fifths = line_of_fifths(middle.transposed(interval))
     keys = tuple((at, Key(key.fifths + fifths, key.mode)) for at, key in score.keys)
-    facts = tuple((name, _moved_mode(value, interval) if name == "mode" else value) for name, value in score.facts)
+    facts = tuple((name, MOVED_WITH_IT.get(name, _as_it_is)(value, interval)) for name, value in score.facts)
     return replace(score, lines=lines, keys=keys, facts=facts)
+
+
+def _as_it_is(text: str, _: Interval) -> str:
+    return text
 
 
 def _moved_mode(text: str, interval: Interval) -> str:
@@ -38,6 +42,18 @@ def _moved_mode(text: str, interval: Interval) -> str:
         return text
     moved = Pitch.parse(f"{final}4").transposed(interval)
     return f"{moved.step}{moved.accidental} {mode}"
+
+
+def _moved_compass(text: str, interval: Interval) -> str:
+    """Both ends of a compass such as "F#3 C#4"; a text that is none stays as it is."""
+    try:
+        return " ".join(str(Pitch.parse(name).transposed(interval)) for name in text.split())
+    except ValueError:
+        return text
+
+
+MOVED_WITH_IT = {"mode": _moved_mode, "compass": _moved_compass}
+"""Facts that name pitches."""
 
 
 def cut(score: Score, first_bar: int, last_bar: int) -> Score:

@@ -1,7 +1,8 @@
 """Which bars of two scores are the same music: what an edited exercise keeps, and where an excerpt comes from.
 
-A bar is its meter and what every voice sounds in it, note by note, cut at its bar lines; titles, words and tempo do not count. Whether
-a note was held over from the bar before counts too, except in the first bar of a score, which an excerpt may have cut off.
+A bar is its meter and what every voice sounds in it, note by note, cut at its bar lines; titles, words, tempo and a key to which it was
+moved for a singer do not count. Whether a note was held over from the bar before counts too, except in the first bar of a score, which
+an excerpt may have cut off.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from trainer.score.model import Line, Score
+from trainer.score.moved import as_written
 from trainer.score.time import Bar
 
 DIGEST_DIGITS = 32
@@ -37,7 +39,8 @@ class BarMusic:
 
 
 def bar_music(score: Score) -> tuple[BarMusic, ...]:
-    """Every bar of a score in reading order."""
+    """Every bar of a score in reading order, at the pitch at which it is written."""
+    score = as_written(score)
     at = [0] * len(score.lines)
     found = []
     for bar in score.bars().bars:

@@ -15,7 +15,8 @@ from trainer.rules.mending import nothing_new, pitches_for, with_note
 from trainer.rules.piece import CANTUS, FREE, Piece
 from trainer.rules.ruleset import RuleSet
 from trainer.rules.texture import Tone
-from trainer.score.pitch import STEPS, Interval, Pitch, line_of_fifths
+from trainer.score.moved import spelled_interval
+from trainer.score.pitch import STEPS, Interval, Pitch
 from trainer.singable.compass import COMPASSES, Compass, compass_of
 from trainer.singable.kinds import reach
 from trainer.singable.part import Part
@@ -27,8 +28,6 @@ FARTHEST_LETTERS = 4
 
 MOVES = (1, -1, 2, -2, 3, -3, 4, -4, 5, -5, 7, -7)
 """Semitones by which a piece may be moved, the smallest first."""
-
-SPELLINGS = {1: ((1, 1), (0, 1)), 2: ((1, 2),), 3: ((2, 3), (1, 3)), 4: ((2, 4), (3, 4)), 5: ((3, 5),), 7: ((4, 7),)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,19 +108,12 @@ def move_for(part: Part) -> Move | None:
     gain = here - _reach(part, best)
     if gain < LEAST_GAIN or sum(_beyond(other, best) for other in others) > beyond:
         return None
-    interval = _spelled(mode.fifths, best)
+    interval = spelled_interval(mode.fifths, best)
     try:
         moved = Pitch(STEPS[mode.letter], mode.alter, 4).transposed(interval)
     except ValueError:  # a final with two signs already
         return None
     return Move(interval, f"{mode.final} {mode.name}", f"{moved.step}{moved.accidental} {mode.name}", gain)
-
-
-def _spelled(fifths: int, semitones: int) -> Interval:
-    """The interval of so many semitones that leaves the signature with the fewest signs."""
-    way = 1 if semitones > 0 else -1
-    choices = [Interval(way * letters, semitones) for letters, _ in SPELLINGS[abs(semitones)]]
-    return min(choices, key=lambda one: abs(fifths + line_of_fifths(Pitch("C", 0, 4).transposed(one))))
 
 
 def voice_for(part: Part) -> str | None:

@@ -17,6 +17,7 @@ from trainer.rules.piece import CANTUS, FREE, Piece
 from trainer.score.change import EXCERPT
 from trainer.score.model import Score
 from trainer.score.modes import MODE_FIFTHS, split_mode
+from trainer.score.moved import as_written
 from trainer.score.naming import Names, called
 from trainer.score.pitch import Pitch
 
@@ -35,7 +36,7 @@ def outcomes(attempt: Attempt, performance: Performance) -> tuple[Outcome, ...]:
 
 def music(score: Score) -> Music:
     """Of which kind an exercise is."""
-    return Music(score.title, len(score.lines), _species(score), _mode(score))
+    return Music(score.title, len(score.lines), _species(score), _mode(as_written(score)))
 
 
 def _outcome(attempt: Attempt, line: int, take: Take) -> Outcome:

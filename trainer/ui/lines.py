@@ -11,6 +11,7 @@ from trainer.practice.signs import COUNTED_AS_HELD, Sign
 from trainer.practice.take import BeatVerdict
 from trainer.reports.called import beat_called
 from trainer.reports.wording import bar_words, beat_words, cents_words
+from trainer.score.moved import moved_words
 from trainer.score.naming import Names, counted_from, lettered
 from trainer.ui.reading import banner_words, reading_lines
 
@@ -105,6 +106,7 @@ def beat_says(beat: BeatVerdict) -> str:
 def _head(state: State) -> list[str]:
     voice = state.score.voice_names()[state.line_index]
     told = [f"{state.score.title}: {voice}, {whole(state.tempo_qpm)} quarters a minute", banner_words(state.score)]
+    told += [f"Key: {words}" for words in (moved_words(state.score),) if words]
     return [line for line in (*told, f"Delay: {state.delay}" if state.delay else "") if line]
 
 

@@ -18,6 +18,7 @@ from trainer.reports.called import beat_called, take_called
 from trainer.reports.look import Look
 from trainer.reports.text import take_text
 from trainer.reports.wording import place_words
+from trainer.score.moved import moved_words
 from trainer.score.naming import Names, counted_from, lettered
 from trainer.score.pitch import spelled_midi
 from trainer.ui.lines import beat_says, first_note
@@ -169,7 +170,11 @@ def _tuning(state: State, look: Look, names: Names) -> list[str]:
         "tuning note": f"The key chord, then your own first note: {first_note(state, names)}",
         "look-through": f"Read your line; your first note is {first}. The count begins by itself.",
     }.get(state.phase)
-    return [] if told is None else [*textwrap.wrap(told, look.width), ""]
+    if told is None:
+        return []
+    moved = moved_words(state.score)
+    lines = [*textwrap.wrap(told, look.width), *(textwrap.wrap(f"It sounds {moved}.", look.width) if moved else [])]
+    return [*lines, ""]
 
 
 def reading_view(state: State, look: Look, names: Names) -> list[str]:

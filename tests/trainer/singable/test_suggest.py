@@ -76,11 +76,11 @@ def test_a_piece_that_lies_well_is_not_moved() -> None:
 )
 def test_a_move_is_spelled_with_the_fewest_signs(mode: str, after: str) -> None:
     piece = score(f"mode: {mode} :: C4 | C4 | C4 | C4 // C4 | C4 | C4 | C4")
-    from trainer.singable.suggest import _spelled
+    from trainer.score.moved import spelled_interval
 
     part = Part(Piece(piece, FREE), 0)
     assert part.mode is not None
-    interval = _spelled(part.mode.fifths, 1)
+    interval = spelled_interval(part.mode.fifths, 1)
     moved = Pitch.parse(f"{part.mode.final}4").transposed(interval)
     assert f"{moved.step}{moved.accidental} {part.mode.name}" == after
 

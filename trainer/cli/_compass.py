@@ -1,0 +1,89 @@
+"""Today's voice and the line to sing: where it does not lie within, the octave is chosen, another key is offered, and both are said."""
+
+from __future__ import annotations
+
+import argparse
+from dataclasses import replace
+from datetime import date
+from typing import TYPE_CHECKING
+
+from trainer.log.singer import DaysCompass, SingerMemory
+from trainer.places import places
+
+if TYPE_CHECKING:
+    from trainer.live.wish import Wish
+    from trainer.score.model import Score
+
+BELIEVED_DAYS = 7
+"""A compass of a week ago says something still; a changing voice's may not, so its day is told (our own)."""
+
+
+def known_compass() -> DaysCompass | None:
+    """The singer's latest compass, not older than a week."""
+    found = SingerMemory(places().singer).compass(date.today())
+    return found if found is not None and (date.today() - found.day).days <= BELIEVED_DAYS else None
+
+
+def offered(args: argparse.Namespace, wish: Wish) -> Wish:
+    """*wish* where its line lies in the singer's compass, or with the key in which it would; itself where no compass is known."""
+    compass = known_compass()
+    notes = [note.pitch.midi for note in wish.score.lines[wish.line_index].notes]
+    if compass is None or not notes:
+        return wish
+    from trainer.score.pitch import spelled_midi
+    from trainer.singable.fit import fit, outside
+
+    line, reach = (min(notes), max(notes)), (compass.lowest, compass.highest)
+    if outside(line, reach, 12 * wish.octaves) == 0:
+        return wish
+    asked = args.own_octave is not None
+    place = fit(line, reach)
+    if place.semitones == 0 and not asked and place.octaves != wish.octaves:
+        return replace(wish, octaves=place.octaves, notice=_octave_words(place.octaves, compass))
+    fifths = wish.score.keys[0][1].fifths if wish.score.keys else 0
+    here = [str(spelled_midi(midi + 12 * wish.octaves, fifths=fifths)) for midi in line]
+    told = f"Your line goes from {here[0]} to {here[1]}, your voice {compass_words(compass)}."
+    if place.outside >= outside(line, reach, 12 * wish.octaves):
+        narrow = f"heldline library --compass {'-'.join(map(str, map(spelled_midi, reach)))} lists lines within it."
+        return replace(wish, notice=_joined(wish.notice, told, narrow))
+    octave = f" and --own-octave {place.octaves}" if place.octaves != wish.octaves else ""
+    way = _way(wish.score, place.semitones)
+    fits = "it fits" if place.outside == 0 else f"{place.outside} semitones of it lie outside"
+    return replace(wish, notice=_joined(wish.notice, f"{told} With {way}{octave} {fits}."))
+
+
+def compass_words(compass: DaysCompass) -> str:
+    """As in "today from A2 to E4"."""
+    from trainer.score.pitch import spelled_midi
+
+    days = (date.today() - compass.day).days
+    when = {0: "today", 1: "yesterday"}.get(days, f"{days} days ago")
+    return f"{when} from {spelled_midi(compass.lowest)} to {spelled_midi(compass.highest)}"
+
+
+def _octave_words(octaves: int, compass: DaysCompass) -> str:
+    from trainer.cli._octave import WHERE
+
+    where = WHERE.get(octaves, "as written")
+    return (
+        f"Your first note is given {where}, where the line fits your voice ({compass_words(compass)}); "
+        "--own-octave says otherwise."
+    )
+
+
+def _way(score: Score, semitones: int) -> str:
+    """The option that moves the piece from what is written to there, with the key in which it is then."""
+    from trainer.score.moved import key_words, moved, semitones_moved
+
+    total = semitones_moved(score) + semitones
+    option = f"--up {total}" if total >= 0 else f"--down {-total}"
+    try:
+        key = key_words(moved(score, total))
+    except ValueError:
+        return option
+    here = key_words(score)
+    return f"{option} (in {key} instead of {here})" if key and key != here else option
+
+
+def _joined(*told: str) -> str:
+    return " ".join(one for one in told if one)
