@@ -7,8 +7,10 @@ project is never tested against its own writer. Pieces are our own.
 from __future__ import annotations
 
 import re
+from bisect import bisect_right
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cache
 from itertools import groupby
 from pathlib import Path
 from xml.sax.saxutils import escape
@@ -18,6 +20,7 @@ DIVISIONS = 8
 TYPES = {8: "breve", 4: "whole", 2: "half", 1: "quarter", Fraction(1, 2): "eighth", Fraction(1, 4): "16th"}
 
 
+@cache
 def midi_of(name: str) -> int:
     """MIDI number of a scientific name; C4 is 60."""
     letter, signs, octave = re.fullmatch(r"([A-G])([#b]*)(-?\d)", name).groups()  # type: ignore[union-attr]
@@ -57,16 +60,11 @@ class Piece:
 
     def notes(self, voice: str) -> tuple[Written, ...]:
         """The notes of one line, rests left out."""
-        return tuple(note for note in self.places(voice) if note.name != "r")
+        return _sung(dict(self.lines)[voice])
 
     def places(self, voice: str) -> tuple[Written, ...]:
         """Notes and rests of one line."""
-        at, found = Fraction(0), []
-        for word in dict(self.lines)[voice].split():
-            name, length = word.split(":")
-            found.append(Written(name, at, Fraction(length)))
-            at += Fraction(length)
-        return tuple(found)
+        return _places(dict(self.lines)[voice])
 
     @property
     def bar_quarters(self) -> Fraction:
@@ -78,7 +76,28 @@ class Piece:
 
     def sounding(self, voice: str, quarters: Fraction) -> Written | None:
         """The note of *voice* at a place."""
-        return next((n for n in self.notes(voice) if n.onset_quarters <= quarters < n.end_quarters), None)
+        notes = self.notes(voice)
+        k = bisect_right(notes, quarters, key=_onset) - 1
+        return notes[k] if k >= 0 and quarters < notes[k].end_quarters else None
+
+
+def _onset(note: Written) -> Fraction:
+    return note.onset_quarters
+
+
+@cache
+def _places(words: str) -> tuple[Written, ...]:
+    at, found = Fraction(0), []
+    for word in words.split():
+        name, length = word.split(":")
+        found.append(Written(name, at, Fraction(length)))
+        at += Fraction(length)
+    return tuple(found)
+
+
+@cache
+def _sung(words: str) -> tuple[Written, ...]:
+    return tuple(note for note in _places(words) if note.name != "r")
 
 
 def even(names: str, quarters: int | Fraction = 4) -> str:

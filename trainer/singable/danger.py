@@ -15,21 +15,23 @@ from trainer.rules.intervals import MAJOR_THIRD, MINOR_THIRD, simple
 from trainer.rules.piece import FREE, Piece
 from trainer.rules.texture import Tone
 from trainer.score.model import Score
-from trainer.singable.declare import TWO
+from trainer.singable.declare import HALF, ONE, TWO
 from trainer.singable.kinds.entries import entries
 from trainer.singable.kinds.leaps import KINDS as LEAPS
 from trainer.singable.kinds.relations import KINDS as RELATIONS
 from trainer.singable.kinds.rubbing import rubs
 from trainer.singable.part import Part
 from trainer.singable.pulls import Pull, pulls
+from trainer.singable.weights import PAPER, Weights
 
 MARKED_SHARE = 5
 """One note in so many is marked."""
 
 LEAP_LETTERS = 3
 TUNED_FROM_SECONDS = Fraction(3, 2)
-RUB_SEMITONE, RUB_TONE, PARTING, LEAP = Fraction(2), Fraction(1), Fraction(6), Fraction(3)
-PARTED = Fraction(4)
+RUB_SEMITONE, RUB_TONE, PARTING, LEAP = Fraction(1), Fraction(1, 2), Fraction(10), Fraction(2)
+PARTING_LATE = ONE
+PARTED = Fraction(10)
 """The note after the one on which two voices part: who went along is still away."""
 
 TUNING, NOTHING = Fraction(1, 4), Fraction(0)
@@ -41,8 +43,15 @@ SIZES = {
     5: "a fourth",
     6: "a tritone",
 }
-CARRIED = Fraction(1, 2)
-"""Who has been drawn off is not back at once: so much of a pull lies on the next note too."""
+SHORTER = {"above": Fraction(7, 2), "below": ONE, "beyond": HALF}
+"""Another voice's note, in whatever octave, lies nearer to the note just sung than the written one: the voice next above, next below,
+any other."""
+
+CARRIED = {"above": Fraction(3), "below": ONE, "beyond": HALF}
+"""Who has been drawn off is not back at once: what is left of it on the next note."""
+
+PULL = Fraction(1, 4)
+"""What a pull of a near note weighs here, beside all others."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,17 +78,18 @@ class Spot:
         return sum((danger.weight for danger in self.dangers), Fraction(0))
 
 
-def danger_spots(score: Score, line_index: int) -> tuple[Spot, ...]:
+def danger_spots(score: Score, line_index: int, weights: Weights = PAPER) -> tuple[Spot, ...]:
     """Every note of a line in order, the heaviest fifth (one at least, if anything weighs) marked."""
-    return spots_of(Part(Piece(score, FREE), line_index))
+    return spots_of(Part(Piece(score, FREE), line_index), weights)
 
 
-def spots_of(part: Part) -> tuple[Spot, ...]:
+def spots_of(part: Part, weights: Weights = PAPER) -> tuple[Spot, ...]:
     """As :func:`danger_spots`, for a part already made ready."""
     dangers: dict[Tone, list[Danger]] = {tone: [] for tone in part.line}
+    times = dict(weights.dangers)
     for look in LOOKS:
         for tone, danger in look(part):
-            dangers[tone].append(danger)
+            dangers[tone].append(replace(danger, weight=danger.weight * times.get(danger.kind, 1)))
     found = [
         Spot(
             tone.place,
@@ -143,22 +153,31 @@ def _rubs(part: Part) -> Iterator[tuple[Tone, Danger]]:
 
 
 def _pulls(part: Part) -> Iterator[tuple[Tone, Danger]]:
-    last: Pull | None = None
+    """The voice that pulls most, those that are the shorter way, and what is left of these on the note after."""
+    followed: list[Pull] = []
     for tone in part.line:
         found = pulls(part, tone)
-        if last is not None:
-            yield from _carried(part, tone, last)
-        last = found[0] if found else None
-        if last is not None:
-            side = "above" if last.semitones > 0 else "below"
-            words = f"not the {part.name(last.voice)}'s {_letter(last.tone)} ({SIZES[abs(last.semitones)]} {side})"
-            yield tone, Danger("pull", words, last.weight)
+        for last in followed:
+            if _goes_elsewhere(part, tone, last.voice):
+                side = _side(part, last.voice)
+                yield tone, Danger(f"carried {side}", _back(part, last.voice), CARRIED[side])
+        followed = [one for one in found if one.shorter]
+        if found:
+            side = "above" if found[0].semitones > 0 else "below"
+            words = f"not the {_whose(part, found[0])} ({SIZES[abs(found[0].semitones)]} {side})"
+            yield tone, Danger("pull", words, found[0].weight * PULL)
+        for one in followed:
+            side = _side(part, one.voice)
+            yield tone, Danger(f"shorter {side}", f"the {_whose(part, one)} would be the shorter way", SHORTER[side])
 
 
-def _carried(part: Part, tone: Tone, last: Pull) -> Iterator[tuple[Tone, Danger]]:
-    """What is left of the pull on the note before, if that voice sounds something else than the singer now."""
-    if _goes_elsewhere(part, tone, last.voice):
-        yield tone, Danger("carried", _back(part, last.voice), CARRIED * last.weight)
+def _side(part: Part, voice: int) -> str:
+    """Where a voice is written: next "above", next "below", or "beyond"."""
+    return {-1: "above", 1: "below"}.get(voice - part.voice, "beyond")
+
+
+def _whose(part: Part, pull: Pull) -> str:
+    return f"{part.name(pull.voice)}'s {_letter(pull.tone)}"
 
 
 def _back(part: Part, voice: int) -> str:
@@ -171,18 +190,24 @@ def _letter(tone: Tone) -> str:
 
 
 def _shared(part: Part) -> Iterator[tuple[Tone, Danger]]:
-    left: list[Tone] = []
+    """Notes that are another voice's too, and how the two part: a note begun together binds more than one that a voice came to."""
+    begun: list[int] = []
+    met: list[int] = []
     away: list[int] = []
     for tone in part.line:
         same = _unisons(part, tone, tone.on)
         if same:
-            yield tone, Danger("shared", f"same note as {' and '.join(part.name(one.voice) for one in same)}", NOTHING)
-        parted = [one.voice for one in left if _goes_elsewhere(part, tone, one.voice)]
+            yield tone, Danger("shared", f"same note as {' and '.join(map(part.name, same))}", NOTHING)
+        parted = [voice for voice in begun if _goes_elsewhere(part, tone, voice)]
+        later = [voice for voice in met if _goes_elsewhere(part, tone, voice)]
         if parted:
             yield tone, Danger("parting", f"here you leave the {part.name(parted[0])}", PARTING)
-        elif away and _goes_elsewhere(part, tone, away[0]):
+        elif later:
+            yield tone, Danger("parting late", f"here you leave the {part.name(later[0])}", PARTING_LATE)
+        if away and not parted and _goes_elsewhere(part, tone, away[0]):
             yield tone, Danger("parted", _back(part, away[0]), PARTED)
-        left, away = list(dict.fromkeys([*_unisons(part, tone, tone.end - 1), *same])), parted
+        begun, away = same, parted
+        met = [voice for voice in _unisons(part, tone, tone.end - 1) if voice not in same]
 
 
 def _goes_elsewhere(part: Part, tone: Tone, voice: int) -> bool:
@@ -191,10 +216,10 @@ def _goes_elsewhere(part: Part, tone: Tone, voice: int) -> bool:
     return theirs is not None and (theirs.midi - tone.midi) % 12 != 0
 
 
-def _unisons(part: Part, tone: Tone, at: int) -> list[Tone]:
-    """Other voices' tones that are the very same pitch at a moment."""
-    there = [part.texture.tone_at(voice, at) for voice in part.others]
-    return [one for one in there if one is not None and one.midi == tone.midi]
+def _unisons(part: Part, tone: Tone, at: int) -> list[int]:
+    """Other voices that sound the very same pitch at a moment."""
+    there = {voice: part.texture.tone_at(voice, at) for voice in part.others}
+    return [voice for voice, one in there.items() if one is not None and one.midi == tone.midi]
 
 
 def _thirds(part: Part) -> Iterator[tuple[Tone, Danger]]:

@@ -17,7 +17,7 @@ BY_DISTANCE = {1: Fraction(2), 2: Fraction(2), 3: Fraction(3, 2), 4: Fraction(1)
 FAR = Fraction(1, 2)
 """By semitones within the octave; further off, a note is hardly mistaken for one's own."""
 
-SMALLER_WAY = Fraction(2)
+SHORTER = Fraction(2)
 """The voice's note, in whatever octave, is nearer to the note just sung than the one that is written: it costs less to follow."""
 
 NEAR = Fraction(1)
@@ -34,12 +34,17 @@ REST = Fraction(1, 4)
 
 
 class Pull(NamedTuple):
-    """One voice's pull on one note: its note there, semitones above the singer's own within an octave (below if negative), weight."""
+    """One voice's pull on one note.
+
+    ``tone`` is its note there, ``semitones`` how far that lies above the singer's own within an octave (below if negative), ``shorter``
+    whether it lies nearer to the note just sung than the one that is written.
+    """
 
     voice: int
     tone: Tone
     semitones: int
     weight: Fraction
+    shorter: bool
 
 
 def pulls(part: Part, tone: Tone) -> list[Pull]:
@@ -56,17 +61,17 @@ def pulls(part: Part, tone: Tone) -> list[Pull]:
         apart = _folded(other.midi - tone.midi)
         if apart == 0:
             continue
-        found.append(Pull(voice, other, apart, _weight(part, tone, before, other, apart)))
+        shorter = before is not None and abs(_folded(other.midi - before.midi)) < abs(tone.midi - before.midi)
+        weight = _weight(part, tone, before, other, apart, shorter)
+        found.append(Pull(voice, other, apart, weight, shorter))
     return sorted(found, key=lambda one: (-one.weight, abs(one.semitones), one.voice))
 
 
-def _weight(part: Part, tone: Tone, before: Tone | None, other: Tone, apart: int) -> Fraction:
-    weight = BY_DISTANCE.get(abs(apart), FAR)
+def _weight(part: Part, tone: Tone, before: Tone | None, other: Tone, apart: int, shorter: bool) -> Fraction:
+    weight = BY_DISTANCE.get(abs(apart), FAR) + SHORTER * shorter
     weight += NEAR * (abs(other.midi - tone.midi) < 6)
     weight += EXTRA * (other.voice == 0)
     weight += EXTRA * (other.voice in part.neighbours)
-    if before is not None:
-        weight += SMALLER_WAY * (abs(_folded(other.midi - before.midi)) < abs(tone.midi - before.midi))
     led = part.texture.before(other)
     if before is not None and led is not None and other.on == tone.on:
         weight += EXTRA * ((other.midi - led.midi) * (tone.midi - before.midi) > 0)

@@ -13,6 +13,7 @@ from trainer.singable.compass import Compass
 from trainer.singable.counted import line_bits
 from trainer.singable.part import Part
 from trainer.singable.registry import all_kinds
+from trainer.singable.weights import PAPER, Weights
 
 EASY, MEDIUM, HARD = "easy", "medium", "hard"
 EASY_BELOW, HARD_FROM = Fraction(3, 5), Fraction(1)
@@ -83,7 +84,14 @@ class Weighed:
         return tuple(sorted(told, key=lambda note: (-note.points, note.index))[:most])
 
 
-def weigh(score: Score, line_index: int, *, compass: Compass | None = None, tempo: TempoMap | None = None) -> Weighed:
+def weigh(
+    score: Score,
+    line_index: int,
+    *,
+    compass: Compass | None = None,
+    tempo: TempoMap | None = None,
+    weights: Weights = PAPER,
+) -> Weighed:
     """One line of *score* weighed.
 
     Parameters
@@ -94,16 +102,20 @@ def weigh(score: Score, line_index: int, *, compass: Compass | None = None, temp
         The singer's; the usual one of the voice when None.
     tempo : TempoMap or None
         What it is sung at; the score's own when None.
+    weights : Weights
+        By what each kind's points are multiplied; those of paper when not given.
     """
-    return weigh_part(Part(Piece(score, FREE), line_index, compass=compass, tempo=tempo))
+    return weigh_part(Part(Piece(score, FREE), line_index, compass=compass, tempo=tempo), weights)
 
 
-def weigh_part(part: Part) -> Weighed:
+def weigh_part(part: Part, weights: Weights = PAPER) -> Weighed:
     """As :func:`weigh`, for a part already made ready: several lines of one piece share its texture."""
     reasons: dict[Tone, list[Reason]] = {tone: [] for tone in part.line}
+    times = dict(weights.difficulties)
     for kind in all_kinds().values():
         for found in kind.find(part):
-            reasons[found.tone].append(Reason(kind.id, found.points, found.says, found.advice or kind.advice))
+            points = found.points * times.get(kind.id, 1)
+            reasons[found.tone].append(Reason(kind.id, points, found.says, found.advice or kind.advice))
     ticks = part.texture.ticks
     notes = tuple(
         WeighedNote(

@@ -13,7 +13,7 @@ from trainer.score.model import Score
 from trainer.score.naming import Names, called
 from trainer.singable.danger import Spot, danger_spots
 
-ALWAYS_TOLD = frozenset({"shared", "cue", "entry"})
+ALWAYS_TOLD = frozenset({"shared", "cue", "entry", "leap"})
 """Dangers that are told wherever they stand; the others only at the marked notes, so that what is told can be remembered."""
 
 MARK, MOST_TOLD = "*", 2

@@ -13,7 +13,7 @@ from trainer.rules.piece import FREE, Piece
 from trainer.score.model import Score
 from trainer.singable.danger import Spot, danger_spots
 from trainer.singable.part import Part
-from trainer.singable.pulls import EXTRA, JUST_LEFT, NEAR, SMALLER_WAY, pulls
+from trainer.singable.pulls import EXTRA, JUST_LEFT, NEAR, SHORTER, pulls
 
 
 def kinds(spot: Spot) -> set[str]:
@@ -50,14 +50,12 @@ def weight_of_top(text: str) -> Fraction:
 
 def test_a_note_that_is_the_smaller_way_pulls_more() -> None:
     # the same D4 over the same A3: nearer than A3 to the E4 just sung, further than A3 from the B3 just sung
-    assert (
-        weight_of_top("G4 | D4 // E4 | A3 // C3 | C3") == weight_of_top("G4 | D4 // B3 | A3 // C3 | C3") + SMALLER_WAY
-    )
+    assert weight_of_top("G4 | D4 // E4 | A3 // C3 | C3") == weight_of_top("G4 | D4 // B3 | A3 // C3 | C3") + SHORTER
 
 
 def test_a_voice_that_takes_over_the_singers_last_note_pulls_all_the_more() -> None:
     # a third off, in the same octave, on top, beside, the smaller way, together the same way, and the note just left
-    assert weight_of_top("G4 | E4 // E4 | C4 // C3 | C3") == 1 + NEAR + 3 * EXTRA + SMALLER_WAY + JUST_LEFT
+    assert weight_of_top("G4 | E4 // E4 | C4 // C3 | C3") == 1 + NEAR + 3 * EXTRA + SHORTER + JUST_LEFT
 
 
 def test_a_voice_that_holds_still_pulls_less_than_one_that_moves() -> None:
