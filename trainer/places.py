@@ -33,6 +33,8 @@ class Places:
         Devices used last and their delays.
     singer : Path
         In which octave each part was sung last.
+    weights : Path
+        What the takes kept here say of how hard each kind of thing is.
     """
 
     settings: Path
@@ -42,6 +44,7 @@ class Places:
     running: Path
     devices: Path
     singer: Path
+    weights: Path
 
 
 def places() -> Places:
@@ -55,6 +58,7 @@ def places() -> Places:
         running=state / "running",
         devices=state / "devices.json",
         singer=state / "singer.json",
+        weights=state / "weights.json",
     )
 
 

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from trainer.log.devices import DeviceMemory
     from trainer.practice.settings import Settings
     from trainer.score.model import Score
+    from trainer.singable.weights import Weights
 
 INTERRUPTED, HUNG_UP = 130, 129
 
@@ -157,7 +158,18 @@ def wish_of(args: argparse.Namespace) -> Wish:
     )
     rounds, sound = "asked" if drawn(args) else "one", "kept" if args.keep_sound else ""
     course = _loop(score, bars, settings) if args.loop else None
-    return Wish(score, line, settings, desk, octaves, look, count_in, bars, rounds, sound, course=course)
+    weights = kept_weights()
+    return Wish(
+        score, line, settings, desk, octaves, look, count_in, bars, rounds, sound, course=course, weights=weights
+    )
+
+
+def kept_weights() -> Weights:
+    """What the takes kept here say of how hard things are; paper where that was never asked for."""
+    from trainer.log.weights import read_weights
+    from trainer.places import places
+
+    return read_weights(places().weights)
 
 
 def _loop(score: Score, bars: tuple[int, int] | None, settings: Settings) -> Course:

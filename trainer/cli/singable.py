@@ -16,12 +16,14 @@ if TYPE_CHECKING:
     from trainer.score.model import Score
     from trainer.singable.compass import Compass
     from trainer.singable.part import Part
+    from trainer.singable.weights import Weights
 
 EXAMPLES = """\
 heldline singable "Ferry Bell at Low Water"
 heldline singable exercise.musicxml --voice alto
 heldline singable exercise.musicxml --voice tenor --compass C3-E4 --tempo 48
-heldline singable exercise.musicxml --json"""
+heldline singable exercise.musicxml --json
+heldline singable --fit"""
 
 
 def add(subparsers: Any) -> None:
@@ -29,21 +31,70 @@ def add(subparsers: Any) -> None:
     parser = add_command(
         subparsers, "singable", says="say how hard each line is to sing, where, and what would help", examples=EXAMPLES
     )
-    parser.add_argument("score", metavar="SCORE", help="a title or number of the library, or a score file")
+    parser.add_argument("score", nargs="?", metavar="SCORE", help="a title or number of the library, or a score file")
     parser.add_argument("--voice", metavar="VOICE", help="this voice only")
     parser.add_argument(
         "--compass", metavar="LOW-HIGH", help="the singer's own limits, such as C3-E4 (those usual for the voice)"
     )
     parser.add_argument("--tempo", type=_options.decimal, metavar="QPM", help="quarters a minute (the score's own)")
+    parser.add_argument(
+        "--fit",
+        nargs="?",
+        choices=("takes", "paper"),
+        const="takes",
+        help="weigh lines and likely slips by the takes kept here from now on, or by paper alone again",
+    )
 
 
 def run(args: argparse.Namespace) -> int:
     """Print what was found."""
+    if args.score is None and args.fit is None:
+        raise UsageError("SCORE is missing", "heldline singable", "name the music, or --fit the weights to your takes")
+    if args.fit is not None:
+        _fit(args)
+    return 0 if args.score is None else _look_at(args)
+
+
+def _fit(args: argparse.Namespace) -> None:
+    """Keep weights fitted to the takes, or those of paper, and say what is different. Raises UsageError for too few takes."""
+    from trainer.cli._history import opened_history
+    from trainer.log.weights import write_weights
+    from trainer.places import places
+    from trainer.reports.weights import weights_as_text, weights_to_json
+    from trainer.singable.weights import PAPER
+    from trainer.takes.weighing import LEAST_FAILED, LEAST_TAKES, enough, weights_of_takes
+
+    found = PAPER
+    if args.fit == "takes":
+        with opened_history() as store:
+            found = PAPER if store is None else weights_of_takes(store)
+        if not enough(found):
+            raise UsageError(
+                f"{found.takes} takes with {found.failed_bars} failed bars say too little yet",
+                "--fit",
+                f"sing on: it takes {LEAST_TAKES} takes without the guide and {LEAST_FAILED} failed bars",
+            )
+    write_weights(places().weights, found)
+    if args.score is not None:
+        return
+    if args.json:
+        from trainer.reports.as_json import as_text
+
+        print(as_text(weights_to_json(found)))
+    else:
+        from trainer.cli._take import look
+
+        print(weights_as_text(found, look(args)))
+
+
+def _look_at(args: argparse.Namespace) -> int:
+    from trainer.cli._live import kept_weights
     from trainer.cli.check import rules_of
     from trainer.library import resolve
     from trainer.reports.singable import Sheet, singable_as_text, singable_to_json
     from trainer.rules.piece import FREE, Piece
     from trainer.singable.part import Part
+    from trainer.takes.weighing import LEAST_TAKES
 
     score = resolve(args.score)
     only = None if args.voice is None else _options.voice_index(score, args.voice)
@@ -51,13 +102,13 @@ def run(args: argparse.Namespace) -> int:
         raise UsageError("--compass is one singer's", "--voice", "say which voice that singer has")
     tempo = score.tempo if args.tempo is None else score.tempo.scaled_to(_tempo(args.tempo))
     piece, rules = Piece(score, FREE), rules_of(score)
-    looked = []
+    looked, weights = [], kept_weights()
     for line in range(len(score.lines)) if only is None else (only,):
         part = Part(piece, line, tempo=tempo)
         if args.compass is not None:
             part = Part(piece, line, compass=_compass(args.compass, part.compass), tempo=tempo)
-        looked.append(_looked(part, rules))
-    looked = _with_takes(looked, score)
+        looked.append(_looked(part, rules, weights))
+    looked, kept = _with_takes(looked, score)
     sheet = Sheet(score.title, len(score.lines), tempo.points[0][1], tuple(looked))
     if args.json:
         from trainer.reports.as_json import as_text
@@ -67,12 +118,14 @@ def run(args: argparse.Namespace) -> int:
         from trainer.cli._take import look
 
         print(singable_as_text(sheet, look(args)))
+        if not weights.takes and kept >= LEAST_TAKES and not args.quiet:
+            print(f"Of {kept} takes kept here nothing is weighed in yet: heldline singable --fit does it.")
     return 0
 
 
-def _looked(part: Part, rules: RuleSet) -> Looked:
-    """The line weighed, with a change for each of its worst places."""
-    from trainer.reports.singable import Looked
+def _looked(part: Part, rules: RuleSet, weights: Weights) -> Looked:
+    """The line weighed, with a change for each of its worst places; likely slips, and a second grade, by *weights*."""
+    from trainer.reports.singable import ByTakes, Looked
     from trainer.singable.danger import spots_of
     from trainer.singable.suggest import change_for, move_for, voice_for
     from trainer.singable.weigh import weigh_part
@@ -83,11 +136,12 @@ def _looked(part: Part, rules: RuleSet) -> Looked:
         change = change_for(part, weighed, note, rules, None)
         if change is not None:
             changes[note.index] = change
-    return Looked(weighed, changes, spots_of(part), move_for(part), voice_for(part))
+    by_takes = ByTakes(weigh_part(part, weights), weights.takes) if weights.takes else None
+    return Looked(weighed, changes, spots_of(part, weights), move_for(part), voice_for(part), by_takes=by_takes)
 
 
-def _with_takes(looked: list[Looked], score: Score) -> list[Looked]:
-    """What the takes kept here say of each line, beside what paper says; a log that cannot be opened is told and left."""
+def _with_takes(looked: list[Looked], score: Score) -> tuple[list[Looked], int]:
+    """What the takes kept here say of each line, beside what paper says, and how many there are; a log that cannot be opened is told."""
     from dataclasses import replace
 
     from trainer.cli._history import opened_history
@@ -97,11 +151,12 @@ def _with_takes(looked: list[Looked], score: Score) -> list[Looked]:
     try:
         with opened_history() as store:
             if store is None:
-                return looked
-            return [replace(one, stumbled=stumbles(store, score, one.weighed.voice_number - 1)) for one in looked]
+                return looked, 0
+            told = [replace(one, stumbled=stumbles(store, score, one.weighed.voice_number - 1)) for one in looked]
+            return told, store.last() or 0
     except HeldlineError as err:
         tell(str(err))
-        return looked
+        return looked, 0
 
 
 def _tempo(qpm: Any) -> Any:

@@ -19,6 +19,7 @@ SAYS = {
     "running": "takes under way or waiting for the database",
     "devices": "devices used last and their delays",
     "singer": "in which octave each part was sung last",
+    "weights": "how hard each kind of thing is by the takes kept here",
     "library": "the exercises that come along",
 }
 

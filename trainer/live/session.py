@@ -101,7 +101,7 @@ class Session:
         self._interrupted = False
         self._prepare()
         self._state = State("ready", self._score, wish.line_index, wish.desk, qpm, delay=delay_words(delay, hand))
-        self._state = replace(self._state, notice=self._said)
+        self._state = replace(self._state, notice=self._said, weights=wish.weights)
 
     def interrupt(self) -> None:
         """Ctrl-C: end the take that runs with what was sung, or leave."""

@@ -9,6 +9,7 @@ from typing import Protocol
 from trainer.live.desk import Desk
 from trainer.practice.take import BeatVerdict, Performance
 from trainer.score.model import Score
+from trainer.singable.weights import PAPER, Weights
 
 PHASES = ("ready", "tuning note", "look-through", "count-in", "singing", "pause", "judging", "done")
 
@@ -55,6 +56,8 @@ class State:
         "sung" or "keyed".
     down : tuple of int
         MIDI numbers of the keys that are down.
+    weights : Weights
+        By which likely slips are marked in the look-through.
     """
 
     phase: str
@@ -77,6 +80,7 @@ class State:
     page: int = 0
     source: str = "sung"
     down: tuple[int, ...] = ()
+    weights: Weights = PAPER
 
 
 class Face(Protocol):

@@ -11,6 +11,7 @@ from trainer.live.hand import Hand
 from trainer.practice.settings import Settings
 from trainer.practice.take import Performance
 from trainer.score.model import Score
+from trainer.singable.weights import PAPER, Weights
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +38,8 @@ class Wish:
         "kept" or "".
     notice : str
         What is to be told at the beginning, "" for nothing.
+    weights : Weights
+        By which likely slips are marked in the look-through.
     """
 
     score: Score
@@ -51,6 +54,7 @@ class Wish:
     keep_sound: str = ""
     notice: str = ""
     course: Course | None = None
+    weights: Weights = PAPER
 
 
 @dataclass(slots=True)

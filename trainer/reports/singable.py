@@ -26,10 +26,19 @@ ALSO_FROM = Fraction(1)
 
 
 @dataclass(frozen=True, slots=True)
+class ByTakes:
+    """The line weighed by weights that were fitted to so many takes kept here."""
+
+    weighed: Weighed
+    takes: int
+
+
+@dataclass(frozen=True, slots=True)
 class Looked:
     """One voice weighed, with what would help: the changes of single notes by the index of the hard note, a move, another voice.
 
-    ``stumbled`` is what the takes kept here say of it, None where there are none.
+    ``stumbled`` is what the takes of this very line say of it, ``by_takes`` how it weighs by all takes kept here; None where there
+    are none, or where that was never asked for.
     """
 
     weighed: Weighed
@@ -38,6 +47,7 @@ class Looked:
     move: Move | None = None
     voice: str | None = None
     stumbled: StumbleMap | None = None
+    by_takes: ByTakes | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +105,7 @@ def _voice_to_json(looked: Looked) -> dict[str, Any]:
         "transpose": None,
         "other_voice": looked.voice,
         "takes": None if looked.stumbled is None else stumbles_to_json(looked.stumbled),
+        "by_takes": None if looked.by_takes is None else _by_takes_to_json(looked.by_takes),
     }
     if looked.move is not None:
         told["transpose"] = {
@@ -104,6 +115,17 @@ def _voice_to_json(looked: Looked) -> dict[str, Any]:
             "less": _number(looked.move.gain),
         }
     return told
+
+
+def _by_takes_to_json(by: ByTakes) -> dict[str, Any]:
+    return {
+        "takes": by.takes,
+        "grade": by.weighed.grade,
+        "mean_points": _number(by.weighed.mean_points),
+        "worst": [
+            {**_place(note.place), "note": note.name, "weight": _number(note.points)} for note in by.weighed.worst()
+        ],
+    }
 
 
 def _marked(looked: Looked) -> list[tuple[WeighedNote, Spot]]:
@@ -172,6 +194,8 @@ def _voice_lines(looked: Looked, look: Look) -> list[str]:
         return [f"{weighed.voice}: has no note"]
     head = f"{weighed.voice}: {weighed.grade}, {float(weighed.mean_points):.2f} points a note, {weighed.lowest} to {weighed.highest}"
     lines = [look.paint(head, "head")]
+    if looked.by_takes is not None:
+        lines += _wrapped(_by_takes(looked.by_takes), look, 2)
     worst = weighed.worst()
     if not worst:
         lines.append("  nothing in it is hard")
@@ -192,6 +216,12 @@ def _voice_lines(looked: Looked, look: Look) -> list[str]:
     if looked.stumbled is not None:
         lines += ["  In voices", *stumbles_as_text(looked.stumbled, look, indent=" " * INDENT)]
     return lines
+
+
+def _by_takes(by: ByTakes) -> str:
+    hardest = ", ".join(f"{_where(note)} ({note.name})" for note in by.weighed.worst())
+    told = f"By the {by.takes} takes that weights were fitted to: {by.weighed.grade}, {float(by.weighed.mean_points):.2f} points a note"
+    return f"{told}; hardest {hardest}." if hardest else f"{told}."
 
 
 def _told(looked: Looked, note: WeighedNote, look: Look) -> list[str]:

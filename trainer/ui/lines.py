@@ -118,7 +118,7 @@ def _phase_lines(state: State, names: Names) -> list[str]:
             counted = counted_from(state.score, names)
             return [
                 f"Look through: {state.seconds_left or 0} seconds{f'; {counted}' if counted else ''}",
-                *reading_lines(state.score, state.line_index, names),
+                *reading_lines(state.score, state.line_index, names, state.weights),
             ]
         case "count-in":
             return ["Now: the count"]

@@ -12,6 +12,7 @@ from trainer.practice.settings import Settings
 from trainer.score.model import Score
 from trainer.score.naming import Names, called
 from trainer.singable.danger import Spot, danger_spots
+from trainer.singable.weights import PAPER, Weights
 
 ALWAYS_TOLD = frozenset({"shared", "cue", "entry", "leap"})
 """Dangers that are told wherever they stand; the others only at the marked notes, so that what is told can be remembered."""
@@ -54,12 +55,12 @@ class Step:
 
 
 @lru_cache(maxsize=8)  # a screen asks again with every drawing
-def steps(score: Score, line_index: int, names: Names) -> tuple[Step, ...]:
-    """Every own note in order."""
+def steps(score: Score, line_index: int, names: Names, weights: Weights = PAPER) -> tuple[Step, ...]:
+    """Every own note in order, likely slips marked by *weights*."""
     plan = make_plan(score, (line_index,), Settings())
     line = plan.lines[0]
     figures = {clash.target: clash.figure for clash in clashes(score, plan.bars, line_index, line.targets)}
-    spots = {spot.onset_quarters: spot for spot in danger_spots(score, line_index)}
+    spots = {spot.onset_quarters: spot for spot in danger_spots(score, line_index, weights)}
     found = []
     for target in line.targets:
         if target.pitch is None:
@@ -92,10 +93,10 @@ def seen(step: Step) -> str:
     return f"{step.called}{MARK}" if step.marked else step.called
 
 
-def reading_lines(score: Score, line_index: int, names: Names) -> list[str]:
+def reading_lines(score: Score, line_index: int, names: Names, weights: Weights = PAPER) -> list[str]:
     """The line for a reader of lines: one line a bar, label first."""
     by_bar: dict[int, list[str]] = {}
-    for step in steps(score, line_index, names):
+    for step in steps(score, line_index, names, weights):
         by_bar.setdefault(step.bar, []).append(", ".join([step.called, *flags(step)]))
     return [f"Bar {bar}: {'; '.join(told)}" for bar, told in by_bar.items()]
 

@@ -179,7 +179,7 @@ def _tuning(state: State, look: Look, names: Names) -> list[str]:
 
 def reading_view(state: State, look: Look, names: Names) -> list[str]:
     """The own line by bars, and under it what to look out for."""
-    found = steps(state.score, state.line_index, names)
+    found = steps(state.score, state.line_index, names, state.weights)
     lines = _systems_of(_cells(state, [(step.bar, seen(step)) for step in found], names), look, rows=("bar", names.row))
     told = [f"bar {step.bar}: {', '.join(flags(step))}" for step in found if flags(step)]
     if told:

@@ -1,0 +1,103 @@
+"""``heldline singable --fit``: weights from the takes kept here, beside those of paper."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+from heldline_command import heldline
+from kept_takes import NOBODY, keep
+
+from trainer.library import resolve
+from trainer.log.store import Store
+from trainer.log.weights import read_weights, write_weights
+from trainer.places import places
+from trainer.practice.signs import Sign
+from trainer.singable.weights import LEAST, MOST, PAPER, Weights
+
+TITLES = ("1", "2", "4", "6")
+
+
+def kept(takes: int, singer: str) -> None:
+    """Takes of several tenor lines: one who slips at every leap of a fourth or more, or one who slips nowhere."""
+    scores = [resolve(title) for title in TITLES]
+    places().takes.parent.mkdir(parents=True, exist_ok=True)
+    with Store(places().takes) as store:
+        for number in range(takes):
+            score = scores[number % len(scores)]
+            line = len(score.lines) - 2
+            notes = score.lines[line].notes
+            wide = [k for k in range(1, len(notes)) if abs(notes[k].pitch.midi - notes[k - 1].pitch.midi) >= 5]
+            faults = dict.fromkeys(wide, Sign.OFF) if singer == "leaps" else {}
+            keep(store, score, line, f"2026-11-{number // 4 + 1:02d}T10:00:{number:02d}Z", faults)
+
+
+def test_too_few_takes_say_so_and_change_nothing() -> None:
+    assert heldline("singable", "--fit").status == 2
+    kept(6, "leaps")
+    done = heldline("singable", "--fit")
+    assert done.status == 2
+    assert "6 takes" in done.err
+    assert "10 takes" in done.err
+    assert read_weights(places().weights) == PAPER
+
+
+def test_who_slips_at_leaps_has_leaps_weighed_more_and_both_grades_are_told() -> None:
+    kept(12, "leaps")
+    assert "heldline singable --fit" in heldline("singable", "1").out
+    before = heldline("singable", "1", "--voice", "tenor", "--json").table["voices"]["tenor"]
+    done = heldline("singable", "--fit")
+    assert done.status == 0
+    assert "fitted to 12 takes" in done.out
+    dangers = dict(read_weights(places().weights).dangers)
+    assert dangers["leap"] == max(dangers.values())
+    assert dangers["leap"] > 2
+    assert dangers["pull"] < Fraction(3, 4)
+    after = heldline("singable", "1", "--voice", "tenor", "--json").table["voices"]["tenor"]
+    assert before["by_takes"] is None
+    assert {key: after[key] for key in ("grade", "mean_points", "worst", "remarks")} == {
+        key: before[key] for key in ("grade", "mean_points", "worst", "remarks")
+    }
+    assert after["by_takes"]["takes"] == 12
+    assert after["by_takes"]["worst"][0]["bar"] == 6  # the fall of a fourth
+    assert (6, "F#3") in [(one["bar"], one["note"]) for one in after["dangers"]]
+    assert (6, "F#3") not in [(one["bar"], one["note"]) for one in before["dangers"]]
+    told = " ".join(heldline("singable", "1", "--voice", "tenor").out.split())
+    assert "By the 12 takes that weights were fitted to: " in told
+    assert heldline("singable", "--fit", "paper").status == 0
+    assert heldline("singable", "1", "--voice", "tenor", "--json").table["voices"]["tenor"] == before
+
+
+def test_clean_takes_are_no_reason_to_weigh_otherwise() -> None:
+    kept(10, "nowhere")
+    assert heldline("singable", "--fit").status == 2
+
+
+def test_a_damaged_file_of_weights_is_paper_and_wild_ones_are_bounded() -> None:
+    path = places().weights
+    write_weights(path, Weights((("leap", Fraction(2)),), (("rub", Fraction(3)),), 20, 30))
+    assert read_weights(path) == Weights((("leap", Fraction(2)),), (("rub", Fraction(3)),), 20, 30)
+    path.write_text('{"takes": 20, "failed_bars": 30, "dangers": {"rub": 99999, "leap": -5, "x": "y"}}')
+    assert read_weights(path).dangers == (("leap", LEAST), ("rub", MOST))
+    for damaged in ("{", "[]", '{"takes": "many"}', '{"takes": -1, "failed_bars": 3}'):
+        path.write_text(damaged)
+        assert read_weights(path) == PAPER
+
+
+@pytest.mark.parametrize("words", [(), ("--fit", "people")])
+def test_what_cannot_be_is_answered_in_a_sentence(words: tuple[str, ...]) -> None:
+    done = heldline("singable", *words)
+    assert done.status == 2
+    assert done.out == ""
+
+
+def test_takes_alone_say_nothing_of_who_is_followed() -> None:
+    places().takes.parent.mkdir(parents=True, exist_ok=True)
+    with Store(places().takes) as store:
+        score = resolve("1")
+        for number in range(10):
+            keep(store, score, 2, f"2026-11-01T10:00:{number:02d}Z", {8: Sign.OFF, 5: Sign.OFF}, beside=NOBODY)
+    assert heldline("singable", "--fit").status == 0
+    fitted = read_weights(places().weights)
+    assert dict(fitted.dangers).get("parting", 1) == 1
+    assert dict(fitted.difficulties)
