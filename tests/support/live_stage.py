@@ -120,7 +120,7 @@ class Stage:
             for line in process.stdout:
                 lines.append(line.rstrip())
                 assert time.monotonic() < until, lines
-                if line.startswith("Sing"):
+                if line.startswith("Sing") and not any(before.startswith("waits") for before in lines):
                     time.sleep(HEARD_LATER_SECONDS)
                     singers.append(self.server.begin("paplay", "--device=singer", "--latency-msec=20", recording))
         for singer in singers:

@@ -53,7 +53,7 @@ def key_live(args: argparse.Namespace) -> int:
     from trainer.live.session import Session
     from trainer.places import places
 
-    args.own_octave = args.guide = args.keep_sound = None
+    args.own_octave = args.guide = args.keep_sound = args.lead = None
     wish = _live.wish_of(args)
     if args.own_sound == "off" or args.synth is not None:
         wish = replace(wish, desk=replace(wish.desk, keys=args.own_sound or "on"))

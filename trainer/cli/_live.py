@@ -8,6 +8,7 @@ import signal
 import sys
 import time
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from types import FrameType
 from typing import TYPE_CHECKING, Any
 
@@ -36,6 +37,12 @@ def add_live(parser: Parser) -> None:
     add_sounding(parser)
     group = parser.add_argument_group("in front of the microphone")
     group.add_argument("--guide", choices=("full", "entries", "off"), help="the own line sounded along (off)")
+    group.add_argument(
+        "--lead",
+        choices=("click", "singer"),
+        help="who has the tempo: the click, or the singer: the others yield to each entry, wait where nothing is sung, "
+        "and nothing is late or early (click)",
+    )
     group.add_argument("--own-octave", type=int, metavar="N", help="octaves of your voice above the written line (0)")
     group.add_argument("--input-device", "--microphone", metavar="NAME", help="the microphone, by name or a part of it")
 
@@ -58,6 +65,7 @@ def add_sounding(parser: Parser) -> None:
 
 LIVE_ONLY = (
     ("guide", None),
+    ("lead", None),
     ("click", None),
     ("count_in", None),
     ("ear", None),
@@ -124,6 +132,8 @@ def wish_of(args: argparse.Namespace) -> Wish:
     from trainer.score.change import cut
 
     settings = _options.settings_from(args)
+    if args.lead == "singer":
+        settings = replace(settings, time="free")
     score = with_banner(_which.music(args))
     line = _options.voice_index(score, _voice(args, score.fact("sing")))
     if not score.lines[line].notes:

@@ -56,7 +56,9 @@ def run(args: argparse.Namespace) -> int:
     if args.input is None and args.lines is None:
         if args.time == "free":
             raise UsageError(
-                "free time is for a recording", "--time free", "give the file with --input, or sing to the click"
+                "free time is for a recording",
+                "--time free",
+                "give the file with --input, or let the others follow you: --lead singer",
             )
         if args.starts_at is not None:
             raise UsageError(

@@ -63,6 +63,10 @@ class Axis:
         """A frame of the loudspeaker, where it comes back through the microphone."""
         return self.heard(frame + self.delay.frames)
 
+    def sounded(self, frame: int) -> int:
+        """The loudspeaker's frame that comes back through the microphone at a frame of the take; the way back of ``played``."""
+        return self.zero_frame + round(frame * self.delay.rate_hz / RATE_HZ) - self.delay.frames
+
 
 def whole_zero(frame: int, rate_hz: int) -> int:
     """The last link frame up to *frame* that lies on a whole frame of the take's rate."""

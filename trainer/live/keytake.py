@@ -68,6 +68,11 @@ class KeyTake:
         """End with what was played so far."""
         self._stopped = True
 
+    @property
+    def still_phase(self) -> str:
+        """What a screen calls it while music time waits."""
+        return "pause" if self._player.paused else "count-in"
+
     def pause(self) -> None:
         """Wait from the next beat on."""
         self._paused_at = self._player.pause()

@@ -6,7 +6,7 @@ also says where music time lies (``Anchor`` points on the link's frames): the ju
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from fractions import Fraction
 
@@ -16,7 +16,7 @@ from audio.block import Samples
 from audio.render import Rendering, limited, risen
 from trainer.live.desk import Desk
 from trainer.live.mixing import RAMP_SECONDS, Fader, Part, mixed
-from trainer.live.places_in_time import Begun, Point, Sink
+from trainer.live.places_in_time import Begun, MusicTime, Point, Sink
 from trainer.live.stems import Stems
 from trainer.score.time import TempoMap
 from trainer.voices.lead_in import CHORD_SECONDS, FIRST_NOTE_SECONDS, PAUSE_SECONDS, counted_beats
@@ -25,11 +25,14 @@ from trainer.voices.tones import FrameAt
 AHEAD_SECONDS = 0.5
 """How far ahead of its time sound is laid on the link: a redraw, a flush of the disk and a busy machine together stay below."""
 
-MARGIN_SECONDS = 0.06
+MARGIN_SECONDS = Fraction(6, 100)
 """How far ahead of the link's next callback a command holds; the mixing itself takes a few milliseconds."""
 
 KEY_MARGIN_SECONDS = Fraction(2, 1000)
 """The same for a key that is to sound at once: one piece is mixed and laid within it."""
+
+SOON_SECONDS = Fraction(2, 100)
+"""The same where a singer who leads has entered: the others come in as soon as they can be mixed."""
 
 PIECE_SECONDS = 0.1
 ENTER_WITHIN_SECONDS = Fraction(9, 2)
@@ -53,14 +56,12 @@ class Player:
         self._ramp = round(RAMP_SECONDS * self._rate_hz)
         self._faders = {channel: Fader(desk.gain(channel), self._ramp) for channel in stems.channels()}
         self._parts: list[Part] = []
-        self._points: list[Point] = []
-        self._told = 0
+        self._time = MusicTime(stems.rate_hz)
         self._now = 0
         self._written: int | None = None
         self._risen_from: int | None = None
         self._qpm: Fraction | None = stems.settings.tempo_qpm
         self._begun: Begun | None = None
-        self._waiting: Point | None = None
         self._key_parts: dict[int, Part] = {}
         self._given: list[tuple[int, int, str]] = []
         self._beat_ends: list[Fraction] = []
@@ -92,8 +93,8 @@ class Player:
 
     @property
     def paused(self) -> bool:
-        """Whether music time waits."""
-        return self._waiting is not None
+        """Whether music time waits until it is told to go on."""
+        return self._time.waiting is not None
 
     # ---- what goes out
 
@@ -145,7 +146,7 @@ class Player:
             "chord" gives chord and first note before the counting, "note" the note alone, "none" neither.
         """
         self.hush()
-        self._waiting, self._points, self._told = None, [], 0
+        self._time.begin_anew()
         tempo, score = self.tempo, self.stems.score
         at = self._hold()
         if pitch == "chord":
@@ -234,21 +235,19 @@ class Player:
             return None
         frame, quarters = found
         self._end_parts(frame)
-        self._points = [point for point in self._points if point.frame < frame]
-        self._waiting = Point(frame, quarters, Fraction(0))
-        self._points.append(self._waiting)
+        self._time.wait(frame, quarters)
         return frame
 
     def resume(self) -> int | None:
         """One bar is counted and the music goes on where it waited; the frame at which it does. None when it does not wait."""
-        if self._waiting is None:
+        waiting = self._time.waiting
+        if waiting is None:
             return None
-        quarters = self._waiting.quarters
+        quarters = waiting.quarters
         meter = self.stems.score.bars().at(quarters).meter
         tempo = self.tempo
         bar_s = meter.bar_quarters * 60 / _qpm_at(tempo, quarters)
-        frame = max(self._hold(), self._waiting.frame) + self._frames(bar_s)
-        self._waiting = None
+        frame = max(self._hold(), waiting.frame) + self._frames(bar_s)
 
         def at(place: Fraction) -> int:
             return frame - self._frames((quarters - place) * 60 / _qpm_at(tempo, quarters))
@@ -258,41 +257,58 @@ class Player:
         self._lay_music(tempo, quarters, frame, from_frame=frame)
         return frame
 
+    # ---- a singer who leads
+
+    def wait_at(self, quarters: Fraction) -> int | None:
+        """Music time waits when it comes to *quarters*, and nothing sounds until it goes on; None where it is there already."""
+        if self._begun is None or self.paused:
+            return None
+        frame = self._time.frame_of(quarters)
+        if frame < self._hold():
+            return None
+        self._end_parts(frame)
+        self._time.wait(frame, quarters)
+        return frame
+
+    def bend(self, bent: Callable[[Fraction, int], list[Point]]) -> int | None:
+        """Music time runs otherwise, as soon as it can be mixed; where it waits, it goes on. The frame; None while no music runs.
+
+        *bent* makes of the place and the frame at which it is to begin the points from there on.
+        """
+        if self._begun is None:
+            return None
+        waiting = self._time.waiting
+        hold = max(self._hold(SOON_SECONDS), 0 if waiting is None else waiting.frame)
+        here = self._time.quarters(hold) if waiting is None else waiting.quarters
+        points = bent(here or Fraction(0), hold)
+        self._end_parts(hold)
+        self._time.go_on(points)
+        self._sound_music(self._time.frame_of, hold)
+        return hold
+
     # ---- where music time lies
 
     def points(self) -> Iterator[Point]:
         """Points whose time has come since this was last asked; the first of a take comes at once."""
-        while self._told < len(self._points) and (self._told == 0 or self._points[self._told].frame <= self._now):
-            self._told += 1
-            yield self._points[self._told - 1]
+        return self._time.due(self._now)
 
     def quarters(self, frame: int) -> Fraction | None:
         """Music time at a played frame, negative while bars are counted; None when nothing was begun."""
-        here = self._in_force(frame)
-        if here is None:
-            return None
-        return here.quarters + Fraction(frame - here.frame, self._rate_hz) * here.quarters_per_minute / 60
+        return self._time.quarters(frame)
 
     def stands_still(self, frame: int) -> bool:
         """Whether music time waits at a played frame: in a pause, and while a bar is counted after it."""
-        here = self._in_force(frame)
+        here = self._time.in_force(frame)
         return here is None or here.quarters_per_minute == 0
-
-    def _in_force(self, frame: int) -> Point | None:
-        here = self._points[0] if self._points else None
-        for point in self._points[1:]:
-            if point.frame <= frame:
-                here = point
-        return here
 
     def beats_passed(self) -> Iterator[Point]:
         """Each beat of the music once its time has come, as a point: what tells a keyed take that time has gone by."""
-        if self._begun is None or self._waiting is not None or not self._points:
+        if self._begun is None or self.paused:
             return
         beats = self._beat_ends
         while self._next_beat_end < len(beats):
             quarters = beats[self._next_beat_end]
-            frame = self._frame_of(quarters)
+            frame = self._time.frame_of(quarters)
             if frame > self._now:
                 return
             self._next_beat_end += 1
@@ -300,28 +316,21 @@ class Player:
 
     def _next_beat(self) -> tuple[int, Fraction] | None:
         """Frame and place of the first beat at or after the earliest frame at which a command can hold."""
-        if self._begun is None or self._waiting is not None:
+        if self._begun is None or self.paused:
             return None
         hold = self._hold()
         if hold < self._begun.music_frame:
             return None
         now = self.quarters(hold) or Fraction(0)
         for quarters, _ in self.stems.score.bars().beats():
-            frame = self._frame_of(quarters)
+            frame = self._time.frame_of(quarters)
             if frame >= hold and quarters >= now:
                 return frame, quarters
         return None
 
-    def _frame_of(self, quarters: Fraction) -> int:
-        here = self._points[0]
-        for point in self._points[1:]:
-            if point.quarters <= quarters:
-                here = point
-        return here.frame + self._frames((quarters - here.quarters) * 60 / here.quarters_per_minute)
-
-    def _hold(self) -> int:
+    def _hold(self, seconds: Fraction = MARGIN_SECONDS) -> int:
         """The frame from which a command given now holds; what was laid beyond it is laid anew."""
-        at = self._now + self._frames(Fraction(MARGIN_SECONDS))
+        at = self._now + self._frames(seconds)
         if self._written is None:
             return at
         self._written = min(self._written, at)
@@ -345,12 +354,14 @@ class Player:
     def _lay_music(self, tempo: TempoMap, quarters: Fraction, frame: int, *, from_frame: int) -> None:
         """Every voice from *quarters*, which lies at *frame*, to the end; music time follows it."""
         at = self._frame_at(tempo, quarters, frame)
+        self._sound_music(at, from_frame)
+        marks = [(quarters, _qpm_at(tempo, quarters)), *(mark for mark in tempo.points if mark[0] > quarters)]
+        self._time.go_on(Point(at(place), place, qpm) for place, qpm in marks)
+
+    def _sound_music(self, at: FrameAt, from_frame: int) -> None:
         end = at(self.stems.score.bars().end_quarters)
         for channel, rendering in self.stems.music(at).items():
             self._parts.append(Part(channel, rendering, 0, from_frame, max(end, rendering.length_frames)))
-        marks = [(quarters, _qpm_at(tempo, quarters)), *(mark for mark in tempo.points if mark[0] > quarters)]
-        self._points = [point for point in self._points if point.frame < frame or point.quarters_per_minute == 0]
-        self._points += [Point(at(place), place, qpm) for place, qpm in marks]
         if self._begun is not None:
             self._begun = Begun(self._begun.count_frame, self._begun.music_frame, end)
 

@@ -244,11 +244,11 @@ class Session:
                 self._command_in_take(command, take)
         now = self._link.write_until()
         quarters, begun = self._player.quarters(now), self._player.begun
-        if self._player.paused:
-            phase = "pause"
+        if self._player.paused or self._player.stands_still(now):
+            phase = take.still_phase
         elif begun is not None and now < begun.count_frame and self._choices.desk.sounding == "on":
             phase = "tuning note"
-        elif quarters is None or quarters < 0 or self._player.stands_still(now):
+        elif quarters is None or quarters < 0:
             phase = "count-in"
         else:
             phase = "singing"

@@ -11,7 +11,7 @@ from trainer.practice.take import BeatVerdict, Performance
 from trainer.score.model import Score
 from trainer.singable.weights import PAPER, Weights
 
-PHASES = ("ready", "tuning note", "look-through", "count-in", "singing", "pause", "judging", "done")
+PHASES = ("ready", "tuning note", "look-through", "count-in", "singing", "waiting", "pause", "judging", "done")
 
 
 @dataclass(frozen=True, slots=True)

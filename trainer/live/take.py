@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from audio.heard import UNTIMED, Anchor, Gap, Heard
 from audio.units import RATE_HZ
 from trainer.live.delay import Axis, Delay, whole_zero
+from trainer.live.following import Following
 from trainer.live.hearing import Hearing
 from trainer.live.own_sound import OwnSound
 from trainer.live.places_in_time import Begun, Point
@@ -89,6 +90,7 @@ class LiveTake:
         self._flagged: int | None = None
         self._paused_at: int | None = None
         self._held_back: list[Anchor] = []
+        self._following = Following(player, where.axis) if where.settings.time == "free" else None
 
     @property
     def over(self) -> bool:
@@ -123,6 +125,14 @@ class LiveTake:
         """End with what was heard so far."""
         self._stopped = True
 
+    @property
+    def still_phase(self) -> str:
+        """What a screen calls it while music time waits, or is about to."""
+        called = "count-in" if self._following is None else self._following.still
+        if self._player.paused and called != "waiting":
+            return "pause"
+        return called if self._player.stands_still(self._link.write_until()) else "singing"
+
     def pause(self) -> None:
         """Wait from the next beat on; what is heard until then is judged."""
         frame = self._player.pause()
@@ -135,8 +145,11 @@ class LiveTake:
         frame = self._player.resume()
         if frame is not None:
             before = round(RESUME_BEFORE_SECONDS * self._where.axis.delay.rate_hz)
-            self.hearing.resume(max(self._paused_at or 0, frame + self._where.axis.delay.frames - before))
-            self._paused_at = None
+            if self._paused_at is not None:
+                self.hearing.resume(max(self._paused_at, frame + self._where.axis.delay.frames - before))
+                self._paused_at = None
+            if self._following is not None:
+                self._following.go_on(frame, self._player.quarters(frame) or Fraction(0))
 
     def records(self) -> Iterator[Heard]:
         """Everything heard, in time order, until it is over."""
@@ -162,7 +175,10 @@ class LiveTake:
                 yield anchor
         blocks = self._link.read()
         self._seen(blocks)
-        yield from self.hearing.feed(blocks)
+        heard = list(self.hearing.feed(blocks))
+        if self._following is not None:
+            self._following.hear(heard)
+        yield from heard
 
     def _doubts(self) -> Iterator[Gap]:
         """After a flagged block the round trip may have moved: from there on pitch is judged, timing is not."""

@@ -66,7 +66,7 @@ class TimeMap:
             anchor = self._anchors[index]
         if anchor.quarters_per_minute == 0:
             raise ValueError(f"music time waits at quarter {anchor.quarters} and never reaches {quarters}")
-        return anchor.frame + round((quarters - anchor.quarters) * 60 * RATE_HZ / anchor.quarters_per_minute)
+        return self._within(index, quarters)
 
     def reached(self, quarters: Fraction) -> int:
         """First frame at which music time comes to *quarters*: where it waits just there, the frame at which the wait begins."""
@@ -74,7 +74,13 @@ class TimeMap:
         anchor = self._anchors[index]
         if anchor.quarters_per_minute == 0:
             return self.frame(quarters)
-        return anchor.frame + round((quarters - anchor.quarters) * 60 * RATE_HZ / anchor.quarters_per_minute)
+        return self._within(index, quarters)
+
+    def _within(self, index: int, quarters: Fraction) -> int:
+        """The frame at which an anchor comes to *quarters*; what the next one leaps over begins where it leaps."""
+        anchor = self._anchors[index]
+        frame = anchor.frame + round((quarters - anchor.quarters) * 60 * RATE_HZ / anchor.quarters_per_minute)
+        return min(frame, self._anchors[index + 1].frame) if index + 1 < len(self._anchors) else frame
 
 
 def fixed_time(tempo: TempoMap, *, first_full_quarters: Fraction, starts_at_s: Fraction) -> TimeMap:

@@ -12,7 +12,7 @@ from trainer.practice.settings import Settings
 from trainer.practice.take import Performance
 from trainer.practice.timemap import TimeMap, fixed_time
 from trainer.score.model import Score
-from trainer.takes.own_time import judge_in_own_time
+from trainer.takes.own_time import judge_in_own_time, judge_led
 
 
 def judge(
@@ -50,4 +50,6 @@ def judge(
         if anchors
         else fixed_time(plan.tempo, first_full_quarters=plan.bars.first_full_quarters, starts_at_s=settings.starts_at_s)
     )
+    if settings.time == "free":
+        return judge_led(plan, heard, time=time, listen=listen)
     return drive(plan, heard, time=time, listen=listen)

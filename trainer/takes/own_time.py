@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
 from audio.heard import UNTIMED, Gap, Heard, PitchFrame
-from audio.units import RATE_HZ, frames_to_seconds
+from audio.units import RATE_HZ, frames_to_seconds, seconds_to_frames
 from trainer.judge.alignment.own_time import OwnTime, own_time
 from trainer.judge.drive import drive
 from trainer.judge.pitchline import PitchLine
+from trainer.practice.event import BeatOver
 from trainer.practice.plan import LinePlan, Plan
 from trainer.practice.signs import Sign
-from trainer.practice.take import Performance, Take, TempoPoint
+from trainer.practice.take import Health, Performance, Take, TempoPoint
 from trainer.practice.timemap import TimeMap, fixed_time
 
 BEGUN_AGAIN = "broken off and begun again"
@@ -26,6 +27,29 @@ def judge_in_own_time(plan: Plan, heard: Iterable[Heard]) -> Performance:
     """Every line of the plan judged in its own time, whatever the others did."""
     records = list(heard)
     return Performance(tuple(_take(plan, k, line, records) for k, line in enumerate(plan.lines)))
+
+
+def judge_led(
+    plan: Plan, heard: Iterable[Heard], *, time: TimeMap, listen: Callable[[BeatOver], None] | None = None
+) -> Performance:
+    """A live take in which the others yielded to the singer: music time is known, but it was the singer's, so nothing is timed."""
+    told = drive(plan, itertools.chain([Gap(-EVER, EVER, UNTIMED)], heard), time=time, listen=listen)
+    return Performance(tuple(_led(plan, line, take) for line, take in zip(plan.lines, told.takes, strict=True)))
+
+
+def _led(plan: Plan, line: LinePlan, take: Take) -> Take:
+    """The take with the tempo that its own entries make."""
+    begun = [
+        (plan.bars.quarters(note.bar, note.beat), seconds_to_frames(Fraction(note.start_s)))
+        for note in take.notes
+        if note.expected is not None and note.start_s is not None
+    ]
+    return replace(take, health=_timed(take), tempo_line=_tempo_points(plan, begun))
+
+
+def _timed(take: Take) -> Health:
+    """Its health, without saying that nothing was timed: that is what free time is."""
+    return replace(take.health, gaps=tuple(gap for gap in take.health.gaps if gap[2] != UNTIMED))
 
 
 def _take(plan: Plan, k: int, line: LinePlan, records: Sequence[Heard]) -> Take:
@@ -90,26 +114,30 @@ def _told(plan: Plan, line: LinePlan, take: Take, found: OwnTime) -> Take:
     ]
     if not found.fits:
         said.append(WRONG_PIECE)
-    gaps = tuple(gap for gap in take.health.gaps if gap[2] != UNTIMED)
     return replace(
         take,
         notes=notes,
         beats=beats,
         remarks=(*said, *take.remarks),
-        health=replace(take.health, gaps=gaps),
+        health=_timed(take),
         tempo_line=_tempo_line(plan, line, found),
     )
 
 
 def _tempo_line(plan: Plan, line: LinePlan, found: OwnTime) -> tuple[TempoPoint, ...]:
     """Where every bar begins with a sung note, and the tempo up to the next of them."""
-    points: list[tuple[Fraction, int]] = []
-    for index, frame in found.begun:
-        target = line.targets[index]
-        if not points or plan.bars.place(points[-1][0]).bar < target.place.bar:
-            points.append((target.onset_quarters, frame))
     last = found.anchors[-1]
-    points.append((last.quarters, last.frame))
+    begun = [(line.targets[index].onset_quarters, frame) for index, frame in found.begun]
+    return _tempo_points(plan, [*begun, (last.quarters, last.frame)])
+
+
+def _tempo_points(plan: Plan, begun: Sequence[tuple[Fraction, int]]) -> tuple[TempoPoint, ...]:
+    """The tempo from the first entry of each bar to the next; the last of *begun* ends the last."""
+    points: list[tuple[Fraction, int]] = []
+    for quarters, frame in begun[:-1]:
+        if not points or plan.bars.place(points[-1][0]).bar < plan.bars.place(quarters).bar:
+            points.append((quarters, frame))
+    points += begun[-1:]
     told = []
     for (quarters, frame), (next_quarters, next_frame) in itertools.pairwise(points):
         tempo = (next_quarters - quarters) * 60 * RATE_HZ / (next_frame - frame) if next_frame > frame else Fraction(0)

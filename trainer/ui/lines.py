@@ -124,10 +124,18 @@ def _phase_lines(state: State, names: Names) -> list[str]:
             return ["Now: the count"]
         case "singing":
             return ["Sing" if state.source == "sung" else "Play"]
+        case "waiting":
+            return [waiting_words(state)]
         case "pause":
             return ["Pause"]
         case _:
             return []
+
+
+def waiting_words(state: State) -> str:
+    """Where everybody waits for the singer."""
+    place = state.score.bars().place(state.quarters or Fraction(0))
+    return f"waits for you, bar {place.bar} beat {int(place.beat)}"
 
 
 def first_note(state: State, names: Names) -> str:

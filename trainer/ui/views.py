@@ -21,7 +21,7 @@ from trainer.reports.wording import place_words
 from trainer.score.moved import moved_words
 from trainer.score.naming import Names, counted_from, lettered
 from trainer.score.pitch import spelled_midi
-from trainer.ui.lines import beat_says, first_note
+from trainer.ui.lines import beat_says, first_note, waiting_words
 from trainer.ui.reading import banner_words, flags, seen, steps
 
 SMALLEST = (40, 10)
@@ -53,6 +53,7 @@ KEYS = {
         ("m", "mute"),
         ("q", "quit"),
     ),
+    "waiting": (("space", "count and go on"), ("r", "again"), ("q", "quit")),
     "pause": (("space", "go on"), ("r", "again"), ("q", "quit")),
     "done": (
         ("space", "again"),
@@ -116,6 +117,8 @@ def phase_words(state: State) -> str:
             place = None if state.quarters is None else state.score.bars().place(state.quarters)
             doing = "singing" if state.source == "sung" else "playing"
             return doing if place is None else f"{doing} bar {place.bar} beat {int(place.beat)}"
+        case "waiting":
+            return waiting_words(state)
         case _:
             return state.phase
 

@@ -81,6 +81,8 @@ def test_a_mistyped_word_is_answered_with_the_likely_one(words: list[str], likel
         ["sing", "--input", "x.wav"],
         ["sing", "1", "--input", "x.wav"],
         ["sing", "1", "--input", "x.wav", "--voice", "tenor", "--guide", "full"],
+        ["sing", "1", "--input", "x.wav", "--voice", "tenor", "--lead", "singer"],
+        ["sing", "1", "--voice", "tenor", "--lead", "nobody"],
         ["sing", "1", "--voice", "tenor", "--count-in", "9"],
         ["sing", "1", "--voice", "tenor", "--bars", "9-99"],
         ["sing", "1", "--voice", "tenor", "--bars", "x"],

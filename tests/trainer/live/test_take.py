@@ -187,7 +187,7 @@ def test_a_pause_is_passed_over_and_what_follows_is_judged_where_it_was_sung():
         if link.write_until() >= at and not state["paused"]:
             state["paused"] = True
             take.pause()
-            state["frame"] = player._waiting.frame
+            state["frame"] = player._time.waiting.frame
         if link.write_until() >= back and not state["resumed"]:
             state["resumed"] = True
             take.resume()
@@ -226,7 +226,9 @@ def heard_from_take(heard):
 
 def _anchors(heard):
     axis = heard.where.axis
-    return [Anchor(axis.played(p.frame), p.quarters, p.quarters_per_minute) for p in heard.take._player._points[1:]]
+    return [
+        Anchor(axis.played(p.frame), p.quarters, p.quarters_per_minute) for p in heard.take._player._time._points[1:]
+    ]
 
 
 def test_a_tempo_changed_in_the_music_moves_what_is_expected():

@@ -83,6 +83,8 @@ def test_there_are_at_most_ten_redraws_a_second_and_a_new_phase_waits_for_none()
     shown.show(replace(SINGING, phase="pause"))
     assert shown.redraws <= 11
     assert "pause" in paper.seen().split("\n")[0]
+    shown.show(replace(SINGING, phase="waiting", quarters=F(6)))
+    assert "waits for you, bar 2 beat 3" in paper.seen().split("\n")[0]
 
 
 def test_a_key_is_shown_at_once_and_still_ten_redraws_a_second_are_the_most():
