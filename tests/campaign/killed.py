@@ -1,7 +1,7 @@
 """Takes killed with no warning, at a random moment: no more than a second is lost, what was kept before stays whole, the next is as ever.
 
-An attempt kills eight live takes side by side in one home (``tests/support/killed_take.py``), of which one in two in its last half second,
-while it is judged and put away, and one judging of a recording.
+An attempt kills eight live takes side by side in one home (``tests/support/killed_take.py``), some of them in their last half
+second or while they are put away, and one judging of a recording.
 """
 
 from __future__ import annotations
@@ -31,8 +31,20 @@ from trainer.takes.keeping import open_store
 ROOT = Path(__file__).resolve().parents[2]
 SIDE_BY_SIDE = 8
 MAY_BE_LOST_S = 1.0
-LAST_S = 0.5
+LAST_S, LATE_S = 0.5, 0.2
+PUT_AWAY = 0.2
+"""A take is in the database within some 30 ms of its verdict."""
+
 WHERE = {killed_take.BEFORE: "take", killed_take.TAKEN: "putting away", killed_take.KEPT: "end"}
+
+
+def _moment(k: int, chance: np.random.Generator) -> tuple[float, float]:
+    """Seconds of sound, and how long after them: half somewhere in the take, a quarter near its end, a quarter once it is judged."""
+    late_s = float(chance.uniform(0.0, LATE_S))
+    if k % 4 == 3:
+        return 2 * killed_take.WHOLE_S, late_s * PUT_AWAY
+    first = killed_take.WHOLE_S - LAST_S if k % 4 == 1 else 0.0
+    return float(chance.uniform(first, killed_take.WHOLE_S)), late_s
 
 
 class Campaign:
@@ -82,9 +94,8 @@ class Campaign:
 
     def _live_takes(self, chance: np.random.Generator) -> dict[str, Any]:
         """Eight at once, every second one killed near its end; each is whole in the database but for a second at the most."""
-        whole = killed_take.WHOLE_S
-        moments = [float(chance.uniform(whole - LAST_S if k % 2 else 0.0, whole + LAST_S)) for k in range(SIDE_BY_SIDE)]
-        blows = [killed_take.begun(self.sound, places(), mark, at_s) for mark, at_s in enumerate(moments, start=1)]
+        moments = [_moment(k, chance) for k in range(SIDE_BY_SIDE)]
+        blows = [killed_take.begun(self.sound, places(), mark, *at) for mark, at in enumerate(moments, start=1)]
         killed_take.ended(blows)
         with open_store(places(), lambda _: None) as store:
             new = [store.get(entry.number) for entry in store.entries() if entry.key not in self.kept]

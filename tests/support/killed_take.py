@@ -1,7 +1,8 @@
 """A live take in a process of its own that may be killed at any moment, and whose sound tells how much of it was kept.
 
 The microphone is a tone that rises four semitones a second, so the pitch that was kept last says at which moment it sounded, whatever
-the program made of frames and axes. Time is the machine's own: the pretend link is moved to where the clock stands.
+the program made of frames and axes. Sound goes by as the machine's clock does, but stands still while a crowded machine gives the process
+nothing for longer than a twentieth of a second: what is asked is what the program loses, not what it never got.
 """
 
 from __future__ import annotations
@@ -30,6 +31,8 @@ from trainer.places import Places
 
 FROM_HZ, SEMITONES_A_SECOND = 110.0, 4
 SECONDS = 8.0
+MOST_AT_ONCE_S = 0.05
+PATIENCE_S = 300.0
 BEFORE, TAKEN, KEPT = 0, 1, 2
 _SEEN = struct.Struct("<qq")  # frames delivered, how far the session is
 
@@ -50,12 +53,13 @@ def moment_s(frame: PitchFrame) -> float:
 
 @dataclass
 class Blow:
-    """One take and the moment of its end; *mark* is the tolerance in cents by which its take is known again."""
+    """One take and its end: *late_s* after so many seconds of sound; *mark* is the tolerance in cents by which its take is known again."""
 
     mark: int
     pid: int
     seen: mmap.mmap
     at_s: float
+    late_s: float
     landed: bool = False
 
     def looked(self) -> tuple[float, int]:
@@ -64,7 +68,7 @@ class Blow:
         return frames / RATE_HZ, phase
 
 
-def begun(sound: np.ndarray, places: Places, mark: int, at_s: float) -> Blow:
+def begun(sound: np.ndarray, places: Places, mark: int, at_s: float, late_s: float) -> Blow:
     """A take under way in a child."""
     seen = mmap.mmap(-1, mmap.PAGESIZE)
     pid = os.fork()
@@ -73,15 +77,24 @@ def begun(sound: np.ndarray, places: Places, mark: int, at_s: float) -> Blow:
             _sing(sound, places, mark, seen)
         finally:
             os._exit(0)
-    return Blow(mark, pid, seen, at_s)
+    return Blow(mark, pid, seen, at_s, late_s)
 
 
 def ended(blows: list[Blow]) -> None:
     """Kill each at its moment, and wait for all."""
-    start = time.monotonic()
-    for blow in sorted(blows, key=lambda one: one.at_s):
-        time.sleep(max(0.0, start + blow.at_s - time.monotonic()))
-        os.kill(blow.pid, signal.SIGKILL)  # one that is through is not waited for yet, so its number is still its own
+    due: dict[int, float] = {}
+    until = time.monotonic() + PATIENCE_S
+    waiting = list(blows)
+    while waiting:
+        now = time.monotonic()
+        for blow in list(waiting):
+            heard_s, phase = blow.looked()
+            if heard_s >= blow.at_s or phase != BEFORE or now > until:
+                due.setdefault(blow.pid, now + blow.late_s)
+            if due.get(blow.pid, now + 1) <= now:
+                os.kill(blow.pid, signal.SIGKILL)  # nobody has waited for it yet, so its number is still its own
+                waiting.remove(blow)
+        time.sleep(0.003)
     for blow in blows:
         _, status = os.waitpid(blow.pid, 0)
         blow.landed = os.WIFSIGNALED(status)
@@ -108,17 +121,20 @@ def lost_s(blow: Blow, attempt: Attempt | None) -> float:
 
 def _sing(sound: np.ndarray, places: Places, mark: int, seen: mmap.mmap) -> None:
     link = FakeSound(sound, rate_hz=RATE_HZ, block_frames=480, channels_out=0)
-    start = time.monotonic()
-    phase = [BEFORE]
+    before, phase = [time.monotonic()], [BEFORE]
 
     def wait(seconds: float) -> None:
         time.sleep(seconds)
-        link.advance(max(0, round((time.monotonic() - start) * RATE_HZ) - link.write_until()))
+        now = time.monotonic()
+        link.advance_seconds(min(now - before[0], MOST_AT_ONCE_S))
+        before[0] = now
         seen[: _SEEN.size] = _SEEN.pack(link.write_until(), phase[0])
 
     class Nobody:
         def show(self, state: object) -> None:
-            phase[0] = TAKEN if getattr(state, "performance", None) is not None else phase[0]
+            if getattr(state, "performance", None) is not None:
+                phase[0] = TAKEN
+                seen[: _SEEN.size] = _SEEN.pack(link.write_until(), TAKEN)
 
         def commands(self) -> list[str]:
             return []
