@@ -52,6 +52,7 @@ def _say(args: argparse.Namespace, line: str) -> None:
 
 def _at_the_microphone(args: argparse.Namespace) -> int:
     from trainer.live.first_minute import NOTE_MIDI, bleed, hum
+    from trainer.live.turns import USUAL_BARS
     from trainer.score.pitch import spelled_midi
 
     wish = _starter(args, 0)
@@ -80,14 +81,20 @@ def _at_the_microphone(args: argparse.Namespace) -> int:
             _say(args, "Now keep still for two seconds: I listen for my own voices.")
             delay = _live.delay_of(link)
             told = bleed(link, wish.score, wish.line_index, wish.settings, delay.frames, time.sleep)
-            _say(args, _bleed_words(told.heard))
+            known = _live.own_sound_of(link) is not None
+            _say(args, _bleed_words(told.heard, known))
+            if told.heard and not known:
+                wish = _live.in_turns(wish, USUAL_BARS)
         return _sing(args, link, replace(wish, octaves=hummed.octaves))
 
 
-def _bleed_words(heard: bool) -> str:
+def _bleed_words(heard: bool, known: bool) -> str:
+    if heard and known:
+        return "I can hear my own voices, and take away what soundcheck has learnt of them; headphones are surer."
     if heard:
         return (
-            "I can hear my own voices. Put headphones on if you have some; a beat that may be mine is told as unsure."
+            "I can hear my own voices. So we take turns: listen to the bars, then sing them while nothing sounds. "
+            "With headphones the others sound while you sing."
         )
     return "I cannot hear my own voices. That is as it should be."
 

@@ -26,13 +26,14 @@ if TYPE_CHECKING:
     from trainer.live.wish import Came, Wish
     from trainer.log.devices import DeviceMemory
     from trainer.practice.settings import Settings
+    from trainer.practice.take import Performance
     from trainer.score.model import Score
     from trainer.singable.weights import Weights
 
 INTERRUPTED, HUNG_UP = 130, 129
 
 
-def add_live(parser: Parser) -> None:
+def add_live(parser: Parser) -> argparse._ArgumentGroup:
     """Options of a take in front of the microphone."""
     add_sounding(parser)
     group = parser.add_argument_group("in front of the microphone")
@@ -45,6 +46,7 @@ def add_live(parser: Parser) -> None:
     )
     group.add_argument("--own-octave", type=int, metavar="N", help="octaves of your voice above the written line (0)")
     group.add_argument("--input-device", "--microphone", metavar="NAME", help="the microphone, by name or a part of it")
+    return group
 
 
 def add_sounding(parser: Parser) -> None:
@@ -82,6 +84,7 @@ LIVE_ONLY = (
     ("degrees", False),
     ("own_sound", None),
     ("synth", None),
+    ("turns", None),
 )
 
 
@@ -169,9 +172,13 @@ def wish_of(args: argparse.Namespace) -> Wish:
     rounds, sound = "asked" if drawn(args) else "one", "kept" if args.keep_sound else ""
     course = _loop(score, bars, settings) if args.loop else None
     weights = kept_weights()
-    return Wish(
+    wish = Wish(
         score, line, settings, desk, octaves, look, count_in, bars, rounds, sound, course=course, weights=weights
     )
+    if getattr(args, "turns", None) is None:
+        return wish
+    _refuse_turns(args)
+    return in_turns(wish, args.turns)
 
 
 def kept_weights() -> Weights:
@@ -190,6 +197,26 @@ def _loop(score: Score, bars: tuple[int, int] | None, settings: Settings) -> Cou
     there = score.bars().bars
     stage = bars or (there[0].number, there[-1].number)
     return DrillCourse(Drill((stage,), steps="kept"), settings.tempo_qpm or score.tempo.points[0][1])
+
+
+def _refuse_turns(args: argparse.Namespace) -> None:
+    """What turns decide themselves. Raises UsageError."""
+    from trainer.live.turns import MOST_BARS
+
+    deciding = (("--loop", args.loop), ("--silent", args.silent), ("--guide", args.guide), ("--lead", args.lead))
+    for option, given in deciding:
+        if given:
+            raise UsageError(f"turns leave no room for {option}", "--turns", "keep one of the two")
+    if not 1 <= args.turns <= MOST_BARS:
+        raise UsageError(f"turns of {args.turns} bars are not possible", "--turns", f"give 1 to {MOST_BARS}")
+
+
+def in_turns(wish: Wish, bars: int) -> Wish:
+    """*wish* with so many bars at a time heard and then sung, nothing sounding beside the singer."""
+    from trainer.live.turns import TurnsCourse, stretches
+
+    course = TurnsCourse(stretches(wish.score, wish.bars, bars), len(wish.score.lines))
+    return replace(wish, course=course, settings=replace(wish.settings, alone=True))
 
 
 def _bars_there(score: Any) -> str:
@@ -334,13 +361,23 @@ def interrupts(interrupt: Callable[[], None]) -> Iterator[None]:
         signal.signal(signal.SIGINT, before)
 
 
+def _to_show(wish: Wish, came: Came) -> Performance:
+    """The last take; of a line sung in turns all of them, since each is some bars of the whole."""
+    from trainer.live.turns import TurnsCourse
+    from trainer.practice.take import Performance
+
+    if not isinstance(wish.course, TurnsCourse):
+        return came.performances[-1]
+    return Performance(tuple(take for one in came.performances for take in one.takes))
+
+
 def ended(args: argparse.Namespace, wish: Wish, came: Came) -> int:
     """Print what the session came to; the exit status."""
     from trainer.cli._take import said_of, show, tell
 
     status = 0
     if came.performances:
-        status = show(args, came.performances[-1], said_of(wish.score))
+        status = show(args, _to_show(wish, came), said_of(wish.score))
         sys.stdout.flush()
         if came.numbers and came.numbers[-1] is not None and not args.quiet and not args.json:
             tell(f"kept as take {came.numbers[-1]}; see it again with heldline review")

@@ -44,7 +44,15 @@ def add(subparsers: Any) -> None:
     _which.add_again(parser)
     _which.add_moved(parser)
     _played.add_played(parser)
-    _live.add_live(parser)
+    live = _live.add_live(parser)
+    live.add_argument(
+        "--turns",
+        nargs="?",
+        type=_options.take_number,
+        const=4,
+        metavar="BARS",
+        help="without headphones: hear so many bars, then sing them while nothing sounds (4)",
+    )
     _options.add_keeping(parser)
 
 

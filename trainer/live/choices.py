@@ -41,6 +41,8 @@ class Choices:
         "beats" tells each beat as it ends, "end" the take once it is over, "none" only when asked.
     silent_bars : (int, int) or None
         Bars of the piece in which every voice falls silent.
+    heard_first : str
+        "yes" sounds the bars before they are sung.
     """
 
     desk: Desk
@@ -49,6 +51,7 @@ class Choices:
     bars: tuple[int, int] | None = None
     shown: str = "beats"
     silent_bars: tuple[int, int] | None = None
+    heard_first: str = ""
 
     def beside(self, line_count: int) -> Beside:
         """What is around the singer in a take with these choices."""

@@ -21,9 +21,10 @@ from trainer.live.keytake import KeyTake
 from trainer.live.own_sound import OwnSound
 from trainer.live.player import Player
 from trainer.live.rest import Rest
-from trainer.live.state import Face, State
+from trainer.live.state import Face, State, take_phase
 from trainer.live.stems import Stems
 from trainer.live.take import Laid, LiveTake, laid
+from trainer.live.turns import hear_first
 from trainer.live.watch import MicrophoneWatch
 from trainer.live.wish import Came, Leave, Wish, delay_words
 from trainer.places import Places
@@ -153,7 +154,7 @@ class Session:
                 self._player.hush()
                 return
 
-    def _look(self, phase: str, **more: int | None) -> str:
+    def _look(self, phase: str, **more: object) -> str:
         """One look around outside a take: sound ahead, microphone, commands, screen, a moment's rest; "go" when asked to start."""
         if not self._link.alive:
             raise DeviceError(self._link.trouble, "the sound device", "plug it in again and start anew")
@@ -188,6 +189,8 @@ class Session:
                 self._begin_anew()
 
     def _one_take(self) -> Performance:
+        if self._choices.heard_first:
+            hear_first(self._player, self._link, self._choices.desk, self._wish.count_in_bars, self._look)
         pitch = "chord" if self._choices.desk.sounding == "on" else "none"
         begun = self._player.begin(count_in_bars=self._wish.count_in_bars, pitch=pitch)
         where = laid(begun, self._player, self._delay, self._settings)
@@ -243,16 +246,8 @@ class Session:
             if not self._degree(command):
                 self._command_in_take(command, take)
         now = self._link.write_until()
-        quarters, begun = self._player.quarters(now), self._player.begun
-        if self._player.paused or self._player.stands_still(now):
-            phase = take.still_phase
-        elif begun is not None and now < begun.count_frame and self._choices.desk.sounding == "on":
-            phase = "tuning note"
-        elif quarters is None or quarters < 0:
-            phase = "count-in"
-        else:
-            phase = "singing"
-        self._rest(phase, quarters=quarters)
+        phase = take_phase(self._player, now, take.still_phase)
+        self._rest(phase, quarters=self._player.quarters(now))
 
     def _heard(self, event: BeatOver) -> None:
         if self._stopped() or self._choices.shown != "beats":

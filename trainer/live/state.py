@@ -4,14 +4,19 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from trainer.live.desk import Desk
 from trainer.practice.take import BeatVerdict, Performance
 from trainer.score.model import Score
 from trainer.singable.weights import PAPER, Weights
 
-PHASES = ("ready", "tuning note", "look-through", "count-in", "singing", "waiting", "pause", "judging", "done")
+if TYPE_CHECKING:
+    from trainer.live.player import Player
+
+PHASES = (
+    "ready", "tuning note", "look-through", "listening", "count-in", "singing", "waiting", "pause", "judging", "done",
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +86,16 @@ class State:
     source: str = "sung"
     down: tuple[int, ...] = ()
     weights: Weights = PAPER
+
+
+def take_phase(player: Player, frame: int, still: str) -> str:
+    """What a take is at at a played frame: "tuning note", "count-in", "singing", or *still* where music time waits."""
+    quarters, begun = player.quarters(frame), player.begun
+    if player.paused or player.stands_still(frame):
+        return still
+    if begun is not None and frame < begun.count_frame and player.desk.sounding == "on":
+        return "tuning note"
+    return "count-in" if quarters is None or quarters < 0 else "singing"
 
 
 class Face(Protocol):

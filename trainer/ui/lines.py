@@ -120,6 +120,8 @@ def _phase_lines(state: State, names: Names) -> list[str]:
                 f"Look through: {state.seconds_left or 0} seconds{f'; {counted}' if counted else ''}",
                 *reading_lines(state.score, state.line_index, names, state.weights),
             ]
+        case "listening":
+            return ["Listen"]
         case "count-in":
             return ["Now: the count"]
         case "singing":

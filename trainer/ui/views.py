@@ -43,6 +43,7 @@ KEYS = {
         ("?", "keys"),
         ("q", "quit"),
     ),
+    "listening": (("space", "sing now"), ("n", "note"), ("?", "keys"), ("q", "quit")),
     "count-in": (("space", "start over"), ("n", "note"), ("c", "click"), ("?", "keys"), ("q", "quit")),
     "singing": (
         ("space", "stop"),
@@ -113,10 +114,14 @@ def phase_words(state: State) -> str:
             return f"look-through {state.seconds_left or 0}"
         case "count-in":
             return f"count-in {count(state)}".rstrip()
-        case "singing":
+        case "singing" | "listening":
             place = None if state.quarters is None else state.score.bars().place(state.quarters)
-            doing = "singing" if state.source == "sung" else "playing"
-            return doing if place is None else f"{doing} bar {place.bar} beat {int(place.beat)}"
+            doing = "listening" if state.phase == "listening" else "singing" if state.source == "sung" else "playing"
+            return (
+                doing
+                if place is None or (state.quarters or 0) < 0
+                else f"{doing} bar {place.bar} beat {int(place.beat)}"
+            )
         case "waiting":
             return waiting_words(state)
         case _:
@@ -160,7 +165,7 @@ def _body(state: State, look: Look, height: int, names: Names) -> list[str]:
     if state.phase == "done" and state.performance is not None:
         return _done(state, look, names)
     lines = _tuning(state, look, names)
-    if state.phase in ("ready", "tuning note", "look-through"):
+    if state.phase in ("ready", "tuning note", "look-through", "listening"):
         return [*lines, *reading_view(state, look, names)]
     return [*lines, *singing_view(state, look, height - 6, names)]
 
@@ -171,6 +176,7 @@ def _tuning(state: State, look: Look, names: Names) -> list[str]:
     told = {
         "ready": "",
         "tuning note": f"The key chord, then your own first note: {first_note(state, names)}",
+        "listening": "Listen to these bars and read your line; then sing them while nothing sounds.",
         "look-through": f"Read your line; your first note is {first}. The count begins by itself.",
     }.get(state.phase)
     if told is None:
