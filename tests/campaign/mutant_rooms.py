@@ -81,7 +81,7 @@ def _judge() -> Room:
     return Room(
         ROOT / "trainer" / "judge",
         tuple(sorted((ROOT / "tests" / "trainer" / "judge").glob("test_*.py"))) + _files("practice", "drive"),
-        (*_files("reports", "why"), *_files("takes", "outcomes"), *_files("takes", "own_time")),
+        (*_files("takes", "same_bytes"), *_files("reports", "why")),
         near,
     )
 
