@@ -14,6 +14,7 @@ COMMANDS = (
     "key",
     "ladder",
     "drill",
+    "tune",
     "review",
     "takes",
     "plan",

@@ -373,11 +373,11 @@ def _to_show(wish: Wish, came: Came) -> Performance:
 
 def ended(args: argparse.Namespace, wish: Wish, came: Came) -> int:
     """Print what the session came to; the exit status."""
-    from trainer.cli._take import said_of, show, tell
+    from trainer.cli._take import show, tell
 
     status = 0
     if came.performances:
-        status = show(args, _to_show(wish, came), said_of(wish.score))
+        status = show(args, _to_show(wish, came), wish.score)
         sys.stdout.flush()
         if came.numbers and came.numbers[-1] is not None and not args.quiet and not args.json:
             tell(f"kept as take {came.numbers[-1]}; see it again with heldline review")

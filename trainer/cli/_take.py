@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from types import MappingProxyType
+from collections.abc import Callable, Iterable, Sequence
 
 from audio.heard import Heard
 from trainer.cli._aside import aside
@@ -51,7 +50,7 @@ def show_attempt(
         raise
     if besides is not None:
         performance = performance.saying(besides())
-    status = show(args, performance, said_of(score))
+    status = show(args, performance, score)
     sys.stdout.flush()  # the verdict is out before anything can go wrong with the store
     number = keeper.end(performance, recordings=recordings if args.keep_sound else ())
     if number is not None and not args.quiet and not args.json:
@@ -76,12 +75,14 @@ def kept(args: argparse.Namespace) -> bool:
 def show(
     args: argparse.Namespace,
     performance: Performance,
-    said: Mapping[str, str] = MappingProxyType({}),
+    score: Score,
     overruled: Sequence[Overruling] = (),
 ) -> int:
-    """Print a performance as asked for, under what is *said* of its score; 5 when no line of it was heard."""
+    """Print a performance as asked for, under what is to be said of its score; 5 when no line of it was heard."""
     from trainer.reports.overruled import overruled_as_text, overruled_to_json
+    from trainer.reports.tuned import chords_as_text, chords_to_json
 
+    said = said_of(score)
     if args.json:
         from trainer.reports.as_json import as_text, group_to_json, to_json
 
@@ -91,6 +92,8 @@ def show(
             take["score"] |= said
             also = overruled_to_json(performance, position, overruled)
             take |= {"overruled": also} if also else {}
+            chords = chords_to_json(score, performance.takes[position])
+            take |= {"chords": chords} if chords else {}
         print(as_text(table))
     else:
         from trainer.cli._options import names_from
@@ -100,6 +103,8 @@ def show(
         for told in said.values():
             print(f"{performance.takes[0].title}: {told}")
         print(performance_text(performance_called(performance, names_from(args)), look(args)))
+        for line in chords_as_text(score, performance, look(args)):
+            print(line)
         for sentence in overruled_as_text(performance, overruled):
             print(f"Overruled: {sentence}")
     return NOTHING_HEARD if all(take.status == "nothing heard" for take in performance.takes) else 0

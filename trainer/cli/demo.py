@@ -47,5 +47,5 @@ def run(args: argparse.Namespace) -> int:
 
     score, settings = resolve(EXERCISE), usual_settings()
     lines = (voice_index(score, VOICE),)
-    show(args, judge(score, lines, heard_from(pretend.blocks(score, settings)), settings=settings))
+    show(args, judge(score, lines, heard_from(pretend.blocks(score, settings)), settings=settings), score)
     return 0

@@ -54,7 +54,7 @@ def add(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Show a kept take, or what is asked of it; 5 when nothing was heard in it."""
-    from trainer.cli._take import said_of, show, tell
+    from trainer.cli._take import show, tell
     from trainer.log.history import History
     from trainer.places import places
     from trainer.takes.keeping import open_store
@@ -76,7 +76,7 @@ def run(args: argparse.Namespace) -> int:
         overruled = History(store).overrulings(number)
     if args.why is not None:
         return _why(args, performance)
-    return show(args, performance, said_of(attempt.score), overruled)
+    return show(args, performance, attempt.score, overruled)
 
 
 def _refuse_halves(args: argparse.Namespace) -> None:

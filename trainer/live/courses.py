@@ -16,6 +16,8 @@ from trainer.ladder.rungs import Rung
 from trainer.live.choices import Choices
 from trainer.practice.clean import mark
 from trainer.practice.take import Performance, Take
+from trainer.reports.tuned import worst_chord
+from trainer.score.model import Score
 
 AGAIN, ASK = "again", "ask"
 
@@ -106,6 +108,32 @@ class DrillCourse:
         if self.drill.steps == "kept":
             return f"try {round(self._qpm * Fraction(4, 5))} quarters a minute, or your line alone"
         return "hear your line alone and hum it, or take it from the last bar backwards"
+
+
+class TuneCourse:
+    """The same chords again, with the one that most wants it named after each take.
+
+    Parameters
+    ----------
+    chords : Score
+    """
+
+    def __init__(self, chords: Score) -> None:
+        self._chords = chords
+
+    def begin(self, choices: Choices) -> Turn:
+        """As it stands."""
+        return Turn(choices, "First the others, for a bar; then your note, as long as they sound.", ASK)
+
+    def after(self, performance: Performance, choices: Choices) -> Turn:
+        """Which chord to listen to next time."""
+        worst = worst_chord(performance.takes[0], self._chords)
+        return Turn(choices, f"{worst[:1].upper()}{worst[1:]}." if worst else "", ASK)
+
+    def jump(self, way: int, choices: Choices) -> Turn:
+        """There is nothing harder or easier."""
+        del way
+        return Turn(choices, "", ASK)
 
 
 class LadderCourse:

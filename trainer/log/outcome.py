@@ -7,6 +7,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+CHORDS = "chords"
+"""The part, and the species, of chords that were held by themselves: time that was sung, and no exercise."""
+
 
 @dataclass(frozen=True, slots=True)
 class BarOutcome:
@@ -53,7 +56,7 @@ class Outcome:
         "alone", "some", "all" or "unknown".
     guide : str
     part : str
-        "whole", or "excerpt" where only some bars were asked for.
+        "whole", "excerpt" where only some bars were asked for, or "chords".
     seconds : int
         How long it was sung.
     notes, judged, held, pulled : int

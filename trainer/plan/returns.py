@@ -13,6 +13,7 @@ from datetime import date, timedelta
 from itertools import groupby
 
 from trainer.log.history import LineTaken
+from trainer.log.outcome import CHORDS
 
 AFTER_DAYS = (1, 2, 4, 8, 16, 32)
 IN_COMPANY = ("all", "unknown")
@@ -55,9 +56,13 @@ def counts(one: LineTaken) -> bool:
 
 
 def standings(taken: Sequence[LineTaken], days: Sequence[date]) -> list[Standing]:
-    """Every line that was ever sung, by exercise and line."""
+    """Every line that was ever sung, by exercise and line; chords held by themselves are no line."""
     rows = sorted(
-        ((one.exercise, one.line, day, one.number, one) for one, day in zip(taken, days, strict=True)),
+        (
+            (one.exercise, one.line, day, one.number, one)
+            for one, day in zip(taken, days, strict=True)
+            if one.part != CHORDS
+        ),
         key=lambda row: row[:4],
     )
     found = []

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from trainer.log.history import LineTaken, Version
-from trainer.log.outcome import Music
+from trainer.log.outcome import CHORDS, Music
 from trainer.plan.returns import counts
 
 CUSTOM = (15, 20)
@@ -109,7 +109,7 @@ def exercise_tallies(written: Iterable[Written], taken: Sequence[LineTaken]) -> 
 
 def sung_exercises(versions: Sequence[Version], titles: frozenset[str]) -> list[Written]:
     """The exercises of the history, each by its latest version; *titles* are those of the library, in small letters."""
-    latest = {version.exercise: version for version in versions}
+    latest = {version.exercise: version for version in versions if version.music.species != CHORDS}
     library = {version.exercise for version in versions if version.music.title.lower() in titles}
     return [
         Written(version.music, "", LIBRARY if number in library else OWN, number)

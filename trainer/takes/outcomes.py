@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from trainer.log.attempt import Attempt
-from trainer.log.outcome import BarOutcome, Music, Outcome, Tried
+from trainer.log.outcome import CHORDS, BarOutcome, Music, Outcome, Tried
 from trainer.practice.beside import in_company
 from trainer.practice.clean import OUT_OF_TUNE, WRONG, mark
 from trainer.practice.signs import COUNTED_AS_HELD, Sign
@@ -20,6 +20,7 @@ from trainer.score.modes import MODE_FIFTHS, split_mode
 from trainer.score.moved import as_written
 from trainer.score.naming import Names, called
 from trainer.score.pitch import Pitch
+from trainer.tuning.chords import FACT
 
 SIZES = ("", "seconds", "thirds", "fourths", "fifths", "sixths", "sevenths", "octaves")
 MOST_NOTES = 3_000
@@ -50,7 +51,7 @@ def _outcome(attempt: Attempt, line: int, take: Take) -> Outcome:
         mark=mark(take),
         company=in_company(attempt.beside, attempt.settings, len(attempt.score.lines), line),
         guide=attempt.beside.guide,
-        part="excerpt" if attempt.score.fact(EXCERPT) else "whole",
+        part=_part(attempt.score),
         seconds=round(max(ends) - min(starts)) if starts and ends else 0,
         notes=counts["notes"],
         judged=counts["judged"],
@@ -60,8 +61,12 @@ def _outcome(attempt: Attempt, line: int, take: Take) -> Outcome:
         highest_midi=max(sung, default=None),
         drift_cents=take.drift_cents,
         bars=_bars(take),
-        tried=_tried(attempt.score, line, take),
+        tried=() if attempt.score.fact(FACT) else _tried(attempt.score, line, take),
     )
+
+
+def _part(score: Score) -> str:
+    return CHORDS if score.fact(FACT) else "excerpt" if score.fact(EXCERPT) else "whole"
 
 
 def _bars(take: Take) -> tuple[BarOutcome, ...]:
@@ -125,6 +130,8 @@ def _spots(score: Score, line: int, take: Take) -> Iterator[tuple[str, Sign]]:
 
 def _species(score: Score) -> str:
     said = score.fact("species")
+    if score.fact(FACT):
+        return CHORDS
     if said in SPECIES:
         return "" if said == FREE else said
     asked = len(score.lines) > 1 and sum(len(line.notes) for line in score.lines) <= MOST_NOTES

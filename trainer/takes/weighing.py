@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 from itertools import groupby
 
 from trainer.log.history import BarTaken, History, LineTaken
+from trainer.log.outcome import CHORDS
 from trainer.log.store import Store
 from trainer.plan.returns import IN_COMPANY
 from trainer.practice.clean import WRONG
@@ -45,7 +46,9 @@ def _sung(history: History) -> list[tuple[LineTaken, BarTaken]]:
     found = []
     lines = sorted(history.lines(), key=lambda one: (one.exercise, one.line, one.number))
     for (exercise, index), taken in groupby(lines, key=lambda one: (one.exercise, one.line)):
-        by_number = {one.number: one for one in taken if one.source == "sung" and one.guide == "off"}
+        by_number = {
+            one.number: one for one in taken if one.source == "sung" and one.guide == "off" and one.part != CHORDS
+        }
         for bar in history.bars(exercise, index):
             if bar.number in by_number and bar.outcome.judged:
                 found.append((by_number[bar.number], bar))

@@ -1,0 +1,116 @@
+"""``heldline tune``: chords listed, sounded, sung from a recording and told; refused in a sentence where there are none."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+import simulated_singer
+import soundfile
+from heldline_command import heldline
+from slips import SungNote
+
+from trainer.cli import _live, tune
+from trainer.cli._parser import parse
+from trainer.library import resolve
+from trainer.live.courses import TuneCourse
+from trainer.tuning.chords import chords_of, chords_score
+from trainer.tuning.places import places
+
+TUNE = ("tune", "Ferry Bell at Low Water", "--voice", "tenor")
+STARTS_AT_S = 0.5
+
+
+@pytest.fixture
+def recording(tmp_path: Path) -> Path:
+    """Three thirds held for three seconds each: one sinking by eight cents a second, one as written, one pure above the bass."""
+    score = resolve("1")
+    chords = chords_score(score, 2, places(score, 2, ("third",)), beats=3)
+    sung = []
+    for k, note in enumerate(chords.lines[2].notes):
+        at = STARTS_AT_S + float(note.onset_quarters)
+        for second in range(3):
+            off = (-0.08 * second, 0.0, -0.14)[k]
+            sung.append(SungNote(k, at + second, at + second + 1.0, note.pitch.midi + off))
+    take = simulated_singer.sing(tuple(sung), seed=4, seconds=STARTS_AT_S + 19)
+    path = tmp_path / "thirds.wav"
+    soundfile.write(path, take.samples, take.rate_hz)
+    return path
+
+
+def test_the_chords_are_listed_for_people_and_programs() -> None:
+    done = heldline(*TUNE, "--of", "third", "--list")
+    assert done.out.splitlines()[0] == "bar 2 beat 1: third of F# minor over A"
+    rows = heldline(*TUNE, "--of", "third,fifth", "--most", "3", "--list", "--json").table["chords"]
+    assert len(rows) == 3
+    assert {row["kind"] for row in rows} == {"third", "fifth"}
+
+
+def test_a_recording_is_told_beat_by_beat_and_chord_by_chord(recording: Path) -> None:
+    words = (*TUNE, "--of", "third", "--hold", "3", "--input", recording, "--starts-at", STARTS_AT_S)
+    done = heldline(*words, "--against", "pure", "--json")
+    assert done.status == 0
+    assert done.table["schema"] == "heldline.take/1"
+    assert [beat["sign"] for beat in done.table["beats"]].count("rest") == 9
+    pure = done.table["chords"]
+    assert [(one["bar"], one["kind"], one["way"]) for one in pure] == [
+        (2, "third", "sank"),
+        (4, "third", "steady"),
+        (6, "third", "steady"),
+    ]
+    assert pure[0]["moved_cents"] == pytest.approx(-16, abs=7)
+    assert [one["cents"] for one in pure[1:]] == [pytest.approx(0, abs=4)] * 2
+    equal = heldline("review", "--against", "equal", "--json").table["chords"]  # kept, and judged the other way
+    assert [one["cents"] for one in equal[1:]] == [pytest.approx(0, abs=4), pytest.approx(-14, abs=4)]
+    told = heldline("review").out
+    assert "Chords    bar 2: third of F# minor over A, bar 2: " in told
+    assert "while it was held" in " ".join(told.split())
+
+
+def test_chords_that_were_held_are_no_exercise_that_was_sung(recording: Path) -> None:
+    words = (*TUNE, "--of", "third", "--hold", "3", "--input", recording, "--starts-at", STARTS_AT_S)
+    before = heldline("tally", "--json").table
+    assert heldline(*words).status == 0
+    after = heldline("tally", "--json").table
+    assert after == before
+    assert "chords to hold" not in heldline("plan").out
+
+
+def test_the_others_are_sounded_into_a_file_that_says_where_to_begin(tmp_path: Path) -> None:
+    path = tmp_path / "chords.wav"
+    done = heldline(*TUNE, "--of", "third", "--most", "1", "--hold", "2", "--with", "bass", "-o", path, "--json")
+    assert done.status == 0
+    assert done.table["voices"] == ["bass"]
+    assert done.table["length_s"] > done.table["starts_at_s"] + 4
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("tune",), "SCORE is missing"),
+        ((*TUNE, "--of", "sixth", "--list"), "third, fifth, leading, suspension"),
+        ((*TUNE, "--of", "suspension", "--list"), "the tenor has no suspension to hold here"),
+        ((*TUNE, "--hold", "1", "-o", "x.wav"), "2 to 12"),
+        ((*TUNE, "--most", "0", "--list"), "1 or more"),
+        ((*TUNE, "--loop"), "--loop has no place here"),
+        ((*TUNE, "--bars", "40-41", "--list"), "there are no bars 40-41"),
+        ((*TUNE, "--input", "x.wav", "--guide", "full"), "--guide is for a live take"),
+        ((*TUNE, "--starts-at", "3"), "--starts-at is for a recording"),
+    ],
+)
+def test_what_cannot_be_is_one_clear_sentence(words: tuple[str, ...], said: str) -> None:
+    done = heldline(*words)
+    assert done.status == 2
+    assert said in done.err
+
+
+def test_a_live_session_is_of_the_chords_with_each_entry_given() -> None:
+    args = parse([*TUNE, "--of", "third", "--with", "bass", "--bars", "1-8", "--guide", "entries"])
+    wish = tune.tuned(args, _live.wish_of(args))
+    assert isinstance(wish.course, TuneCourse)
+    assert [one.says for one in chords_of(wish.score)] == [
+        "third of F# minor over A, bar 2",
+        "third of E major over G#, bar 7",
+    ]
+    assert (wish.desk.guide, wish.desk.muted) == ("entries", {0, 1})
+    assert wish.bars is None

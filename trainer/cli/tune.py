@@ -1,0 +1,200 @@
+"""``heldline tune``: chords of a line held one by one against the others, and told beat by beat."""
+
+from __future__ import annotations
+
+import argparse
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+from trainer.cli import _live, _options, _which
+from trainer.cli._parser import UsageError, add_command
+
+if TYPE_CHECKING:
+    from trainer.live.wish import Wish
+    from trainer.score.model import Score
+    from trainer.tuning.places import Place
+
+EXAMPLES = """\
+heldline tune "Ferry Bell at Low Water" --voice tenor
+heldline tune "Ferry Bell at Low Water" --voice tenor --of third --against pure
+heldline tune "Kettle before Dawn" --voice alto --of suspension --with bass
+heldline tune "Ferry Bell at Low Water" --voice tenor -o chords.wav
+heldline tune "Ferry Bell at Low Water" --voice tenor --input take.wav --starts-at 9.4"""
+
+
+def add(subparsers: Any) -> None:
+    """Add the command."""
+    parser = add_command(
+        subparsers, "tune", says="hold a third, fifth, leading note or suspension against the others", examples=EXAMPLES
+    )
+    parser.add_argument("score", nargs="?", metavar="SCORE", help="a title or number of the library, or a score file")
+    parser.add_argument("--voice", metavar="VOICE", help="soprano, alto, tenor, bass, a number from the top, or a part")
+    group = parser.add_argument_group("what is held")
+    group.add_argument(
+        "--of", metavar="KIND,...", help="third, fifth, leading (note), suspension, commas between (all of them)"
+    )
+    group.add_argument(
+        "--hold", type=_options.take_number, metavar="SECONDS", help="how long each is held, 2 to 12 (4)"
+    )
+    group.add_argument("--most", type=_options.take_number, metavar="N", help="not more chords than these (8)")
+    group.add_argument("--with", dest="company", metavar="VOICE,...", help="only these voices sound (all others)")
+    group.add_argument("--list", action="store_true", help="list the chords and sing nothing")
+    group.add_argument("-o", "--output", metavar="FILE.wav", help="sound the others into a file, to sing beside")
+    parser.add_argument("--input", metavar="FILE", help="a recording in place of the microphone")
+    parser.add_argument(
+        "--starts-at", type=_options.decimal, metavar="S", help="second of the file at which bar 1 beat 1 falls (0)"
+    )
+    _which.add_fresh(parser)
+    _which.add_again(parser)
+    _options.add_judging(parser)
+    _live.add_live(parser)
+    _options.add_keeping(parser)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Judge, show, keep; 5 when nothing was heard."""
+    for option, given in (("--loop", args.loop), ("--mute", args.mute)):
+        if given:
+            raise UsageError(f"{option} has no place here", option, "leave it out; --with says who sounds")
+    if not _which.is_named(args):
+        raise UsageError("SCORE is missing", "heldline tune", "name the music, or take the last with --again")
+    if args.list or args.output is not None or args.input is not None:
+        return _without_a_microphone(args)
+    if args.starts_at is not None:
+        raise UsageError("--starts-at is for a recording", "--starts-at", "leave it out, or give the file with --input")
+    args.guide = args.guide or "entries"
+    args.look_through = 10 if args.look_through is None else args.look_through
+    return _live.sing_live(args, lambda wish: tuned(args, wish))
+
+
+def tuned(args: argparse.Namespace, wish: Wish) -> Wish:
+    """*wish* as chords of its line. Raises UsageError."""
+    from trainer.live.courses import TuneCourse
+    from trainer.score.change import cut
+
+    score = wish.score if wish.bars is None else cut(wish.score, *wish.bars)
+    chords = _chords(args, score, wish.line_index)
+    muted = _muted(args, score, wish.line_index)
+    desk = replace(wish.desk, muted=muted) if muted is not None else wish.desk
+    return replace(wish, score=chords, desk=desk, bars=None, course=TuneCourse(chords))
+
+
+def _without_a_microphone(args: argparse.Namespace) -> int:
+    from trainer.cli._take import show_attempt
+    from trainer.score.change import cut
+
+    score = _which.music(args)
+    if args.voice is None and not score.fact("sing"):
+        raise UsageError("--voice is missing", "heldline tune", "name the voice that you sing, as in --voice tenor")
+    line = _options.voice_index(score, args.voice or score.fact("sing"))
+    if args.bars is not None:
+        from trainer.live.choices import bars_of
+
+        try:
+            score, args.bars = cut(score, *bars_of(args.bars)), None
+        except (KeyError, ValueError) as err:
+            raise UsageError(f"there are no bars {args.bars}", "--bars", "name some that the piece has") from err
+    if args.list:
+        return _list(args, _places(args, score, line))
+    chords = _chords(args, score, line)
+    if args.output is not None:
+        return _sounded(args, chords, line)
+    _live.refuse_with_a_file(args)
+    from trainer.takes.recording import heard_together
+
+    settings = _options.settings_from(args)
+    return show_attempt(
+        args, chords, (line,), heard_together([args.input]), settings=settings, source="sung", recordings=[args.input]
+    )
+
+
+def _places(args: argparse.Namespace, score: Score, line: int) -> list[Place]:
+    """What is to be held. Raises UsageError."""
+    from trainer.tuning.chords import MOST_PLACES
+    from trainer.tuning.places import KINDS, places, some
+
+    kinds = KINDS if args.of is None else tuple(part.strip().lower() for part in args.of.split(","))
+    if not set(kinds) <= set(KINDS):
+        raise UsageError(f"{args.of!r} cannot be held", "--of", f"name some of {', '.join(KINDS)}")
+    most = MOST_PLACES if args.most is None else args.most
+    if most < 1:
+        raise UsageError("no chord is to be held", "--most", "give 1 or more")
+    every = places(score, line)
+    found = some([place for place in every if place.kind in kinds], most)
+    if not found:
+        there = sorted({place.kind for place in every}, key=KINDS.index)
+        voice = score.voice_names()[line]
+        raise UsageError(
+            f"the {voice} has no {' or '.join(map(_called, kinds))} to hold here",
+            score.title,
+            f"it has a {' and a '.join(map(_called, there))}" if there else "choose another voice or another piece",
+        )
+    return found
+
+
+def _called(kind: str) -> str:
+    return "leading note" if kind == "leading" else kind
+
+
+def _chords(args: argparse.Namespace, score: Score, line: int) -> Score:
+    from trainer.tuning.chords import LONGEST_BEATS, SHORTEST_BEATS, USUAL_BEATS, chords_score
+
+    hold = USUAL_BEATS if args.hold is None else args.hold
+    if not SHORTEST_BEATS <= hold <= LONGEST_BEATS:
+        raise UsageError(f"{hold} seconds is not possible", "--hold", f"give {SHORTEST_BEATS} to {LONGEST_BEATS}")
+    return chords_score(score, line, _places(args, score, line), beats=hold)
+
+
+def _muted(args: argparse.Namespace, score: Score, line: int) -> frozenset[int] | None:
+    if args.company is None:
+        return None
+    sounding = {_options.voice_index(score, name) for name in args.company.split(",")}
+    return frozenset(range(len(score.lines))) - sounding - {line}
+
+
+def _list(args: argparse.Namespace, found: list[Place]) -> int:
+    from trainer.reports.wording import beat_words
+
+    if args.json:
+        from trainer.reports.as_json import as_text
+
+        rows = [
+            {"kind": one.kind, "says": one.says, "bar": one.bar, "beat": float(one.beat)}
+            for one in found
+        ]  # fmt: skip
+        print(as_text({"schema": "heldline.chords/1", "chords": rows}))
+        return 0
+    for one in found:
+        print(f"bar {one.bar} beat {beat_words(one.beat)}: {one.says}")
+    return 0
+
+
+def _sounded(args: argparse.Namespace, chords: Score, line: int) -> int:
+    """The others into a file."""
+    from trainer.voices.hear import hear_to_file
+    from trainer.voices.sounding import LeadIn
+
+    muted = _muted(args, chords, line) or frozenset()
+    lines = tuple(one for one in range(len(chords.lines)) if one != line and one not in muted)
+    written = hear_to_file(
+        chords,
+        lines,
+        args.output,
+        settings=_options.settings_from(args),
+        lead_in=LeadIn(key_chord=False, first_note_of=line, count_in_bars=1),
+    )
+    if args.json:
+        from trainer.reports.as_json import as_text
+
+        told = {
+            "schema": "heldline.hear/1",
+            "file": args.output,
+            "voices": [chords.voice_names()[one] for one in lines],
+        }
+        print(as_text(told | {"length_s": round(written.length_s, 3), "starts_at_s": round(written.starts_at_s, 6)}))
+    elif not args.quiet:
+        print(
+            f"{args.output}: {written.length_s:.1f} s; sing beside it, then --input YOURS --starts-at {written.starts_at_s:g}"
+        )
+        print("Begin softly: set the level as loud as quiet talk before you put headphones on.")
+    return 0

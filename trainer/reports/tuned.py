@@ -1,0 +1,94 @@
+"""How chords were held, a line each for people, and as JSON; empty for any other take."""
+
+from __future__ import annotations
+
+import textwrap
+from typing import Any
+
+from trainer.practice.signs import COUNTED_AS_HELD, Sign
+from trainer.practice.take import Performance, Take
+from trainer.reports.look import Look
+from trainer.reports.wording import cents_words
+from trainer.score.model import Score
+from trainer.tuning.chords import chords_of
+from trainer.tuning.held import HeldChord, held_chords
+
+HEADING = "Chords"
+INDENT = 10
+
+
+def chords_as_text(score: Score, performance: Performance, look: Look) -> list[str]:
+    """A line a chord, the first beside its heading."""
+    chords = chords_of(score)
+    lines: list[str] = []
+    for take in performance.takes if chords else ():
+        if take.status == "nothing heard":
+            continue
+        for one in held_chords(take, chords):
+            if look.form == "plain":
+                lines.append(f"{HEADING}, bar {one.chord.bar}: {chord_words(one)}")
+                continue
+            head = HEADING if not lines else ""
+            lines += textwrap.wrap(
+                f"bar {one.chord.bar}: {chord_words(one)}",
+                look.width,
+                initial_indent=head.ljust(INDENT),
+                subsequent_indent=" " * (INDENT + 2),
+                break_on_hyphens=False,
+            )
+    return lines
+
+
+def chord_words(one: HeldChord) -> str:
+    """As in "third of G minor, bar 4: 12 cents flat, sank by 14 while it was held"."""
+    return f"{one.chord.says}: {', '.join(part for part in (_where(one), _way(one)) if part)}"
+
+
+def worst_chord(take: Take, score: Score) -> str:
+    """The chord that most wants to be held again, in words; "" where all were held, steadily, or nothing was heard."""
+    found = held_chords(take, chords_of(score))
+    bad = [one for one in found if one.sign not in COUNTED_AS_HELD or one.way in ("sank", "rose")]
+    if take.status == "nothing heard" or not bad:
+        return ""
+    order = list(Sign)
+    return chord_words(min(bad, key=lambda one: (order.index(one.sign), -abs(one.cents or 0), one.chord.bar)))
+
+
+def chords_to_json(score: Score, take: Take) -> list[dict[str, Any]]:
+    """Every chord of one line."""
+    return [
+        {
+            "bar": one.chord.bar,
+            "kind": one.chord.kind,
+            "says": one.chord.says,
+            "sign": one.sign.value,
+            "cents": one.cents,
+            "moved_cents": one.moved_cents,
+            "way": one.way or None,
+            "sung": one.sung,
+            "pulled_to": one.pulled_to,
+        }
+        for one in held_chords(take, chords_of(score))
+    ]
+
+
+def _where(one: HeldChord) -> str:
+    match one.sign:
+        case Sign.PULLED:
+            return f"pulled to the {one.pulled_to}" if one.pulled_to else "pulled"
+        case Sign.OFF | Sign.OCTAVE:
+            return f"{one.sign.value}, {one.sung} heard" if one.sung else f"{one.sign.value}, between two notes"
+        case Sign.SILENT:
+            return "nothing heard"
+        case Sign.UNSURE:
+            return "unsure"
+    if one.cents is None:
+        return one.sign.value
+    held = "held, " if one.sign in COUNTED_AS_HELD else ""
+    return f"{held}{cents_words(one.cents)}"
+
+
+def _way(one: HeldChord) -> str:
+    if one.sign in (Sign.PULLED, Sign.OFF, Sign.OCTAVE):
+        return ""
+    return f"{one.way} by {abs(one.moved_cents or 0)} while it was held" if one.way in ("sank", "rose") else one.way
