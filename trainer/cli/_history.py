@@ -34,3 +34,14 @@ def titles() -> frozenset[str]:
     with contextlib.suppress(HeldlineError):
         return frozenset(one.title.lower() for one in exercises())
     return frozenset()
+
+
+def sung_without_rest() -> int:
+    """Seconds sung since the last rest, from the kept takes; 0 where none are kept, or none can be read."""
+    from trainer.log.history import History
+    from trainer.plan.days import seconds_without_rest
+    from trainer.takes.plans import now
+
+    with contextlib.suppress(HeldlineError), opened_history() as store:
+        return 0 if store is None else seconds_without_rest(History(store).lines(), now())
+    return 0

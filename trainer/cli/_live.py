@@ -102,12 +102,14 @@ def sing_live(args: argparse.Namespace, shaped: Callable[[Wish], Wish] = lambda 
     *shaped* makes of what is asked for what a drill or a ladder wants.
     """
     from trainer.cli._compass import offered
+    from trainer.cli._history import sung_without_rest
     from trainer.cli._octave import as_last_sung, remember
     from trainer.cli._take import kept, tell
     from trainer.live.session import Session
     from trainer.places import places
 
     wish = offered(args, as_last_sung(args, shaped(wish_of(args))))
+    wish = replace(wish, sung_before_seconds=sung_without_rest())
     with opened(args, wish) as link:
         came = run_session(
             args,

@@ -1,4 +1,4 @@
-"""When to rest: after twenty minutes of singing in one session (common practice, no source; the log knows of the whole day)."""
+"""When to rest: after twenty minutes of singing since the last rest (common practice, no source; see ``trainer.plan.days``)."""
 
 from __future__ import annotations
 
@@ -7,19 +7,26 @@ NUDGE = "You have sung for twenty minutes. Rest your voice for five; stop if it 
 
 
 class Rest:
-    """Counts what was sung."""
+    """Counts what was sung.
 
-    def __init__(self, rate_hz: int) -> None:
+    Parameters
+    ----------
+    rate_hz : int
+    before_seconds : int
+        Sung without a rest before this session.
+    """
+
+    def __init__(self, rate_hz: int, before_seconds: int = 0) -> None:
         self._nudge_frames = NUDGE_SECONDS * rate_hz
-        self._frames = 0
+        self._frames = before_seconds * rate_hz
 
     def sung(self, frames: int) -> None:
         """So much more."""
         self._frames += max(0, frames)
 
-    def words(self) -> str:
-        """The nudge when it is time, once; else ""."""
+    def beside(self, notice: str) -> str:
+        """*notice*, with the nudge behind it when it is time, once."""
         if self._frames < self._nudge_frames:
-            return ""
+            return notice
         self._frames = 0
-        return NUDGE
+        return f"{notice} {NUDGE}".lstrip()

@@ -96,7 +96,7 @@ class Session:
             self._choices, self._said = turn.choices, " ".join(told for told in (wish.notice, turn.says) if told)
         self._watch = MicrophoneWatch()
         self._came = Came()
-        self._rest_from = Rest(link.rate_hz)
+        self._rest_from = Rest(link.rate_hz, wish.sung_before_seconds)
         self._question = self._leaving = ""
         self._take_now: LiveTake | KeyTake | None = None
         self._interrupted = False
@@ -212,7 +212,8 @@ class Session:
         if self._own is not None:
             self._own.take_is_over()
             performance = performance.saying([self._own.words()])
-        self._rest_from.sung(take.end_frame - begun.music_frame)
+        if self._hand is None:
+            self._rest_from.sung(take.end_frame - begun.music_frame)
         self._came.performances.append(performance)
         trouble = self._link.trouble if not self._link.alive else "" if self._hand is None else self._hand.trouble
         if trouble:
@@ -260,11 +261,12 @@ class Session:
         if self._leaving or not self._link.alive or (self._hand is not None and not self._hand.alive):
             raise Leave
         if course is not None and not stopped and self._take_turn(course.after(performance, self._choices)) == AGAIN:
+            self._said = self._rest_from.beside(self._said)
             self._begin_anew()
             return ""
         if self._wish.rounds == "one":
             return "over"
-        self._state = replace(self._state, notice=self._rest_from.words() or self._state.notice)
+        self._state = replace(self._state, notice=self._rest_from.beside(self._state.notice))
         while self._look("done") != "go":
             pass
         self._begin_anew()

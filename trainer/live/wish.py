@@ -36,6 +36,8 @@ class Wish:
         Who decides from take to take.
     keep_sound : str
         "kept" or "".
+    sung_before_seconds : int
+        Sung without a rest before this session.
     notice : str
         What is to be told at the beginning, "" for nothing.
     weights : Weights
@@ -54,6 +56,7 @@ class Wish:
     keep_sound: str = ""
     notice: str = ""
     course: Course | None = None
+    sung_before_seconds: int = 0
     weights: Weights = PAPER
 
 

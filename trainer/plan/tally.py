@@ -66,7 +66,10 @@ class ExerciseTally:
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """Exercises of one kind: how many there are, are correct (None where none was checked), sung and keyed in all voices, and lines."""
+    """Exercises of one kind: how many there are, are correct (None where none was checked), sung and keyed in all voices, and lines.
+
+    *voices* has a row a voice that was ever held or keyed clean: its name, and in how many exercises it is sung, and keyed.
+    """
 
     origin: str
     species: str
@@ -79,6 +82,7 @@ class Cell:
     lines: int
     lines_sung: int
     lines_keyed: int
+    voices: tuple[tuple[str, int, int], ...] = ()
 
 
 def exercise_tallies(written: Iterable[Written], taken: Sequence[LineTaken]) -> list[ExerciseTally]:
@@ -142,4 +146,15 @@ def _cell(kind: tuple[str, str, int, str], mine: Sequence[ExerciseTally]) -> Cel
         lines=parts * len(mine),
         lines_sung=sum(one.lines_done("sung") for one in mine),
         lines_keyed=sum(one.lines_done("keyed") for one in mine),
+        voices=_by_voice(mine),
     )
+
+
+def _by_voice(mine: Sequence[ExerciseTally]) -> tuple[tuple[str, int, int], ...]:
+    """Voices from the top with how often each is sung, and keyed."""
+    found: dict[tuple[int, str], list[int]] = {}
+    for one in (line for exercise in mine for line in exercise.lines):
+        counts_of = found.setdefault((one.line, one.voice), [0, 0])
+        counts_of[0] += one.sung == "clean"
+        counts_of[1] += one.keyed == "clean"
+    return tuple((voice, sung, keyed) for (_, voice), (sung, keyed) in sorted(found.items()) if sung or keyed)

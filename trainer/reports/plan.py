@@ -25,16 +25,23 @@ CAUTION = (
 
 @dataclass(frozen=True, slots=True)
 class Known:
-    """How an exercise is called for in a command: its title where the library has it, else a kept take of it."""
+    """How an exercise is called for in a command: its title where the library has it, else a kept take of it.
+
+    *semitones* is how far up from the written key it was sung last.
+    """
 
     title: str
     take: int
     origin: str
+    semitones: int = 0
 
     @property
     def score(self) -> str:
         """What stands for SCORE."""
-        return f'"{self.title}"' if self.origin == "library" else f"--again {self.take}"
+        if self.origin != "library":
+            return f"--again {self.take}"
+        way = f" --{'up' if self.semitones > 0 else 'down'} {abs(self.semitones)}" if self.semitones else ""
+        return f'"{self.title}"{way}'
 
 
 def command(step: Step, known: Mapping[int, Known]) -> str:

@@ -25,6 +25,9 @@ def tally_as_text(cells: Sequence[Cell], look: Look, *, besides: Sequence[str] =
         lines += [*([""] if lines else []), look.paint(heading, "head")]
         lines.append(f"{'species':<9}{'parts':<7}{'mode':<12}" + "".join(f"{name:>{width}}" for name, width in COLUMNS))
         lines += [_row(cell) for cell in mine]
+        by_voice = _by_voice(mine)
+        if by_voice:
+            lines += textwrap.wrap(f"Lines by voice: {by_voice}.", look.width)
         totals = _by_species(mine)
         if origin == OWN:
             told = [
@@ -57,6 +60,7 @@ def tally_to_json(cells: Sequence[Cell], exercises: Sequence[ExerciseTally]) -> 
                 "lines": cell.lines,
                 "lines_sung": cell.lines_sung,
                 "lines_keyed": cell.lines_keyed,
+                "voices": [{"voice": voice, "sung": sung, "keyed": keyed} for voice, sung, keyed in cell.voices],
             }
             for cell in cells
         ],
@@ -101,6 +105,20 @@ def _row(cell: Cell) -> str:
     )
     told = "".join(f"{figure:>{width}}" for figure, (_, width) in zip(figures, COLUMNS, strict=True))
     return f"{cell.species or 'none':<9}{cell.parts:<7}{cell.mode or 'not said':<12}{told}"
+
+
+def _by_voice(cells: Sequence[Cell]) -> str:
+    """As in "alto 3 sung, 1 keyed; tenor 2 sung"."""
+    found: dict[str, list[int]] = {}
+    for voice, sung, keyed in (row for cell in cells for row in cell.voices):
+        counts = found.setdefault(voice, [0, 0])
+        counts[0] += sung
+        counts[1] += keyed
+    told = (
+        (voice, [f"{count} {word}" for count, word in zip(counts, ("sung", "keyed"), strict=True) if count])
+        for voice, counts in found.items()
+    )
+    return "; ".join(f"{voice} {', '.join(words)}" for voice, words in told)
 
 
 def _by_species(cells: Sequence[Cell]) -> dict[tuple[str, int], int]:

@@ -15,8 +15,9 @@ from trainer.plan.stumbles import StumbleMap, stumble_map
 from trainer.plan.tally import sung_exercises
 from trainer.plan.today import LAST_TAKES, LineBars, Step, plan, practised_last, weak_bars
 from trainer.plan.weak import aim
-from trainer.reports.plan import Known
+from trainer.reports.plan import MOST_SHOWN, Known
 from trainer.score.model import VOICES_BY_PARTS, Score
+from trainer.score.moved import semitones_moved
 from trainer.score.sameness import BarMusic, bar_music, matched
 
 
@@ -51,9 +52,10 @@ def planned(store: Store, titles: Collection[str], at: Now) -> Planned:
         mine = [version for version in versions if version.exercise == one.exercise]
         bars[one.exercise, one.line] = _bars_of(history.bars(one.exercise, one.line, since=numbers[0]), mine, by_number)
     voices = {version.exercise: _voices(version, taken) for version in versions}
+    steps = tuple(plan(taken, days, bars, voices, at))
     return Planned(
-        tuple(plan(taken, days, bars, voices, at)),
-        _known(taken, versions, frozenset(titles)),
+        steps,
+        _in_their_keys(store, steps, _known(taken, versions, frozenset(titles))),
         aim(history.spots()),
         taken[-1].voice if taken else "",
         dated_ahead(taken, at),
@@ -109,6 +111,14 @@ def _known(taken: list[LineTaken], versions: list[Version], titles: frozenset[st
         for written in sung_exercises(versions, titles)
         if written.exercise is not None
     }
+
+
+def _in_their_keys(store: Store, steps: Sequence[Step], known: dict[int, Known]) -> dict[int, Known]:
+    """*known* with the key in which each exercise was sung last, for the steps that are shown."""
+    for exercise in {step.exercise for step in steps[:MOST_SHOWN] if step.exercise in known}:
+        one = known[exercise]
+        known[exercise] = replace(one, semitones=semitones_moved(store.cover(one.take).score))
+    return known
 
 
 def _voices(version: Version, taken: list[LineTaken]) -> tuple[str, ...]:

@@ -17,6 +17,7 @@ from trainer.log.store import Store
 from trainer.places import places
 from trainer.practice.signs import Sign
 from trainer.score.change import cut
+from trainer.score.moved import moved
 
 TENOR = 2
 Capture = pytest.CaptureFixture[str]
@@ -149,6 +150,28 @@ def test_ones_own_folder_is_counted_written_and_correct_and_a_bad_file_is_told(c
     assert main(["tally", str(folder)]) == 0
     assert "species 1 in 2 parts: 2 written of 15 to 20" in capsys.readouterr().out
     assert main(["tally", str(folder / "c.drill")]) == 4
+
+
+def test_a_line_sung_in_another_key_comes_back_in_it(capsys: Capture) -> None:
+    score = resolve("Ferry Bell at Low Water")
+    kept(lambda store: keep(store, moved(score, -3), TENOR, ago(days=1)))
+    (step, *_) = table(capsys, "plan")["steps"]  # type: ignore[misc]
+    assert step["command"] == 'heldline sing "Ferry Bell at Low Water" --down 3 --voice tenor'
+    assert main(["ladder", *shlex.split(step["command"])[2:], "--list"]) == 0
+
+
+def test_the_tally_counts_by_voice(capsys: Capture) -> None:
+    score = resolve("Ferry Bell at Low Water")
+    kept(
+        lambda store: keep(store, score, 1, ago(days=1)),
+        lambda store: keep(store, score, TENOR, ago(days=1)),
+        lambda store: keep(store, score, TENOR, ago(days=1), source="keyed"),
+        lambda store: keep(store, score, 0, ago(days=1), {0: Sign.PULLED, 1: Sign.OFF}),
+    )
+    assert main(["tally"]) == 0
+    assert "Lines by voice: alto 1 sung; tenor 1 sung, 1 keyed." in capsys.readouterr().out
+    (kind,) = table(capsys, "tally")["kinds"]  # type: ignore[misc]
+    assert kind["voices"] == [{"voice": "alto", "sung": 1, "keyed": 0}, {"voice": "tenor", "sung": 1, "keyed": 1}]
 
 
 def test_singable_says_beside_the_paper_what_the_voices_say(capsys: Capture) -> None:
