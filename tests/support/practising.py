@@ -1,15 +1,18 @@
-"""The six singers practise: their takes as frames through the real judge, the ladder climbed, the cause named. Little sound, many takes."""
+"""The six singers practise: takes through the real judge, as frames or as sound; the ladder climbed, the cause named."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from fractions import Fraction
 from functools import cache
 
+import numpy as np
 from heard_frames import Sung, frames
+from simulated_singer import Throat, sing
 from six_singers import Company, Singer
 from written_music import FERRY_BELL
 
+from audio.block import Block
 from trainer.ladder.cause import Cause, cause
 from trainer.ladder.climb import Climb
 from trainer.ladder.rungs import Rung, rungs
@@ -18,10 +21,13 @@ from trainer.practice.clean import mark
 from trainer.practice.settings import Settings
 from trainer.practice.take import Take
 from trainer.takes.judging import judge
+from trainer.takes.recording import heard_from
 
 PIECE = FERRY_BELL
 QPM = 240.0
 STARTS_AT_S = 0.5
+RATE_HZ, BLOCK_FRAMES = 24_000, 8_192
+MOST_TAKES = 60
 EXPECTED = {
     "steady": ("nothing", None),
     "follower": ("pulled", "alto"),
@@ -55,12 +61,18 @@ def take(singer: Singer, voice: str, heard: Company, seed: int) -> Take:
     return judge(resolve(PIECE.title), [line], frames(stretches, length_s), settings=settings).takes[0]
 
 
-def climbed(singer: Singer, voice: str, first_seed: int, *, most_takes: int = 60) -> Climb:
+def climbed(singer: Singer, voice: str, first_seed: int) -> Climb:
     """The ladder from the lowest rung until it ends."""
+    seeds = iter(range(first_seed, first_seed + MOST_TAKES))
+    return climbed_by(voice, lambda heard: mark(take(singer, voice, heard, next(seeds))))
+
+
+def climbed_by(voice: str, sung: Callable[[Company], str]) -> Climb:
+    """As :func:`climbed`, *sung* giving the mark of a take in some company."""
     found = ladder(voice)
     climb = Climb(len(found))
-    for seed in range(first_seed, first_seed + most_takes):
-        climb = climb.after(mark(take(singer, voice, company(found[climb.at]), seed)))
+    for _ in range(MOST_TAKES):
+        climb = climb.after(sung(company(found[climb.at])))
         if climb.state != "climbing":
             break
     return climb
@@ -79,3 +91,17 @@ def clean_shares(singer: Singer, voice: str, seeds: range) -> Iterator[float]:
     """By rung, without the ladder: the share of takes that are clean."""
     for rung in ladder(voice):
         yield sum(mark(take(singer, voice, company(rung), seed)) == "clean" for seed in seeds) / len(seeds)
+
+
+def heard_take(singer: Singer, voice: str, heard: Company, seed: int) -> Take:
+    """One take as sound, through the program's own tracker and judge."""
+    sung = singer.sing(PIECE, voice, heard, seed=seed, qpm=QPM, starts_at_s=STARTS_AT_S).performance
+    length_s = STARTS_AT_S + float(PIECE.end_quarters) * 60 / QPM + 1
+    throat = Throat("men" if voice in ("tenor", "bass") else "women", room_dbfs=-90.0)
+    sound = sing(sung, seed=seed, seconds=length_s, throat=throat, rate_hz=RATE_HZ).samples.astype(np.float32)[:, None]
+    blocks = (
+        Block(sound[at : at + BLOCK_FRAMES].copy(), ("mic1",), at, RATE_HZ) for at in range(0, len(sound), BLOCK_FRAMES)
+    )
+    settings = Settings(tempo_qpm=Fraction(QPM), starts_at_s=Fraction(STARTS_AT_S))
+    line = PIECE.voices.index(voice)
+    return judge(resolve(PIECE.title), [line], heard_from(blocks), settings=settings).takes[0]
