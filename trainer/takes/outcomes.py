@@ -61,7 +61,7 @@ def _outcome(attempt: Attempt, line: int, take: Take) -> Outcome:
         highest_midi=max(sung, default=None),
         drift_cents=take.drift_cents,
         bars=_bars(take),
-        tried=() if attempt.score.fact(FACT) else _tried(attempt.score, line, take),
+        tried=() if attempt.score.fact(FACT) else tried(attempt.score, line, take),
     )
 
 
@@ -93,20 +93,21 @@ def _bars(take: Take) -> tuple[BarOutcome, ...]:
     return tuple(found)
 
 
-def _tried(score: Score, line: int, take: Take) -> tuple[Tried, ...]:
-    tried: Counter[str] = Counter()
+def tried(score: Score, line: int, take: Take) -> tuple[Tried, ...]:
+    """How often each weak spot was met in a take, and how often it failed."""
+    met: Counter[str] = Counter()
     failed: Counter[str] = Counter()
     for spot, sign in _spots(score, line, take):
         if sign is Sign.UNSURE:
             continue
-        tried[spot] += 1
+        met[spot] += 1
         failed[spot] += sign in WRONG or sign in OUT_OF_TUNE
     for clash in take.clashes:
         events = (clash.prepared, clash.held, clash.resolved)
         if Sign.UNSURE not in events:
-            tried[f"{clash.figure} clashes"] += 1
+            met[f"{clash.figure} clashes"] += 1
             failed[f"{clash.figure} clashes"] += not COUNTED_AS_HELD.issuperset(events)
-    return tuple(Tried(spot, tried[spot], failed[spot]) for spot in sorted(tried))
+    return tuple(Tried(spot, met[spot], failed[spot]) for spot in sorted(met))
 
 
 def _spots(score: Score, line: int, take: Take) -> Iterator[tuple[str, Sign]]:
