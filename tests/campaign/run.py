@@ -1,7 +1,6 @@
 """Long runs that can be stopped and taken up again: the same attempt again and again from one seed after the other.
 
-    .venv/bin/python tests/campaign/run.py verdicts|nobody|loudspeaker|readers|scores|fuzz|killed|mutants|xruns|live|compose|ladder
-        [--minutes M] [--results FOLDER] [--seed N] [--set NAME=VALUE ...]
+    .venv/bin/python tests/campaign/run.py NAME [--minutes M] [--results FOLDER] [--seed N] [--set NAME=VALUE ...]
 
 Each run writes one dated file of JSON lines into the results folder (``tests/campaign/results``, not kept by git): a head with commit,
 machine and Python, then one line an attempt with its seed, flushed at once. The next run goes on after the highest seed that any file of
@@ -35,6 +34,7 @@ CAMPAIGNS = (
     "scores",
     "fuzz",
     "killed",
+    "days",
     "mutants",
     "xruns",
     "live",

@@ -74,8 +74,14 @@ class Terminal:
 
     def status(self, seconds: float = 20) -> int:
         """The exit status that the command came to."""
-        self.until(lambda: re.search(r"status=\d+=", self.screen()) is not None, "an exit status", seconds)
-        return int(re.findall(r"status=(\d+)=", self.screen())[-1])
+        found: list[str] = []
+
+        def told() -> bool:
+            found[:] = re.findall(r"status=(\d+)=", self.screen())
+            return bool(found)
+
+        self.until(told, "an exit status", seconds)
+        return int(found[-1])
 
     def until(self, true, what: str, seconds: float = 20) -> None:
         """Wait until it is so; fail with what is seen."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import re
+import textwrap
 import time
 from datetime import date
 from typing import TYPE_CHECKING, Any
@@ -102,7 +103,7 @@ def _sung(args: argparse.Namespace) -> Reach | None:
     from trainer.takes.compass import Glide
 
     if not args.quiet and not args.json:
-        print(FIRST, flush=True)
+        _print(args, FIRST)
     glide, stopped = Glide(), []
     name = args.input_device or device_memory().last("input")
     with open_sound(SoundWish(input_name=name, channels_out=0)) as link, interrupts(lambda: stopped.append(True)):
@@ -150,11 +151,19 @@ def _told(args: argparse.Namespace, today: DaysCompass, before: DaysCompass | No
         table = {"schema": "heldline.warmup/1", "day": today.day.isoformat(), "lowest": low, "highest": high}
         print(as_text(table))
         return 0
-    print(f"Your voice today: {low} to {high}, remembered for {today.day.isoformat()}.")
+    told = [f"Your voice today: {low} to {high}, remembered for {today.day.isoformat()}."]
     if inside[0] < inside[1]:
-        print(f"At ease from about {_name(args, inside[0])} to {_name(args, inside[1])}, a tone inside.")
+        told.append(f"At ease from about {_name(args, inside[0])} to {_name(args, inside[1])}, a tone inside.")
     if before is not None:
-        print(f"Before: {compass_words(before)}.")
-    print("A line that lies outside is offered in your octave or in another key, and both keys are said.")
-    print(CAUTION)
+        told.append(f"Before: {compass_words(before)}.")
+    told += ["A line that lies outside is offered in your octave or in another key, and both keys are said.", CAUTION]
+    _print(args, *told)
     return 0
+
+
+def _print(args: argparse.Namespace, *sentences: str) -> None:
+    """Each on lines of its own, as wide as the terminal."""
+    from trainer.cli._take import look
+
+    for sentence in sentences:
+        print(textwrap.fill(sentence, look(args).width, break_on_hyphens=False), flush=True)
