@@ -62,6 +62,11 @@ def add_sounding(parser: Parser) -> None:
     group.add_argument("--loop", action="store_true", help="round and round, from the bar before --bars")
     group.add_argument("--look-through", type=int, metavar="S", help="seconds to read before the count (30)")
     _options.add_names(group, "degrees")
+    group.add_argument(
+        "--show",
+        choices=("beats", "end", "none"),
+        help="each beat as it ends (beats), the take at its end, only when asked",
+    )
     group.add_argument("--output-device", metavar="NAME", help="the loudspeaker or headphones")
 
 
@@ -77,6 +82,7 @@ LIVE_ONLY = (
     ("bars", None),
     ("loop", False),
     ("look_through", None),
+    ("show", None),
     ("own_octave", None),
     ("input_device", None),
     ("output_device", None),
@@ -175,8 +181,9 @@ def wish_of(args: argparse.Namespace) -> Wish:
     course = _loop(score, bars, settings) if args.loop else None
     weights = kept_weights()
     wish = Wish(
-        score, line, settings, desk, octaves, look, count_in, bars, rounds, sound, course=course, weights=weights
-    )
+        score, line, settings, desk, octaves, look, count_in, bars, rounds, sound, course=course, weights=weights,
+        shown=args.show or "beats",
+    )  # fmt: skip
     if getattr(args, "turns", None) is None:
         return wish
     _refuse_turns(args)
@@ -375,11 +382,14 @@ def _to_show(wish: Wish, came: Came) -> Performance:
 
 def ended(args: argparse.Namespace, wish: Wish, came: Came) -> int:
     """Print what the session came to; the exit status."""
-    from trainer.cli._take import show, tell
+    from trainer.cli._take import NOTHING_HEARD, show, tell
 
     status = 0
     if came.performances:
-        status = show(args, _to_show(wish, came), wish.score)
+        if getattr(args, "show", None) == "none" and not args.json:
+            status = NOTHING_HEARD if came.performances[-1].takes[0].status == "nothing heard" else 0
+        else:
+            status = show(args, _to_show(wish, came), wish.score)
         sys.stdout.flush()
         if came.numbers and came.numbers[-1] is not None and not args.quiet and not args.json:
             tell(f"kept as take {came.numbers[-1]}; see it again with heldline review")

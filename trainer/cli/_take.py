@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+import textwrap
 from collections.abc import Callable, Iterable, Sequence
 
 from audio.heard import Heard
@@ -14,6 +15,7 @@ from trainer.log.outcome import Overruling
 from trainer.practice.settings import Settings
 from trainer.practice.take import Performance
 from trainer.reports.look import Look, look_of
+from trainer.reports.stored import Summaries
 from trainer.score.model import Score
 
 NOTHING_HEARD = 5
@@ -77,9 +79,14 @@ def show(
     performance: Performance,
     score: Score,
     overruled: Sequence[Overruling] = (),
+    judged: Sequence[tuple[str, Settings, Summaries]] = (),
 ) -> int:
-    """Print a performance as asked for, under what is to be said of its score; 5 when no line of it was heard."""
+    """Print a performance as asked for, under what is to be said of its score; 5 when no line of it was heard.
+
+    *judged* are the judgements kept of a take; where there are several people are told of them.
+    """
     from trainer.reports.overruled import overruled_as_text, overruled_to_json
+    from trainer.reports.stored import judgements_as_text
     from trainer.reports.tuned import chords_as_text, chords_to_json
 
     said = said_of(score)
@@ -107,6 +114,10 @@ def show(
             print(line)
         for sentence in overruled_as_text(performance, overruled):
             print(f"Overruled: {sentence}")
+        if len(judged) > 1:
+            print(
+                textwrap.fill(f"Judged    {judgements_as_text(judged)}", look(args).width, subsequent_indent=" " * 10)
+            )
     return NOTHING_HEARD if all(take.status == "nothing heard" for take in performance.takes) else 0
 
 

@@ -24,6 +24,9 @@ heldline ladder "Ferry Bell at Low Water" --voice tenor --list
 heldline ladder --again"""
 
 
+DECIDED = {"loop": "loop", "guide": "guide", "mute": "mute", "bars": "bars", "show": "what is shown"}
+
+
 def add(subparsers: Any) -> None:
     """Add the command."""
     parser = add_command(
@@ -45,9 +48,9 @@ def add(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """One session; 0, 5 when nothing was heard in its last take."""
-    for option, given in (("--loop", args.loop), ("--guide", args.guide), ("--mute", args.mute), ("--bars", args.bars)):
-        if given:
-            raise UsageError(f"the ladder decides about {option[2:]}", option, "leave it out")
+    for name, words in DECIDED.items():
+        if getattr(args, name):
+            raise UsageError(f"the ladder decides about {words}", f"--{name}", "leave it out")
     if not _which.is_named(args):
         raise UsageError("SCORE is missing", "heldline ladder", "name the music, or take the last with --again")
     if args.list:

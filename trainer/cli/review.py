@@ -74,9 +74,10 @@ def run(args: argparse.Namespace) -> int:
         if args.overrule is not None:
             _overrule(args, store, number, attempt, performance)
         overruled = History(store).overrulings(number)
+        judged = store.verdicts(number)
     if args.why is not None:
         return _why(args, performance)
-    return show(args, performance, attempt.score, overruled)
+    return show(args, performance, attempt.score, overruled, judged)
 
 
 def _refuse_halves(args: argparse.Namespace) -> None:

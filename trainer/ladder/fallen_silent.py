@@ -31,4 +31,9 @@ def _written(take: Take) -> list[NoteVerdict]:
 
 
 def _how(note: NoteVerdict) -> str:
-    return "held" if note.sign in (Sign.HELD, Sign.BREATH) else f"it was {note.sign.value}"
+    if note.sign not in (Sign.HELD, Sign.BREATH, Sign.SHARP, Sign.FLAT):
+        return f"it was {note.sign.value}"
+    held = "held" if note.sign in (Sign.HELD, Sign.BREATH) else "not in tune"
+    if note.cents is None or abs(note.cents) <= FEW_CENTS:
+        return held
+    return f"{held}, {abs(note.cents)} cents {'sharp' if note.cents > 0 else 'flat'}"

@@ -89,7 +89,7 @@ class Session:
         self._link, self._wish, self._delay, self._face = link, wish, delay, face
         self._wait, self._places, self._tell = wait, places, once(tell)
         qpm = wish.settings.tempo_qpm or wish.score.tempo.points[0][1]
-        self._choices = Choices(wish.desk, qpm, wish.octaves, wish.bars)
+        self._choices = Choices(wish.desk, qpm, wish.octaves, wish.bars, wish.shown)
         self._said = wish.notice
         if wish.course is not None:
             turn = wish.course.begin(self._choices)

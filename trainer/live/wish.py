@@ -42,6 +42,8 @@ class Wish:
         What is to be told at the beginning, "" for nothing.
     weights : Weights
         By which likely slips are marked in the look-through.
+    shown : str
+        "beats", "end" or "none", as in ``Choices``; a course may choose otherwise.
     """
 
     score: Score
@@ -58,6 +60,7 @@ class Wish:
     course: Course | None = None
     sung_before_seconds: int = 0
     weights: Weights = PAPER
+    shown: str = "beats"
 
 
 @dataclass(slots=True)

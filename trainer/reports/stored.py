@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any, Protocol
 
+from audio.units import A4_HZ
 from trainer.practice.settings import Settings
 
 LIST_SCHEMA = "heldline.takes/1"
@@ -102,6 +103,22 @@ def again_as_text(rows: Sequence[Again]) -> str:
             now = "as before" if before == after else f"now {_came_to(after)}"
             lines.append(f"{row.number:>4}  {row.title}, {after['voice']}: {_came_to(before)}; {now}")
     return "\n".join(lines)
+
+
+def judgements_as_text(judged: Sequence[tuple[str, Settings, Summaries]]) -> str:
+    """What a take came to under each of several settings, the latest being the one that is counted; "" where there is but one."""
+    if len(judged) < 2:
+        return ""
+    told = [
+        f"{_by(settings)}: {', '.join(_came_to(line) for line in lines)}" for _, settings, lines in judged
+    ]  # fmt: skip
+    return f"{'; '.join(told)}, which counts"
+
+
+def _by(settings: Settings) -> str:
+    said = [f"within {settings.tolerance_cents} cents", f"{settings.against} tuning", f"{settings.octave} octave"]
+    said += [f"A4 = {settings.a4_hz:g} Hz"] if settings.a4_hz != A4_HZ else []
+    return ", ".join([*said, *(["alone"] if settings.alone else [])])
 
 
 def _came_to(line: dict[str, Any]) -> str:

@@ -48,7 +48,7 @@ def stumbles_as_text(found: StumbleMap, look: Look, *, indent: str = "") -> list
         if bar.before is not None
     ]
     if found.costs is not None:
-        told.append(_costs(found.costs))
+        told.append(_costs(found.costs, len(found.bars)))
     if found.takes < LEAST_TAKES:
         told.append(f"{count_words(found.takes, 'take')} so far; from {LEAST_TAKES} on the hard bars are told.")
     elif not found.hardest:
@@ -70,12 +70,12 @@ def stumbles_as_text(found: StumbleMap, look: Look, *, indent: str = "") -> list
     return lines
 
 
-def _costs(costs: Sequence[tuple[int, str]]) -> str:
+def _costs(costs: Sequence[tuple[int, str]], bars: int) -> str:
     if not costs:
         return "alone and against all the same bars are held."
     voices = sorted({voice for _, voice in costs if voice})
     to = f", to the {' and the '.join(voices)}" if voices else ""
-    return f"alone you held {bars_words(bar for bar, _ in costs)}; company costs you {'it' if len(costs) == 1 else 'them'}{to}."
+    return f"alone you held {bars_words(bar for bar, _ in costs)}; company costs you {count_words(len(costs), 'bar')} of {bars}{to}."
 
 
 def _bar(bar: Stumbled) -> str:

@@ -45,6 +45,7 @@ def test_the_voice_that_pulled_in_kept_takes_comes_first() -> None:
         (("ladder", "1", "--rung", "77"), "there is no rung 77"),
         (("ladder", "1", "--guide", "full"), "the ladder decides about guide"),
         (("ladder", "1", "--bars", "1-4"), "the ladder decides about bars"),
+        (("ladder", "1", "--show", "end"), "the ladder decides about what is shown"),
     ],
 )
 def test_what_cannot_be_is_one_clear_sentence(words: tuple[str, ...], said: str) -> None:

@@ -155,3 +155,12 @@ def test_looking_changes_neither_the_list_nor_the_tally(bell: Score) -> None:
     assert (heldline("takes").out, heldline("tally").out) == before
     assert heldline("takes", "again", "--tolerance", "35").status == 0
     assert heldline("takes").out != before[0]
+
+
+def test_a_take_judged_under_several_settings_tells_what_it_came_to_under_each(bell: Score) -> None:
+    sing(bell, 1, {8: 0.3})
+    assert "Judged" not in heldline("review").out
+    assert heldline("takes", "again", "--tolerance", "35").status == 0
+    told = " ".join(heldline("review").out.split())
+    assert "Judged within 25 cents, equal tuning, steady octave: 10 of 11 held; within 35 cents, equal tuning" in told
+    assert told.endswith("11 of 11 held, which counts")

@@ -94,6 +94,10 @@ def test_how_far_off_somebody_was_when_the_voices_came_back(score: Score) -> Non
         told == "In bars 5 to 6 the voices fell silent: you were 23 cents below at the end of it, back in bar 7 held."
     )
     assert "in tune with them" in returned_words(made, (5, 6))
+    low = tuple(replace(n, cents=-31, signs=(Sign.FLAT,)) if n.bar == 7 else n for n in flat)
+    assert returned_words(replace(made, notes=low), (5, 6)).endswith("back in bar 7 not in tune, 31 cents flat.")
+    higher = tuple(replace(n, cents=14) if n.bar == 7 else n for n in flat)
+    assert returned_words(replace(made, notes=higher), (5, 6)).endswith("back in bar 7 held, 14 cents sharp.")
     late = returned_words(take(score, 7, sign=Sign.LATE), (5, 5))
     assert late.startswith("In bar 5")
     silent = judged(score, TENOR, dict.fromkeys((4, 5), Sign.SILENT))

@@ -15,7 +15,7 @@ from trainer.drill.rounds import Drill, stages
 from trainer.ladder.rungs import rungs
 from trainer.library import resolve
 from trainer.live.choices import Choices
-from trainer.live.courses import AGAIN, ASK, DrillCourse, LadderCourse
+from trainer.live.courses import AGAIN, ASK, DrillCourse, LadderCourse, TuneCourse
 from trainer.live.desk import Desk
 from trainer.live.state import State
 from trainer.live.stems import Stems
@@ -23,6 +23,8 @@ from trainer.practice.beside import Beside
 from trainer.practice.signs import Sign
 from trainer.practice.take import Performance
 from trainer.score.model import Score
+from trainer.tuning.chords import chords_score
+from trainer.tuning.places import places
 from trainer.voices.drone import drone_midi
 
 QPM = Fraction(60)
@@ -149,6 +151,47 @@ def test_in_silent_bars_every_other_voice_is_silent_and_the_own_guide_is_not() -
 def test_a_desk_without_a_drone_gives_none() -> None:
     assert Desk(TENOR).gain("drone").left == 0
     assert Desk(TENOR, drone="on").gain("drone").left > 0
+
+
+@pytest.mark.parametrize(("shown", "beats", "reports"), [("beats", 2, 1), ("end", 0, 1), ("none", 0, 0)])
+def test_a_session_shows_beats_the_end_or_nothing_until_it_is_asked(shown: str, beats: int, reports: int) -> None:
+    from audio.devices.fake import FakeSound
+    from trainer.live.delay import Delay
+    from trainer.live.session import Session
+    from trainer.live.wish import Wish
+
+    states: list[State] = []
+
+    class Face:
+        """Looks on."""
+
+        def show(self, state: State) -> None:
+            states.append(state)
+
+        def commands(self) -> list[str]:
+            return []
+
+    link = FakeSound(np.zeros((1, 1), np.float32), rate_hz=RATE_HZ, block_frames=480)
+    wish = Wish(short_score(), TENOR, SETTINGS, Desk(TENOR), look_through_seconds=0, shown=shown, bars=(1, 1))
+    Session(
+        link, wish, Delay(768, "measured", RATE_HZ), Face(), wait=link.advance_seconds, places=None, tell=str
+    ).run()  # fmt: skip
+    assert max(len(state.beats) for state in states) == beats
+    assert any(state.performance is not None for state in states) == bool(reports)
+
+
+def test_a_course_of_chords_names_the_one_that_most_wants_it() -> None:
+    chords = chords_score(resolve("1"), TENOR, places(resolve("1"), TENOR, ("third",)))
+    course = TuneCourse(chords)
+    assert course.begin(choices()).says.startswith("First the others")
+    wrong = judged(chords, TENOR, {2: Sign.OFF})
+    beats = tuple(
+        replace(beat, bar=one.bar, sign=one.sign, cents=0) for one, beat in zip(wrong.notes, wrong.beats, strict=True)
+    )
+    turn = course.after(Performance((replace(wrong, beats=beats),)), choices())
+    assert turn.says.startswith("Third of B major, bar 11: off")
+    assert turn.then == ASK
+    assert course.jump(1, choices()).choices == choices()
 
 
 def test_a_session_on_a_ladder_keeps_what_was_around_the_singer_and_climbs_when_asked(

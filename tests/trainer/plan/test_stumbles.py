@@ -130,7 +130,7 @@ def test_what_company_costs_is_told_from_the_latest_takes_alone_and_against_all(
     keep(store, score, LINE, "2026-03-01T19:00:00Z", {1: Sign.OFF}, beside=NOBODY)
     assert "company" not in text(store, score)
     keep(store, score, LINE, "2026-03-01T19:00:00Z", {1: Sign.OFF, 8: Sign.PULLED, 9: Sign.PULLED})
-    assert "Alone you held bars 9 to 10; company costs you them, to the alto." in text(store, score)
+    assert "Alone you held bars 9 to 10; company costs you 2 bars of 11, to the alto." in text(store, score)
     keep(store, score, LINE, "2026-03-02T19:00:00Z", {1: Sign.OFF})
     assert "Alone and against all the same bars are held." in text(store, score)
 
