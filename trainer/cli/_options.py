@@ -140,6 +140,13 @@ def add_keeping(parser: Parser) -> None:
     group.add_argument("--keep-sound", action="store_true", help="keep the recording as well as its pitch line")
 
 
+def whole(text: str) -> int:
+    """A whole number from 0."""
+    if not re.fullmatch(r"\d{1,9}", text):
+        raise argparse.ArgumentTypeError(f"{text!r} is not a whole number")
+    return int(text)
+
+
 def take_number(text: str) -> int:
     """Number of a kept take."""
     if not re.fullmatch(r"\d{1,12}", text):

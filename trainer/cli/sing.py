@@ -48,7 +48,7 @@ def add(subparsers: Any) -> None:
     live.add_argument(
         "--turns",
         nargs="?",
-        type=_options.take_number,
+        type=_options.whole,
         const=4,
         metavar="BARS",
         help="without headphones: hear so many bars, then sing them while nothing sounds (4)",

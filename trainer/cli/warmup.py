@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from trainer.cli import _options
 from trainer.cli._parser import UsageError, add_command
+from trainer.errors import HeldlineError
 
 if TYPE_CHECKING:
     from trainer.log.singer import DaysCompass
@@ -40,9 +41,7 @@ def add(subparsers: Any) -> None:
     )
     parser.add_argument("--input", metavar="FILE", help="a recording of a glide in place of the microphone")
     parser.add_argument("--compass", metavar="LOW-HIGH", help="say it yourself, such as A2-E4, and sing nothing")
-    parser.add_argument(
-        "--seconds", type=_options.take_number, default=90, metavar="S", help="no longer than this (90)"
-    )
+    parser.add_argument("--seconds", type=_options.whole, default=90, metavar="S", help="no longer than this (90)")
     parser.add_argument(
         "--input-device", "--microphone", metavar="NAME", help="the microphone, by name or a part of it"
     )
@@ -50,6 +49,7 @@ def add(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Listen, tell and remember; 5 when no glide was heard."""
+    from trainer.cli._take import tell
     from trainer.log.singer import DaysCompass, SingerMemory
     from trainer.places import places
 
@@ -64,8 +64,12 @@ def run(args: argparse.Namespace) -> int:
     memory = SingerMemory(places().singer)
     before = [one for one in memory.compasses() if one.day < date.today()]
     today = DaysCompass(date.today(), reached.lowest, reached.highest)
-    memory.reached(today)
-    return _told(args, today, before[-1] if before else None)
+    status = _told(args, today, before[-1] if before else None)
+    try:
+        memory.reached(today)
+    except HeldlineError as err:
+        tell(str(err))
+    return status
 
 
 def _said(text: str) -> Reach:
@@ -151,7 +155,7 @@ def _told(args: argparse.Namespace, today: DaysCompass, before: DaysCompass | No
         table = {"schema": "heldline.warmup/1", "day": today.day.isoformat(), "lowest": low, "highest": high}
         print(as_text(table))
         return 0
-    told = [f"Your voice today: {low} to {high}, remembered for {today.day.isoformat()}."]
+    told = [f"Your voice today: {low} to {high}."]
     if inside[0] < inside[1]:
         told.append(f"At ease from about {_name(args, inside[0])} to {_name(args, inside[1])}, a tone inside.")
     if before is not None:

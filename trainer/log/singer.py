@@ -53,8 +53,9 @@ class SingerMemory:
         return replace(known[-1], day=min(known[-1].day, today)) if known else None
 
     def reached(self, compass: DaysCompass) -> None:
-        """Remember a day's, in place of what was remembered of that day."""
-        table = {one.day.isoformat(): [one.lowest, one.highest] for one in self.compasses()[-KEPT_DAYS:]}
+        """Remember a day's, in place of what was remembered of that day, or of a later one: the clock was set back since."""
+        known = [one for one in self.compasses()[-KEPT_DAYS:] if one.day < compass.day]
+        table = {one.day.isoformat(): [one.lowest, one.highest] for one in known}
         table[compass.day.isoformat()] = [compass.lowest, compass.highest]
         self._write("compass", table, "the compass cannot be remembered")
 
