@@ -7,7 +7,7 @@ import contextlib
 import signal
 import sys
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from types import FrameType
 from typing import TYPE_CHECKING, Any
@@ -321,10 +321,20 @@ def drawn(args: argparse.Namespace) -> bool:
     return not args.json and on_a_terminal and look(args).form == "drawn"
 
 
-def run_session(args: argparse.Namespace, make: Callable[[Face], Session]) -> Came:
-    """A session under the face that fits where it is shown; Ctrl-C ends its take, a second one leaves."""
+def run_session(
+    args: argparse.Namespace,
+    make: Callable[[Face], Session],
+    *,
+    keys: Mapping[str, str] | None = None,
+) -> Came:
+    """A session under the face that fits where it is shown; Ctrl-C ends its take, a second one leaves.
+
+    With *keys* of its own it is led by them where no screen is drawn too, typed in lines.
+    """
     from trainer.cli._take import look
+    from trainer.ui.keys import BY_KEY
     from trainer.ui.lines import Lines
+    from trainer.ui.typed_lines import TypedLines, stdin_as_it_comes
 
     names = _options.names_from(args)
 
@@ -332,7 +342,8 @@ def run_session(args: argparse.Namespace, make: Callable[[Face], Session]) -> Ca
         print(line, flush=True)
 
     if not drawn(args):
-        session = make(Lines(_nowhere if args.json or args.quiet else say, names))
+        typed = None if keys is None else TypedLines(stdin_as_it_comes, keys)
+        session = make(Lines(_nowhere if args.json or args.quiet else say, names, typed))
         with interrupts(session.interrupt):
             return session.run()
     from trainer.ui.screen import Screen
@@ -340,7 +351,7 @@ def run_session(args: argparse.Namespace, make: Callable[[Face], Session]) -> Ca
 
     try:
         with Terminal().open() as terminal:
-            session = make(Screen(terminal, look(args), names))
+            session = make(Screen(terminal, look(args), names, keys=keys or BY_KEY))
             with interrupts(session.interrupt):
                 return session.run()
     except HungUp:

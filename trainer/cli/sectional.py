@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 from trainer.cli import _options
 from trainer.cli._parser import UsageError, add_command
+from trainer.cli._rehearsal import add_live, refuse_with_files, refuse_without_files, rehearse
+from trainer.section.labels import LabelTwice, birds, refuse_twice
 
 if TYPE_CHECKING:
     from trainer.judge.crowd import CrowdTake
@@ -16,30 +18,13 @@ if TYPE_CHECKING:
     from trainer.score.model import Score
 
 EXAMPLES = """\
+heldline sectional "Rope over the Sluice" --voice alto
+heldline sectional "Rope over the Sluice" --voice alto --desks 7 --note "4=the soprano has your note before you"
+heldline sectional "Rope over the Sluice" --voice alto --result --persons
 heldline sectional "Rope over the Sluice" --voice alto --input wren=1.wav,heron=2.wav,teal=3.wav
 heldline sectional "Rope over the Sluice" --voice alto --input 1.wav,2.wav,3.wav --starts-at 2.5 --json
 heldline sectional "Rope over the Sluice" --voice alto --input wren=1.wav,heron=2.wav --persons
 heldline sectional "Rope over the Sluice" --voice alto --crowd all.wav --tempo 60"""
-
-BIRDS = (
-    "wren",
-    "heron",
-    "teal",
-    "dunlin",
-    "avocet",
-    "curlew",
-    "plover",
-    "godwit",
-    "linnet",
-    "siskin",
-    "knot",
-    "rail",
-    "snipe",
-    "smew",
-    "whinchat",
-    "garganey",
-)
-"""Labels for desks that were given none: words, never names."""
 
 NOTHING_HEARD, UNREADABLE = 5, 4
 
@@ -47,7 +32,10 @@ NOTHING_HEARD, UNREADABLE = 5, 4
 def add(subparsers: Any) -> None:
     """Add the command."""
     parser = add_command(
-        subparsers, "sectional", says="tell by bar and cause what a section held of its line", examples=EXAMPLES
+        subparsers,
+        "sectional",
+        says="rehearse a section, and tell by bar and cause what it held of its line",
+        examples=EXAMPLES,
     )
     parser.add_argument("score", metavar="SCORE", help="a title or number of the library, or a score file")
     parser.add_argument("--voice", required=True, metavar="VOICE", help="whose line they sang")
@@ -63,14 +51,17 @@ def add(subparsers: Any) -> None:
     _options.add_time(parser)
     parser.add_argument("--time", choices=("fixed", "free"), help="to our click (fixed), or made without it (free)")
     _options.add_judging(parser)
+    add_live(parser)
 
 
 def run(args: argparse.Namespace) -> int:
-    """Judge every desk and the crowd, tell the section; nothing is kept. 4 when a recording could not be read, 5 when nobody was heard."""
+    """A rehearsal at the microphone; or recordings judged and nothing kept. 4 when one could not be read, 5 when nobody was heard."""
     from trainer.library import resolve
 
     if not args.input and args.crowd is None:
-        raise UsageError("no recording is named", "heldline sectional", "give --input LABEL=FILE,... or --crowd FILE")
+        refuse_without_files(args)
+        return rehearse(args, resolve(args.score))
+    refuse_with_files(args)
     if args.crowd is not None and args.time == "free":
         raise UsageError("a crowd is heard to our click only", "--time free", "leave --time away and give --starts-at")
     settings, score = _options.settings_from(args), resolve(args.score)
@@ -142,16 +133,16 @@ def desks_named(words: list[str]) -> list[tuple[str, str]]:
     if not all(parts):
         raise UsageError("a file is missing", "--input", "as in wren=1.wav,heron=2.wav")
     found: list[tuple[str, str]] = []
-    free = (bird for bird in BIRDS if not any(part.startswith(f"{bird}=") for part in parts))
-    for number, part in enumerate(parts, start=1):
+    free = iter(birds(len(parts), [part.partition("=")[0] for part in parts if "=" in part]))
+    for part in parts:
         label, sign, path = part.partition("=")
         if not sign:
-            label, path = next(free, f"desk {number}"), part
+            label, path = next(free), part
         if not label or not path:
             raise UsageError(f"{part!r} is not a label and a file", "--input", "as in wren=1.wav,heron=2.wav")
         found.append((label, path))
-    labels = [label for label, _ in found]
-    twice = next((label for label in labels if labels.count(label) > 1), None)
-    if twice is not None:
-        raise UsageError(f"two desks are called {twice}", "--input", "give each desk a label of its own")
+    try:
+        refuse_twice([label for label, _ in found])
+    except LabelTwice as err:
+        raise UsageError(str(err), "--input", "give each desk a label of its own") from err
     return found

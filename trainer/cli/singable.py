@@ -106,7 +106,7 @@ def _look_at(args: argparse.Namespace) -> int:
     for line in range(len(score.lines)) if only is None else (only,):
         part = Part(piece, line, tempo=tempo)
         if args.compass is not None:
-            part = Part(piece, line, compass=_compass(args.compass, part.compass), tempo=tempo)
+            part = Part(piece, line, compass=compass_said(args.compass, part.compass), tempo=tempo)
         looked.append(_looked(part, rules, weights))
     looked, kept = _with_takes(looked, score)
     sheet = Sheet(score.title, len(score.lines), tempo.points[0][1], tuple(looked))
@@ -165,7 +165,8 @@ def _tempo(qpm: Any) -> Any:
     return qpm
 
 
-def _compass(text: str, usual: Compass) -> Compass:
+def compass_said(text: str, usual: Compass) -> Compass:
+    """*usual* with a singer's own limits. Raises UsageError."""
     from trainer.score.pitch import Pitch
     from trainer.singable.compass import own_compass
 

@@ -17,6 +17,8 @@ from trainer.practice.take import BeatVerdict, Take
 T = TypeVar("T", bound=str)
 
 HEARD = "heard"
+SEVERAL_AT_ONCE = "several at once"
+"""The status of a desk's turn in which more than one voice was heard: nobody's line can be told from it."""
 WEAK_SHARE = 2
 """A bar is weak when fewer than one in so many held it."""
 
@@ -84,6 +86,11 @@ class Section:
         weak = [bar for bar in self.bars if bar.sang and WEAK_SHARE * bar.held < bar.sang]
         return tuple(sorted(weak, key=lambda bar: (bar.held - bar.sang, bar.bar))[:most])
 
+    def failed(self, most: int = 3) -> tuple[SectionBar, ...]:
+        """The bars that not everybody held, the worst first."""
+        found = [bar for bar in self.bars if bar.held < bar.sang]
+        return tuple(sorted(found, key=lambda bar: (bar.held - bar.sang, bar.bar))[:most])
+
 
 def section_of(title: str, parts: int, voice: str, voice_number: int, desks: Sequence[Desk]) -> Section:
     """The section's bars from its desks, which all sang one line of one score."""
@@ -106,8 +113,12 @@ def _bar(number: int, printed: str, desks: Sequence[Desk]) -> SectionBar:
         held += not slips
         if slips:
             weak.append(desk.label)
-            causes[min((beat.sign for beat in slips), key=ORDER.index)] += 1
-            pulled.update({beat.pulled_to for beat in slips if beat.pulled_to is not None})
+            # of two notes that follow another voice the first one's beat is known as off only, the note as pulled
+            notes = [note for note in desk.take.notes if note.bar == number and note.sign is Sign.PULLED]
+            signs = [beat.sign for beat in slips] + [note.sign for note in notes]
+            causes[min(signs, key=ORDER.index)] += 1
+            drawn = [beat.pulled_to for beat in slips] + [note.pulled_to for note in notes]
+            pulled.update({voice for voice in drawn if voice is not None})
     return SectionBar(number, printed, sang, held, _most_first(pulled), _most_first(causes), tuple(weak))
 
 

@@ -16,12 +16,30 @@ QUESTIONS = {
     "bars": "bars, such as 9-10 (empty for all): ",
     "tempo": "quarters a minute: ",
     "why": "bar and beat, such as 5.1: ",
+    "remark": "bar and your own note on it, such as 6 lean on the F sharp: ",
+    "desks": "how many desks, or their labels, such as wren,heron: ",
 }
 SLOWEST_QPM = Fraction(20)
 AGREED_NOTES = 2
 """Notes held before an octave is believed, as for what is shown during a take."""
 
 NEXT_OCTAVE = {0: -1, -1: 1, 1: 0}
+
+
+@dataclass(frozen=True, slots=True)
+class SungBy:
+    """Who sings: a desk of a rehearsal, its whole section at once (no desk), or somebody for themselves (neither)."""
+
+    rehearsal: str = ""
+    desk: str = ""
+
+    @property
+    def together(self) -> bool:
+        """Whether a whole section sings: of a crowd nobody is judged alone, so nothing of it is shown or kept."""
+        return bool(self.rehearsal) and not self.desk
+
+
+ONE = SungBy()
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +61,7 @@ class Choices:
         Bars of the piece in which every voice falls silent.
     heard_first : str
         "yes" sounds the bars before they are sung.
+    sung_by : SungBy
     """
 
     desk: Desk
@@ -52,16 +71,25 @@ class Choices:
     shown: str = "beats"
     silent_bars: tuple[int, int] | None = None
     heard_first: str = ""
+    sung_by: SungBy = ONE
 
     def beside(self, line_count: int) -> Beside:
         """What is around the singer in a take with these choices."""
         desk = self.desk
         heard = tuple(line for line in range(line_count) if line != desk.own and line not in desk.muted)
         sounding = heard if desk.sounding == "on" else ()
-        return Beside(sounding, desk.guide, desk.drone, self.shown, self.silent_bars)
+        turn = self.sung_by
+        return Beside(sounding, desk.guide, desk.drone, self.shown, self.silent_bars, turn.rehearsal, turn.desk)
+
+    def silent_bars_inside(self) -> tuple[int, int] | None:
+        """The silent bars as the bars chosen count them, from 1 where the piece's first bars are left out."""
+        if self.silent_bars is None or self.bars is None:
+            return self.silent_bars
+        before = max(0, self.bars[0] - 1)
+        return self.silent_bars[0] - before, self.silent_bars[1] - before
 
     def with_desk_command(self, command: str, lines: int) -> Choices | None:
-        """After click, guide or mute; None for another command."""
+        """After a command that moves only faders; None for another."""
         match command:
             case "click":
                 desk = self.desk.with_next_click()
@@ -69,6 +97,16 @@ class Choices:
                 desk = self.desk.with_next_guide()
             case "mute":
                 desk = self.desk.with_next_muted(lines)
+            case "only":
+                desk = self.desk.with_own_alone(lines)
+            case "without":
+                desk = self.desk.with_all_others()
+            case "everybody":
+                desk = self.desk.with_everybody()
+            case "neighbour":
+                desk = self.desk.with_next_neighbour(lines)
+            case "drone":
+                desk = self.desk.with_next_drone()
             case _:
                 return None
         return replace(self, desk=desk)

@@ -14,21 +14,28 @@ from trainer.ladder.company import cost, cost_words
 from trainer.ladder.fallen_silent import returned_words
 from trainer.ladder.rungs import Rung
 from trainer.live.choices import Choices
+from trainer.live.standing import Standing
 from trainer.practice.clean import mark
 from trainer.practice.take import Performance, Take
 from trainer.reports.tuned import worst_chord
 from trainer.score.model import Score
 
 AGAIN, ASK = "again", "ask"
+WAYS = {"harder": 1, "easier": -1}
 
 
 @dataclass(frozen=True, slots=True)
 class Turn:
-    """What comes next: the choices for it, what is said, and whether it begins by itself ("again") or is waited for ("ask")."""
+    """What comes next: the choices for it, what is said, and whether it begins by itself ("again") or is waited for ("ask").
+
+    ``standing`` is what a section sees of it; ``asks`` one of ``choices.QUESTIONS`` that has to be answered first.
+    """
 
     choices: Choices
     says: str
     then: str
+    standing: Standing | None = None
+    asks: str = ""
 
 
 class Course(Protocol):
@@ -42,12 +49,40 @@ class Course(Protocol):
         """After a take."""
         ...
 
-    def jump(self, way: int, choices: Choices) -> Turn:
-        """The singer wants it harder (1) or easier (-1), as far as there is any."""
+    def asked(self, command: str, choices: Choices) -> Turn | None:
+        """What follows from a command given between takes; None where the course has nothing to do with it."""
+        ...
+
+    def told(self, question: str, words: str, choices: Choices) -> Turn | None:
+        """What follows from the answer to a question; None where the course has nothing to do with it."""
+        ...
+
+    def leaves(self, command: str) -> bool:
+        """Whether a command given in a take ends it, with nothing judged or kept, and is followed then."""
         ...
 
 
-class DrillCourse:
+class Steps:
+    """A course that can be jumped along: harder and easier."""
+
+    def asked(self, command: str, choices: Choices) -> Turn | None:
+        """As ``Course.asked``."""
+        return self.jump(WAYS[command], choices) if command in WAYS else None
+
+    def told(self, question: str, words: str, choices: Choices) -> Turn | None:
+        """As ``Course.told``: nothing but the usual follows."""
+        return None
+
+    def leaves(self, command: str) -> bool:
+        """As ``Course.leaves``: none does."""
+        return False
+
+    def jump(self, way: int, choices: Choices) -> Turn:
+        """It is wanted harder (1) or easier (-1), as far as there is any."""
+        raise NotImplementedError
+
+
+class DrillCourse(Steps):
     """Round and round some bars.
 
     Parameters
@@ -110,7 +145,7 @@ class DrillCourse:
         return "hear your line alone and hum it, or take it from the last bar backwards"
 
 
-class TuneCourse:
+class TuneCourse(Steps):
     """The same chords again, with the one that most wants it named after each take.
 
     Parameters
@@ -136,7 +171,7 @@ class TuneCourse:
         return Turn(choices, "", ASK)
 
 
-class LadderCourse:
+class LadderCourse(Steps):
     """From rung to rung.
 
     Parameters

@@ -6,10 +6,13 @@ One frozen record; every change is a new one, and the player moves its faders th
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import TypeVar
 
 from audio.errors import SettingError
 from audio.units import db_to_gain
 from trainer.live.mixing import SILENT, Channel, Gain
+
+T = TypeVar("T")
 
 GUIDES = ("full", "entries", "off")
 CLICKS = ("on", "off", "silent")
@@ -97,6 +100,27 @@ class Desk:
         """On, only counted in, silent, and round."""
         return replace(self, click=_after(CLICKS, self.click))
 
+    def with_own_alone(self, lines: int) -> Desk:
+        """The own line and nothing else."""
+        return replace(self, guide="full", muted=frozenset(range(lines)) - {self.own})
+
+    def with_all_others(self) -> Desk:
+        """Every other voice, nothing of the own line."""
+        return replace(self, guide="off", muted=frozenset())
+
+    def with_everybody(self) -> Desk:
+        """Every voice and the own line too."""
+        return replace(self, guide="full", muted=frozenset())
+
+    def with_next_neighbour(self, lines: int) -> Desk:
+        """One other voice louder after another, top first, then none."""
+        others: list[int | None] = [line for line in range(lines) if line != self.own]
+        return replace(self, louder=_after((None, *others), self.louder))
+
+    def with_next_drone(self) -> Desk:
+        """The drone on, and off again."""
+        return replace(self, drone=_after(("off", "on"), self.drone))
+
     def with_next_muted(self, lines: int) -> Desk:
         """One other voice muted after another, top first, then none."""
         others = [line for line in range(lines) if line != self.own]
@@ -105,5 +129,5 @@ class Desk:
         return replace(self, muted=frozenset(others[place : place + 1]))
 
 
-def _after(words: tuple[str, ...], word: str) -> str:
+def _after(words: tuple[T, ...], word: T) -> T:
     return words[(words.index(word) + 1) % len(words)]

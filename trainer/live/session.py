@@ -11,7 +11,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from trainer.errors import DeviceError
-from trainer.live.answers import answer
+from trainer.live.answers import CANCELLED, answer
 from trainer.live.choices import QUESTIONS, Choices
 from trainer.live.courses import AGAIN, Turn
 from trainer.live.delay import Delay
@@ -20,9 +20,9 @@ from trainer.live.keep import Discarded, once, run_take
 from trainer.live.keytake import KeyTake
 from trainer.live.own_sound import OwnSound
 from trainer.live.player import Player
+from trainer.live.prepared import prepared
 from trainer.live.rest import Rest
 from trainer.live.state import Face, State, take_phase
-from trainer.live.stems import Stems
 from trainer.live.take import Laid, LiveTake, laid
 from trainer.live.turns import hear_first
 from trainer.live.watch import MicrophoneWatch
@@ -30,8 +30,6 @@ from trainer.live.wish import Came, Leave, Wish, delay_words
 from trainer.places import Places
 from trainer.practice.event import BeatOver
 from trainer.practice.take import Performance
-from trainer.score.change import cut
-from trainer.score.model import Score
 from trainer.takes.keeping import Tell
 
 if TYPE_CHECKING:
@@ -90,19 +88,20 @@ class Session:
         self._wait, self._places, self._tell = wait, places, once(tell)
         qpm = wish.settings.tempo_qpm or wish.score.tempo.points[0][1]
         self._choices = Choices(wish.desk, qpm, wish.octaves, wish.bars, wish.shown)
-        self._said = wish.notice
+        self._said, standing = wish.notice, None
         if wish.course is not None:
             turn = wish.course.begin(self._choices)
             self._choices, self._said = turn.choices, " ".join(told for told in (wish.notice, turn.says) if told)
+            standing = turn.standing
         self._watch = MicrophoneWatch()
         self._came = Came()
         self._rest_from = Rest(link.rate_hz, wish.sung_before_seconds)
-        self._question = self._leaving = ""
+        self._question = self._leaving = self._pending = ""
         self._take_now: LiveTake | KeyTake | None = None
         self._interrupted = False
         self._prepare()
         self._state = State("ready", self._score, wish.line_index, wish.desk, qpm, delay=delay_words(delay, hand))
-        self._state = replace(self._state, notice=self._said, weights=wish.weights)
+        self._state = replace(self._state, notice=self._said, weights=wish.weights, standing=standing)
 
     def interrupt(self) -> None:
         """Ctrl-C: end the take that runs with what was sung, or leave."""
@@ -124,34 +123,25 @@ class Session:
     # ---- one thing after another
 
     def _prepare(self) -> None:
-        """Score, stems and player for the bars, tempo and octave chosen now."""
-        score = self._wish.score
-        chosen = self._choices
-        self._score: Score = score if chosen.bars is None else cut(score, *chosen.bars)
-        settings = replace(self._wish.settings, tempo_qpm=chosen.qpm)
-        own, rate = self._wish.line_index, self._link.rate_hz
-        stems = Stems(self._score, own, settings, chosen.octaves, rate, chosen.silent_bars)
-        self._player = Player(stems, chosen.desk)
-        self._settings = settings
+        self._score, self._settings, self._player = prepared(self._wish, self._choices, self._link.rate_hz)
 
     def _look_through(self) -> None:
         """Chord and first note, then time to read; any start command ends it. With no time to read the take gives the pitch alone."""
-        if self._wish.look_through_seconds == 0:
+        if self._wish.look_through_seconds is None:
+            self._wait_for_go("ready")
+        if not self._wish.look_through_seconds:
             return
         if self._choices.desk.sounding == "on":
             until = self._player.give_pitch()
-            self._idle(until, "tuning note")
+            while self._link.write_until() < until:
+                if self._look("tuning note") == "go":
+                    self._player.hush()
+                    break
         rate = self._link.rate_hz
         end = self._link.write_until() + self._wish.look_through_seconds * rate
         while self._link.write_until() < end:
             left = -(-(end - self._link.write_until()) // rate)
             if self._look("look-through", seconds_left=left) == "go":
-                return
-
-    def _idle(self, until_frame: int, phase: str) -> None:
-        while self._link.write_until() < until_frame:
-            if self._look(phase) == "go":
-                self._player.hush()
                 return
 
     def _look(self, phase: str, **more: object) -> str:
@@ -181,12 +171,15 @@ class Session:
         self._show(phase, **more)
         self._wait(LOOK_SECONDS if self._hand is None else KEY_LOOK_SECONDS)
 
-    def _take(self) -> Performance:
+    def _take(self) -> Performance | None:
+        """A take to its end; None where a command of the course ended it unjudged."""
         while True:
             try:
                 return self._one_take()
             except Discarded:
                 self._begin_anew()
+                if self._pending:
+                    return None
 
     def _one_take(self) -> Performance:
         if self._choices.heard_first:
@@ -204,7 +197,7 @@ class Session:
             where,
             self._score,
             self._wish.line_index,
-            places=self._places,
+            places=None if self._choices.sung_by.together else self._places,
             tell=self._tell,
             listen=self._heard,
             beside=lambda: self._choices.beside(len(self._score.lines)),
@@ -214,14 +207,16 @@ class Session:
             performance = performance.saying([self._own.words()])
         if self._hand is None:
             self._rest_from.sung(take.end_frame - begun.music_frame)
-        self._came.performances.append(performance)
         trouble = self._link.trouble if not self._link.alive else "" if self._hand is None else self._hand.trouble
         if trouble:
             self._state = replace(self._state, notice=f"{trouble}; the take so far is judged and kept")
         self._choices = self._choices.in_octave_of(performance.takes[0])
         self._state = replace(self._state, performance=performance if self._choices.shown != "none" else None)
         self._show("done")  # the verdict is out before anything can go wrong with the store
-        self._came.numbers.append(end())
+        number = end()
+        if not self._choices.sung_by.together:
+            self._came.performances.append(performance)
+            self._came.numbers.append(number)
         if self._interrupted and self._wish.rounds == "one":
             self._came.interrupted = "yes"
         self._player.hush()
@@ -251,31 +246,40 @@ class Session:
         self._rest(phase, quarters=self._player.quarters(now))
 
     def _heard(self, event: BeatOver) -> None:
-        if self._stopped() or self._choices.shown != "beats":
+        stopped = self._take_now is not None and self._take_now.stopped
+        if stopped or self._choices.shown != "beats":
             return  # what was not sung any more is no beat that went by
         self._state = replace(self._state, beats=(*self._state.beats, event.verdict))
 
-    def _afterwards(self, performance: Performance) -> str:
+    def _afterwards(self, performance: Performance | None) -> str:
         """After a take: on by itself where a course says so, "over" where nobody is asked, else wait for what is asked."""
+        if performance is None:
+            command, self._pending = self._pending, ""
+            self._show("done")
+            return self._wait_for_go() if self._command(command) != "go" else ""
         course, stopped, self._interrupted = self._wish.course, self._interrupted, False
         if self._leaving or not self._link.alive or (self._hand is not None and not self._hand.alive):
             raise Leave
         if course is not None and not stopped and self._take_turn(course.after(performance, self._choices)) == AGAIN:
             self._said = self._rest_from.beside(self._said)
-            self._begin_anew()
             return ""
         if self._wish.rounds == "one":
             return "over"
         self._state = replace(self._state, notice=self._rest_from.beside(self._state.notice))
-        while self._look("done") != "go":
+        return self._wait_for_go()
+
+    def _wait_for_go(self, phase: str = "done") -> str:
+        while self._look(phase) != "go":
             pass
         self._begin_anew()
         return ""
 
     def _take_turn(self, turn: Turn) -> str:
         """Choose what a course says, and say what it says; "again" or "ask"."""
-        self._choices, self._said = turn.choices, turn.says
-        self._state = replace(self._state, notice=turn.says)
+        self._choices, self._said, self._question = turn.choices, turn.says, turn.asks
+        asked = QUESTIONS.get(turn.asks, "")
+        self._state = replace(self._state, notice=turn.says, standing=turn.standing, asked=asked, help="")
+        self._begin_anew()
         self._show(self._state.phase)
         return turn.then
 
@@ -283,33 +287,26 @@ class Session:
         self._prepare()
         self._player.write(self._link)
 
-    def _stopped(self) -> bool:
-        return self._take_now is not None and self._take_now.stopped
-
-    def _warning(self) -> str:
-        if self._hand is None:
-            return self._watch.notice
-        return self._hand.trouble
-
     # ---- commands
 
     def _command(self, command: str) -> str:
         """Outside a take; "go" when a take is to begin."""
         if command.startswith("="):
             self._answer(command[1:])
-        elif command in ("go", "again"):
+            return ""
+        turn = None if self._wish.course is None else self._wish.course.asked(command, self._choices)
+        if turn is not None:
+            return "go" if self._take_turn(turn) == AGAIN else ""
+        if command in ("go", "again"):
             return "go"
-        elif command == "quit":
+        if command == "quit":
             raise Leave
-        elif command == "note":
+        if command == "note":
             self._player.give_first_note()
         elif command == "more" and self._state.performance is None and self._came.performances:
             self._state = replace(self._state, performance=self._came.performances[-1])
         elif command == "more":
             self._state = replace(self._state, page=self._state.page + 1)
-        elif command in ("harder", "easier") and self._wish.course is not None:
-            self._take_turn(self._wish.course.jump(1 if command == "harder" else -1, self._choices))
-            self._begin_anew()
         elif command in QUESTIONS and (command != "why" or self._state.performance is not None):
             self._question = command
             self._state = replace(self._state, asked=QUESTIONS[command])
@@ -322,6 +319,9 @@ class Session:
         return ""
 
     def _command_in_take(self, command: str, take: LiveTake | KeyTake) -> None:
+        if self._wish.course is not None and self._wish.course.leaves(command) and not self._player.paused:
+            self._pending = "stop" if command == "go" else command
+            raise Discarded
         counting = (self._player.quarters(self._link.write_until()) or Fraction(0)) < 0
         if command == "go":
             if self._player.paused:
@@ -360,6 +360,11 @@ class Session:
 
     def _answer(self, words: str) -> None:
         question, self._question = self._question, ""
+        course = self._wish.course
+        turn = None if course is None or words == CANCELLED else course.told(question, words, self._choices)
+        if turn is not None:
+            self._take_turn(turn)
+            return
         told = answer(
             question,
             words,
@@ -386,12 +391,9 @@ class Session:
             tempo_qpm=self._choices.qpm,
             octaves=self._choices.octaves,
             level_dbfs=self._watch.level_dbfs,
-            warning=self._warning(),
+            warning=self._watch.notice if self._hand is None else self._hand.trouble,
             down=() if self._hand is None else self._hand.down,
             source="sung" if self._hand is None else "keyed",
-            seconds_left=None,
-            quarters=None,
+            **{"seconds_left": None, "quarters": None, **more},  # type: ignore[arg-type]
         )
-        if more:
-            self._state = replace(self._state, **more)  # type: ignore[arg-type]
         self._face.show(self._state)

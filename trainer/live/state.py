@@ -7,6 +7,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Protocol
 
 from trainer.live.desk import Desk
+from trainer.live.standing import Standing
 from trainer.practice.take import BeatVerdict, Performance
 from trainer.score.model import Score
 from trainer.singable.weights import PAPER, Weights
@@ -63,6 +64,8 @@ class State:
         MIDI numbers of the keys that are down.
     weights : Weights
         By which likely slips are marked in the look-through.
+    standing : Standing or None
+        What a section sees from across the room; None for a singer at the machine.
     """
 
     phase: str
@@ -86,6 +89,7 @@ class State:
     source: str = "sung"
     down: tuple[int, ...] = ()
     weights: Weights = PAPER
+    standing: Standing | None = None
 
 
 def take_phase(player: Player, frame: int, still: str) -> str:
@@ -125,6 +129,11 @@ COMMANDS = {
     "harder": "a rung up, or the next bars of a drill",
     "easier": "a rung down, or the bars before",
     "more": "the rest of a report that is longer than the screen",
+    "only": "the own line and nothing else",
+    "without": "all other voices, nothing of the own line",
+    "everybody": "all voices and the own line",
+    "neighbour": "one other voice louder after another",
+    "drone": "a drone on the final",
     "help": "these keys",
     "quit": "leave",
 }

@@ -10,7 +10,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from trainer.live.choices import Choices
-from trainer.live.courses import AGAIN, ASK, Turn
+from trainer.live.courses import AGAIN, ASK, Steps, Turn
 from trainer.live.desk import Desk
 from trainer.practice.take import Performance
 from trainer.score.model import Score
@@ -34,7 +34,7 @@ def stretches(score: Score, bars: tuple[int, int] | None, length: int) -> tuple[
     return tuple(zip(starts, ends, strict=True))
 
 
-class TurnsCourse:
+class TurnsCourse(Steps):
     """One stretch after another, each heard and then sung.
 
     Parameters

@@ -26,7 +26,8 @@ class Wish:
     settings : Settings
     desk : Desk
     octaves : int
-    look_through_seconds : int
+    look_through_seconds : int or None
+        None waits for the word to begin.
     count_in_bars : int
     bars : (int, int) or None
         Only these.
@@ -51,7 +52,7 @@ class Wish:
     settings: Settings
     desk: Desk
     octaves: int = 0
-    look_through_seconds: int = 30
+    look_through_seconds: int | None = 30
     count_in_bars: int = 1
     bars: tuple[int, int] | None = None
     rounds: str = "one"

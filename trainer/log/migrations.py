@@ -84,7 +84,28 @@ def history(connection: sqlite3.Connection) -> None:
         connection.execute(statement)
 
 
-STEPS: tuple[tuple[str, Step], ...] = (("first tables", first_tables), ("history", history))
+def rehearsals(connection: sqlite3.Connection) -> None:
+    """A section's rehearsals, a leader's own notes on bars, and what is added to a file's bar numbers to have the copies'."""
+    for statement in (
+        """CREATE TABLE rehearsals (
+            key TEXT PRIMARY KEY, music_digest TEXT NOT NULL, title TEXT NOT NULL, line INTEGER NOT NULL,
+            started_utc TEXT NOT NULL, changed_utc TEXT NOT NULL, plan TEXT NOT NULL
+        ) WITHOUT ROWID""",
+        "CREATE INDEX rehearsals_by_music ON rehearsals (music_digest, line, changed_utc)",
+        """CREATE TABLE bar_notes (
+            music_digest TEXT NOT NULL, bar INTEGER NOT NULL, title TEXT NOT NULL, bar_digest TEXT NOT NULL, words TEXT NOT NULL,
+            PRIMARY KEY (music_digest, bar)
+        ) WITHOUT ROWID""",
+        "CREATE TABLE copies (music_digest TEXT PRIMARY KEY, bars_added INTEGER NOT NULL) WITHOUT ROWID",
+    ):
+        connection.execute(statement)
+
+
+STEPS: tuple[tuple[str, Step], ...] = (
+    ("first tables", first_tables),
+    ("history", history),
+    ("rehearsals", rehearsals),
+)
 
 
 def newest() -> int:

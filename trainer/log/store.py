@@ -277,6 +277,8 @@ class Store:
                 "SELECT number, key FROM attempts WHERE ?1 IS NULL OR started_utc < ?1", (before_utc,)
             ).fetchall()
         self._delete([number for number, _ in rows])
+        with self.transaction() as run:
+            run("DELETE FROM rehearsals WHERE ?1 IS NULL OR changed_utc < ?1", (before_utc,))
         with self._told():
             self._connection.execute("VACUUM")
         return [key for _, key in rows]

@@ -23,6 +23,10 @@ class Beside:
         What was shown of the verdicts: "beats" as they ended, "end" after the take, "none" only when asked.
     silent_bars : (int, int) or None
         First and last bar in which every voice dropped out.
+    rehearsal, desk : str
+        Whose turn of a section's rehearsal it was; "" for a singer's own take, which alone counts for that singer.
+    singers : str
+        "several" where more than one voice was heard at once, else "".
     """
 
     sounding: tuple[int, ...] | None = None
@@ -30,6 +34,9 @@ class Beside:
     drone: str = "off"
     shown: str = "beats"
     silent_bars: tuple[int, int] | None = None
+    rehearsal: str = ""
+    desk: str = ""
+    singers: str = ""
 
 
 UNKNOWN = Beside()

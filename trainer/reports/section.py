@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from trainer.judge.crowd import CrowdTake
-from trainer.judge.section import HEARD, Section, SectionBar
+from trainer.judge.section import HEARD, SEVERAL_AT_ONCE, Section, SectionBar
 from trainer.practice.signs import Sign
 from trainer.reports.look import Look
 from trainer.reports.wording import bars_words, cents_words, count_words
@@ -20,20 +20,28 @@ SCHEMA = "heldline.section/1"
 
 @dataclass(frozen=True, slots=True)
 class Drill:
-    """What to do next: bars with a bar of run-up, and the one other voice to sing against, "" for none."""
+    """What to do next: bars with a bar of run-up, and the one other voice to sing against, "" for none.
+
+    ``called`` is what the copies call first and last bar where that is not the file's count.
+    """
 
     first_bar: int
     last_bar: int
     against: str
+    called: tuple[str, ...] = ()
 
 
 def drill_of(section: Section) -> Drill | None:
-    """The weakest bar with the bar before it, against the voice that drew most; None when no bar is weak."""
-    worst = section.weakest(1)
+    """The bar that fewest held with the bar before it, against the voice that drew most; None when everybody held every bar."""
+    worst = section.failed(1)
     if not worst:
         return None
     first = section.bars[0].bar
-    return Drill(max(first, worst[0].bar - 1), worst[0].bar, worst[0].pulled_to[0][0] if worst[0].pulled_to else "")
+    before, bar = max(first, worst[0].bar - 1), worst[0].bar
+    printed = {one.bar: one.printed_bar for one in section.bars}
+    called = tuple(dict.fromkeys(printed.get(one, str(one)) for one in (before, bar)))
+    against = worst[0].pulled_to[0][0] if worst[0].pulled_to else ""
+    return Drill(before, bar, against, () if called == tuple(dict.fromkeys((str(before), str(bar)))) else called)
 
 
 def section_to_json(section: Section, *, persons: bool) -> dict[str, Any]:
@@ -99,13 +107,8 @@ def section_as_text(section: Section, look: Look, *, persons: bool) -> str:
     if not weak:
         lines.append("  every bar was held by half of them or more")
     lines += ["", *textwrap.wrap(_row(section), look.width, subsequent_indent="  ")]
-    for voice, count in _other_lines(section).items():
-        lines += textwrap.wrap(
-            f"{count_words(count, 'desk')} sang the {voice}'s line and is left out of the bars."
-            if count == 1
-            else f"{count} desks sang the {voice}'s line and are left out of the bars.",
-            look.width,
-        )
+    for sentence in left_out(section):
+        lines += textwrap.wrap(sentence, look.width)
     drill = drill_of(section)
     if drill is not None:
         lines += ["", *textwrap.wrap(f"Next: {drill_words(drill)}", look.width, subsequent_indent="  ")]
@@ -118,6 +121,17 @@ def section_as_text(section: Section, look: Look, *, persons: bool) -> str:
         lines += ["", "By desk, for the leader only:"]
         lines += [line for desk in section.desks for line in _desk_lines(section, desk.label, look)]
     return "\n".join(lines)
+
+
+def left_out(section: Section) -> list[str]:
+    """One sentence for every reason why a desk stands in no bar: another voice's line, several voices at once."""
+    reasons = [(count, f"sang the {voice}'s line") for voice, count in _other_lines(section).items()]
+    several = sum(desk.take.status == SEVERAL_AT_ONCE for desk in section.desks)
+    reasons += [(several, "had more than one voice at once")] if several else []
+    return [
+        f"{count_words(count, 'desk')} {reason} and {'is' if count == 1 else 'are'} left out of the bars."
+        for count, reason in reasons
+    ]
 
 
 def bar_says(bar: SectionBar) -> str:
@@ -138,6 +152,8 @@ def _row(section: Section) -> str:
 def drill_words(drill: Drill) -> str:
     """What to do next in one sentence."""
     bars = bars_words(range(drill.first_bar, drill.last_bar + 1))
+    if drill.called:
+        bars = f"{'bar' if len(drill.called) == 1 else 'bars'} {' to '.join(drill.called)} of the copies"
     against = f"; first against the {drill.against} only, then against all" if drill.against else ""
     return f"loop {bars}, slowly{against}."
 

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable
 from os import PathLike
 
-from audio.heard import Heard
 from trainer.judge.section import HEARD, Desk, held_share
 from trainer.practice.settings import Settings
 from trainer.practice.take import Take
@@ -26,11 +25,19 @@ def desk_of(score: Score, line_index: int, label: str, path: str | PathLike[str]
         When the recording cannot be read.
     """
     heard = list(heard_in(path))
-    take = _take(score, line_index, heard, settings)
+
+    def judged(line: int) -> Take:
+        return judge(score, (line,), heard, settings=settings).takes[0]
+
+    return told_apart(score, line_index, label, judged(line_index), judged)
+
+
+def told_apart(score: Score, line_index: int, label: str, take: Take, judged: Callable[[int], Take]) -> Desk:
+    """A desk's take, and the voice whose line it was where the own one was hardly held; *judged* judges it as another line."""
     if take.status != HEARD or held_share(take.beats) > OWN_AT_MOST:
         return Desk(label, take)
     shares = {
-        line: held_share(_take(score, line, heard, settings).beats)
+        line: held_share(judged(line).beats)
         for line in range(len(score.lines))
         if line != line_index and score.lines[line].notes
     }
@@ -38,7 +45,3 @@ def desk_of(score: Score, line_index: int, label: str, path: str | PathLike[str]
     if best is None or shares[best] < OTHER_AT_LEAST:
         return Desk(label, take)
     return Desk(label, take, score.voice_names()[best])
-
-
-def _take(score: Score, line_index: int, heard: Sequence[Heard], settings: Settings) -> Take:
-    return judge(score, (line_index,), heard, settings=settings).takes[0]

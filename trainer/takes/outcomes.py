@@ -31,7 +31,9 @@ SPECIES = ("1", "2", "3", "4", "5", COMBINED, FREE)
 
 
 def outcomes(attempt: Attempt, performance: Performance) -> tuple[Outcome, ...]:
-    """One outcome a sung line, in the attempt's order."""
+    """One outcome a sung line, in the attempt's order; none of a desk's turn, which says nothing of whoever practises at this machine."""
+    if attempt.beside.rehearsal:
+        return ()
     return tuple(_outcome(attempt, line, take) for line, take in zip(attempt.lines, performance.takes, strict=True))
 
 

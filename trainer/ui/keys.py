@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import codecs
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
 BY_KEY = {
     " ": "go",
@@ -30,8 +30,8 @@ BY_KEY = {
     "q": "quit",
     "\x1b": "quit",
     "\x04": "quit",
+    **{degree: degree for degree in "1234567"},
 }
-DEGREES = "1234567"
 _SEQUENCE = re.compile("\x1b(?:\\[[0-9;?]*[ -/]*[@-~]|O.)")  # arrows and function keys: none of ours
 LONGEST_ANSWER = 40
 
@@ -43,10 +43,11 @@ class Typed:
     ----------
     read : callable
         Bytes that have come since the last time, b"" for none.
+    keys : mapping from key to command
     """
 
-    def __init__(self, read: Callable[[], bytes]) -> None:
-        self._read = read
+    def __init__(self, read: Callable[[], bytes], keys: Mapping[str, str] = BY_KEY) -> None:
+        self._read, self._keys = read, keys
         self._decoder = codecs.getincrementaldecoder("utf-8")("ignore")
         self.asking = False
         self.answer = ""
@@ -59,10 +60,8 @@ class Typed:
             if self.asking:
                 told = self._type(char)
                 found += [] if told is None else [told]
-            elif char in DEGREES:
-                found.append(char)
-            elif char.lower() in BY_KEY:
-                found.append(BY_KEY[char.lower()])
+            elif char.lower() in self._keys:
+                found.append(self._keys[char.lower()])
         return found
 
     def _type(self, char: str) -> str | None:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import replace
 from fractions import Fraction
 
+from trainer.live.standing import Standing
 from trainer.live.state import State
 from trainer.practice.signs import COUNTED_AS_HELD, Sign
 from trainer.practice.take import BeatVerdict
@@ -14,6 +15,8 @@ from trainer.reports.wording import bar_words, beat_words, cents_words
 from trainer.score.moved import moved_words
 from trainer.score.naming import Names, counted_from, lettered
 from trainer.ui.reading import banner_words, reading_lines
+from trainer.ui.section_keys import ALL_KEYS
+from trainer.ui.typed_lines import TypedLines
 
 
 class Lines:
@@ -25,20 +28,22 @@ class Lines:
         Prints one line at once.
     names : Names
         How notes are called.
-    commands : callable
+    typed : TypedLines or None
         Where commands come from; none by default.
     """
 
-    def __init__(self, say: Callable[[str], None], names: Names, commands: Callable[[], list[str]] = list) -> None:
-        self._say, self._names, self._commands = say, names, commands
+    def __init__(self, say: Callable[[str], None], names: Names, typed: TypedLines | None = None) -> None:
+        self._say, self._names, self._typed = say, names, typed
         self._phase = ""
         self._told_beats = 0
         self._head: list[str] = []
         self._notices = {"Notice": "", "Microphone": ""}
+        self._standing: Standing | None = None
+        self._asked = self._help = ""
 
     def commands(self) -> list[str]:
         """As ``Face.commands``."""
-        return self._commands()
+        return [] if self._typed is None else self._typed.commands()
 
     def show(self, state: State) -> None:
         """Whatever is new since the last time."""
@@ -50,6 +55,20 @@ class Lines:
                     self._say(line)
             for line in _phase_lines(state, self._names):
                 self._say(line)
+        if state.standing is not None and state.phase in ("ready", "done") and state.standing != self._standing:
+            self._standing = state.standing
+            self._say(f"Now: {' '.join(state.standing.large)}")
+            for line in state.standing.small:
+                self._say(line)
+        if self._typed is not None:
+            self._typed.asking = bool(state.asked)
+        if state.asked and state.asked != self._asked:
+            self._say(f"Question: {state.asked.strip()}")
+        self._asked = state.asked
+        if state.help and not self._help:
+            for key, says in ALL_KEYS:
+                self._say(f"{key}: {says}")
+        self._help = state.help
         if len(state.beats) < self._told_beats:
             self._told_beats = 0
         for line in self._bars_over(state):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time
 from collections import deque
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from io import StringIO
 
@@ -14,7 +14,8 @@ from rich.text import Text
 from trainer.live.state import State
 from trainer.reports.look import Look
 from trainer.score.naming import Names
-from trainer.ui.keys import Typed
+from trainer.ui.far import far_view
+from trainer.ui.keys import BY_KEY, Typed
 from trainer.ui.terminal import Terminal
 from trainer.ui.views import view
 
@@ -34,13 +35,19 @@ class Screen:
     names : Names
     now_seconds : callable
         A clock that never goes back.
+    keys : mapping from key to command
     """
 
     def __init__(
-        self, terminal: Terminal, look: Look, names: Names, now_seconds: Callable[[], float] = time.monotonic
+        self,
+        terminal: Terminal,
+        look: Look,
+        names: Names,
+        now_seconds: Callable[[], float] = time.monotonic,
+        keys: Mapping[str, str] = BY_KEY,
     ) -> None:
         self._terminal, self._look, self._names, self._now_seconds = terminal, look, names, now_seconds
-        self._typed = Typed(terminal.typed)
+        self._typed = Typed(terminal.typed, keys)
         self._shown: list[str] = []
         self._looked_at = -1.0
         self._drawn: deque[float] = deque(maxlen=REDRAWS_A_SECOND)
@@ -62,7 +69,11 @@ class Screen:
                 return
         self._looked_at, self._news = now, news
         columns, rows = self._terminal.size()
-        lines = view(state, replace(self._look, width=columns), rows, self._names, self._typed.answer)
+        look = replace(self._look, width=columns)
+        if state.standing is not None:
+            lines = far_view(state, look, rows, self._typed.answer)
+        else:
+            lines = view(state, look, rows, self._names, self._typed.answer)
         self._draw(lines, columns, rows)
 
     def _draw(self, lines: list[str], columns: int, rows: int) -> None:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from trainer.cli._parser import UsageError
-from trainer.cli.sectional import BIRDS, desks_named
+from trainer.cli.sectional import desks_named
+from trainer.section.labels import BIRDS
 
 
 def test_labels_and_files_are_taken_from_one_word_or_several() -> None:

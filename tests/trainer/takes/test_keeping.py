@@ -13,6 +13,7 @@ import pytest
 from audio.heard import Heard, KeyNote, PitchFrame
 from audio.units import RATE_HZ
 from trainer.library import resolve
+from trainer.log import migrations
 from trainer.log.running import Running
 from trainer.log.store import NewerDatabase, Store
 from trainer.places import Places
@@ -165,7 +166,7 @@ def test_a_newer_database_is_left_alone_and_the_take_waits(score: Score, home: P
     with pytest.raises(NewerDatabase):
         open_store(home, told.append)
     raw = sqlite3.connect(home.takes)
-    raw.execute("PRAGMA user_version = 2")
+    raw.execute(f"PRAGMA user_version = {migrations.newest()}")
     raw.close()
     with open_store(home, told.append) as store:
         assert len(store.entries()) == 2

@@ -6,6 +6,8 @@ import pytest
 
 from trainer.live.state import COMMANDS
 from trainer.ui.keys import BY_KEY, Typed
+from trainer.ui.section_keys import ALL_KEYS, SECTION_KEYS
+from trainer.ui.typed_lines import TypedLines
 
 
 def typed(*parts, asking=False):
@@ -19,8 +21,8 @@ def typed(*parts, asking=False):
 
 
 def test_each_command_has_a_key_of_one_letter():
-    assert set(COMMANDS) <= set(BY_KEY.values())
-    assert all(len(key) == 1 for key in BY_KEY)
+    assert set(COMMANDS) <= set(BY_KEY.values()) | set(SECTION_KEYS.values())
+    assert all(len(key) == 1 for key in (*BY_KEY, *SECTION_KEYS))
 
 
 def test_letters_are_taken_in_either_case():
@@ -59,3 +61,25 @@ def test_digits_are_degrees(digit):
 
 def test_eight_nine_and_nought_are_no_degrees():
     assert typed(b"890") == []
+
+
+def test_every_key_of_a_rehearsal_stands_in_its_list():
+    told = " ".join(keys for keys, _ in ALL_KEYS)
+    hidden = {"\r", "\n", "\x1b", "\x04", "h", "?", "=", ",", ".", " ", *"123456789"}
+    assert {key for key in SECTION_KEYS if key not in hidden} <= set(told)
+
+
+def lines(*parts, asking=False):
+    waiting = list(parts)
+    keys = TypedLines(lambda: waiting.pop(0) if waiting else None, SECTION_KEYS)
+    keys.asking = asking
+    return [keys.commands() for _ in range(len(parts) + 1)]
+
+
+def test_without_a_screen_a_key_and_enter_is_a_command_and_enter_alone_begins():
+    assert lines(b"t\n\n", b"") == [["turns"], ["go"], ["quit"]]
+    assert lines(b"k", b"\n") == [[], ["result"], ["quit"]]
+
+
+def test_a_typed_line_answers_a_question_whole():
+    assert lines(b"wren,heron\n", asking=True)[0] == ["=wren,heron"]

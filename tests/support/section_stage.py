@@ -1,0 +1,117 @@
+"""A whole section in front of heldline on a real server: a leader who types keys and Enter, and singers who sing at the word."""
+
+from __future__ import annotations
+
+import subprocess
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import numpy as np
+import servers
+import simulated_singer
+import slips
+import soundfile
+from live_stage import HEARD_LATER_SECONDS, MUSIC_AT_S, RATE_HZ, Stage
+
+from trainer.score.change import cut
+from trainer.score.model import Score
+
+
+def excerpt_sung(score: Score, line_index: int, bars: tuple[int, int], qpm: float) -> slips.Performance:
+    """A line's bars sung exactly, seconds from where their music begins."""
+    second = 60 / qpm
+    return tuple(
+        slips.SungNote(k, float(n.onset_quarters) * second, float(n.end_quarters) * second, float(n.pitch.midi))
+        for k, n in enumerate(cut(score, *bars).lines[line_index].notes)
+    )
+
+
+def following(sung: slips.Performance, other: slips.Performance, *indexes: int) -> slips.Performance:
+    """These notes sung as another line has them at their onsets, in the singer's own octave."""
+    for index in indexes:
+        own = next(note for note in sung if note.index == index)
+        theirs = max((note for note in other if note.start_s <= own.start_s + 1e-6), key=lambda note: note.start_s)
+        sung = slips.at_pitch(
+            sung, index, min((theirs.midi + 12 * k for k in range(-3, 4)), key=lambda midi: abs(midi - own.midi))
+        )
+    return sung
+
+
+def recorded(path: Path, sung: slips.Performance, *, seed: int, sex: str = "women") -> Path:
+    """A recording that begins with the music itself."""
+    moved = tuple(
+        slips.SungNote(n.index, n.start_s + MUSIC_AT_S, n.end_s + MUSIC_AT_S, n.midi, n.scoop_cents) for n in sung
+    )
+    seconds = max(n.end_s for n in moved) + 0.5
+    sound = simulated_singer.sing(moved, seed=seed, seconds=seconds, throat=simulated_singer.Throat(sex)).samples
+    soundfile.write(path, sound[round(MUSIC_AT_S * RATE_HZ) :].astype(np.float32), RATE_HZ, subtype="FLOAT")
+    return path
+
+
+@dataclass
+class Leader:
+    """heldline in lines, its keys typed into a pipe.
+
+    Parameters
+    ----------
+    stage : Stage
+    process : Popen
+    """
+
+    stage: Stage
+    process: subprocess.Popen[str]
+    lines: list[str] = field(default_factory=list)
+    singers: list[subprocess.Popen[str]] = field(default_factory=list)
+
+    def type(self, *words: str) -> None:
+        """Each word and Enter; "" is Enter alone."""
+        assert self.process.stdin is not None
+        self.process.stdin.write("".join(f"{word}\n" for word in words))
+        self.process.stdin.flush()
+
+    def until(self, begins: str | Callable[[str], bool], seconds: float = 60) -> str:
+        """Read lines until one begins so; that line."""
+        assert self.process.stdout is not None
+        end = time.monotonic() + seconds
+        for line in self.process.stdout:
+            self.lines.append(line.rstrip())
+            if line.startswith(begins) if isinstance(begins, str) else begins(line):
+                return self.lines[-1]
+            assert time.monotonic() < end, self.lines[-20:]
+        raise AssertionError(f"it ended: {self.lines[-20:]}")
+
+    def sings(self, *recordings: Path) -> None:
+        """Wait for the word and sing, several recordings at once."""
+        self.until("Sing")
+        time.sleep(HEARD_LATER_SECONDS)
+        for recording in recordings:
+            self.singers.append(self.stage.server.begin("paplay", "--device=singer", "--latency-msec=20", recording))
+
+    def left(self) -> tuple[int, list[str]]:
+        """The rest of its lines and its exit status."""
+        assert self.process.stdout is not None
+        self.lines += [line.rstrip() for line in self.process.stdout]
+        for singer in self.singers:
+            servers.end(singer)
+        return self.process.wait(20), self.lines
+
+
+def led(stage: Stage, *words: object) -> Leader:
+    """heldline sectional in lines, waiting for its leader."""
+    process = stage.begin("-m", "trainer", "sectional", *words, "--plain", stdin=subprocess.PIPE)
+    return Leader(stage, process)
+
+
+def six(
+    folder: Path, score: Score, line_index: int, bars: tuple[int, int], qpm: float, pulled: Sequence[int]
+) -> list[Path]:
+    """Six singers of a line: all right but for the second, fourth and fifth, who follow the top line at the notes *pulled*."""
+    right = excerpt_sung(score, line_index, bars, qpm)
+    top = excerpt_sung(score, 0, bars, qpm)
+    found = []
+    for k in range(6):
+        sung = following(right, top, *pulled) if k in (1, 3, 4) else right
+        found.append(recorded(folder / f"desk{k}.wav", sung, seed=40 + k))
+    return found

@@ -1,0 +1,346 @@
+"""A section's rehearsal at the microphone: its options, its book, the session, and what it came to."""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import tempfile
+import time
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from trainer.cli import _live, _options
+from trainer.cli._parser import Parser, UsageError
+from trainer.errors import DeviceError
+
+if TYPE_CHECKING:
+    from trainer.judge.section import Section
+    from trainer.live.sectional import SectionCourse
+    from trainer.live.wish import Came, Wish
+    from trainer.log.rehearsals import Rehearsal
+    from trainer.places import Places
+    from trainer.score.model import Score
+    from trainer.section.places import Place
+    from trainer.takes.rehearsed import Book
+
+NOTHING_HEARD, INTERRUPTED = 5, 130
+SAME_REHEARSAL_HOURS = 12
+"""A rehearsal that was broken off goes on within so many hours; later it is another day's."""
+
+LIVE_ONLY = ("desks", "bars", "note", "offset", "move", "compass", "count_in", "click", "input_device", "output_device")
+SWITCHES = ("private", "anew", "list", "result", "no_log")
+
+
+def add_live(parser: Parser) -> None:
+    """Options of a rehearsal at the microphone."""
+    group = parser.add_argument_group("at the microphone, without --input and --crowd")
+    group.add_argument(
+        "--desks", metavar="N|LABEL,...", help="who sings one after another (bird words; asked for when it is time)"
+    )
+    group.add_argument(
+        "--private", action="store_true", help="after a turn the singer sees the own bars (nobody's are shown)"
+    )
+    group.add_argument(
+        "--bars", metavar="A-B|MARK", help="rehearse these first; the copies' numbers, or a rehearsal mark"
+    )
+    group.add_argument(
+        "--note", action="append", default=[], metavar="BAR=TEXT", help="your own note on a bar, kept with the music"
+    )
+    group.add_argument(
+        "--offset", type=_offset, metavar="N", help="what your copies count more than the file; said once, kept"
+    )
+    group.add_argument(
+        "--compass", metavar="LOW-HIGH", help="what this section sings, such as G3-C5 (those usual for the voice)"
+    )
+    group.add_argument("--move", type=_semitones, metavar="N", help="the piece so many semitones higher, lower below 0")
+    group.add_argument("--anew", action="store_true", help="begin anew, whatever was rehearsed before")
+    group.add_argument("--list", action="store_true", help="list the bars to rehearse, and why; sing nothing")
+    group.add_argument("--result", action="store_true", help="what the last rehearsal came to; sing nothing")
+    group.add_argument("--count-in", type=int, metavar="BARS", help="bars counted before the music, 0 to 8 (1)")
+    group.add_argument("--click", choices=("on", "off", "silent"), help="all through, counted in only, never (off)")
+    group.add_argument("--input-device", "--microphone", metavar="NAME", help="the microphone, by name or a part of it")
+    group.add_argument("--output-device", metavar="NAME", help="the loudspeaker or headphones")
+    group.add_argument("--no-log", action="store_true", help="keep nothing once it is over")
+
+
+def refuse_with_files(args: argparse.Namespace) -> None:
+    """Options of the microphone make no sense beside recordings. Raises UsageError."""
+    given = [name for name in LIVE_ONLY if getattr(args, name) not in (None, [])]
+    given += [name for name in SWITCHES if getattr(args, name)]
+    if given:
+        option = "--" + given[0].replace("_", "-")
+        raise UsageError(
+            f"{option} is for a rehearsal at the microphone", option, "leave it, or --input and --crowd, out"
+        )
+
+
+def refuse_without_files(args: argparse.Namespace) -> None:
+    """Options of recordings make no sense at the microphone. Raises UsageError."""
+    for option, given in (("--starts-at", args.starts_at), ("--time", args.time)):
+        if given is not None:
+            raise UsageError(f"{option} is for recordings", option, "leave it out, or name recordings with --input")
+
+
+def rehearse(args: argparse.Namespace, score: Score) -> int:
+    """One rehearsal of *score*; 0, 5 when nobody was heard one after another, 130 when it was stopped."""
+    from trainer.cli._take import kept, tell
+    from trainer.places import places
+    from trainer.takes.rehearsed import Book
+
+    line = _options.voice_index(score, args.voice)
+    if not score.lines[line].notes:
+        raise UsageError("this voice has no notes to sing", "--voice", "choose another")
+    with _where(places(), "kept" if kept(args) else "dropped") as here:
+        book = Book(here, score, line, tell)
+        _written_down(args, book)
+        last = None if args.anew else book.last()
+        if args.result:
+            return _result(args, book, last)
+        says = _says_of_compass(args, score, line)
+        if args.list:
+            return _listed(args, book, last, says)
+        course = _course(args, book, last, says)
+        return _sung(args, book, course, here)
+
+
+def _sung(args: argparse.Namespace, book: Book, course: SectionCourse, here: Places) -> int:
+    """The session, and what it came to however it ended."""
+    from trainer.cli._take import tell
+    from trainer.live.session import Session
+    from trainer.ui.section_keys import SECTION_KEYS
+
+    wish = _wish(args, book, course)
+    trouble = ""
+    came: Came | None = None
+    with _live.opened(args, wish) as link:
+        try:
+            came = _live.run_session(
+                args,
+                lambda face: Session(
+                    link,
+                    wish,
+                    _live.delay_of(link),
+                    face,
+                    wait=time.sleep,
+                    places=here,
+                    tell=tell,
+                    own=_live.own_sound_of(link),
+                ),
+                keys=SECTION_KEYS,
+            )
+        except DeviceError as err:
+            trouble = err.what
+        trouble = trouble or link.trouble
+    status = _told(args, book, book.section(course.rehearsal.key), course.rehearsal)
+    if trouble:
+        raise DeviceError(
+            f"{trouble}; what was sung before is kept", "the sound device", "plug it in again; the same command goes on"
+        )
+    return INTERRUPTED if came is not None and came.interrupted else status
+
+
+def _wish(args: argparse.Namespace, book: Book, course: SectionCourse) -> Wish:
+    from trainer.live.desk import Desk
+    from trainer.live.wish import Wish
+    from trainer.section.moving import moved_by
+
+    count_in = 1 if args.count_in is None else args.count_in
+    if not 0 <= count_in <= 8:
+        raise UsageError(f"{count_in} bars of count-in are not possible", "--count-in", "give 0 to 8")
+    score = book.score
+    if args.move:
+        try:
+            score = moved_by(score, args.move)
+        except ValueError as err:
+            raise UsageError(
+                f"moved by {args.move} the piece cannot be spelled", "--move", "give another number"
+            ) from err
+    desk = Desk(book.line_index, guide="full", click=args.click or "off")
+    settings = _options.settings_from(args)
+    return Wish(score, book.line_index, settings, desk, 0, None, count_in, rounds="asked", course=course)
+
+
+def _course(args: argparse.Namespace, book: Book, last: Rehearsal | None, says: str) -> SectionCourse:
+    """The rehearsal that was broken off today, or a new one that begins at what failed in the last."""
+    from trainer.live.sectional import SectionCourse
+    from trainer.section.labels import desks_of
+    from trainer.section.turns import Turns
+
+    try:
+        desks = () if args.desks is None else desks_of(args.desks)
+    except ValueError as err:
+        raise UsageError(str(err), "--desks", "give a number, or labels as in wren,heron") from err
+    section = None if last is None else book.section(last.key)
+    places = _places(args, book, section)
+    if last is not None and section is not None and not desks and _goes_on(last):
+        sung = frozenset(desk.label for desk in section.desks if desk.take.status == "heard")
+        turns = Turns(last.desks, sung, frozenset(last.passed))
+        if sung and turns.waiting:
+            told = f"The rehearsal goes on: {len(sung)} of {len(last.desks)} desks have sung."
+            return SectionCourse(
+                book, replace(last, manner=_manner(args, last)), places, turns, f"{says} {told}".strip()
+            )
+    labels = desks or (() if last is None else last.desks)
+    rehearsal = replace(book.begun(), desks=labels, manner=_manner(args, None))
+    before = _says_of(last, section)
+    return SectionCourse(book, rehearsal, places, Turns(labels), f"{says} {before}".strip())
+
+
+def _manner(args: argparse.Namespace, last: Rehearsal | None) -> str:
+    return "private" if args.private else "aloud" if last is None else last.manner
+
+
+def _places(args: argparse.Namespace, book: Book, section: Section | None) -> tuple[Place, ...]:
+    from trainer.reports.section import bar_says
+    from trainer.section.copies import NoSuchBar
+    from trainer.section.places import Place, places_of
+
+    copies = book.copies()
+    weak = () if section is None else section.failed()
+    failed = [(bar.bar, bar_says(bar).partition(": ")[2]) for bar in weak]
+    found = places_of(book.score, book.line_index, notes=book.notes(), failed=failed, copies=copies)
+    if args.bars is None:
+        return found
+    try:
+        return (Place(*copies.span(args.bars), ""), *found)
+    except NoSuchBar as err:
+        raise UsageError(str(err), "--bars", "give bars as in 6-9, or a rehearsal mark") from err
+
+
+def _goes_on(last: Rehearsal) -> bool:
+    began = datetime.strptime(last.changed_utc, "%Y-%m-%dT%H:%M:%SZ").replace(tzinfo=UTC)
+    return abs(datetime.now(UTC) - began) < timedelta(hours=SAME_REHEARSAL_HOURS)
+
+
+def _says_of(last: Rehearsal | None, section: Section | None) -> str:
+    from trainer.reports.section import bar_says
+
+    weak = () if section is None else section.failed(1)
+    if last is None or not weak:
+        return ""
+    return f"Taken up from {last.started_utc[:10]}: {bar_says(weak[0])}. It comes first."
+
+
+def _says_of_compass(args: argparse.Namespace, score: Score, line: int) -> str:
+    """What to do where the line lies outside what the section sings; "" where it lies well."""
+    from trainer.cli.singable import compass_said
+    from trainer.section.moving import semitones_to_fit
+    from trainer.singable.compass import COMPASSES
+
+    name = score.voice_names()[line]
+    usual = COMPASSES.get(name.lower())
+    compass = usual if args.compass is None else compass_said(args.compass, usual or COMPASSES["alto"])
+    if compass is None or args.move is not None:
+        return ""
+    notes = sorted(score.lines[line].notes, key=lambda note: note.pitch.midi)
+    way = semitones_to_fit(score, line, compass)
+    if way == 0:
+        return ""
+    reach = f"The {name} goes from {notes[0].pitch} to {notes[-1].pitch}, outside what this section sings"
+    if way is None:
+        return f"{reach}, and is too wide to be moved: choose another score, or sing it an octave away."
+    return f"{reach}: --move {way} brings it in."
+
+
+def _written_down(args: argparse.Namespace, book: Book) -> None:
+    """What copies count more, and notes on bars. Raises UsageError."""
+    from trainer.section.copies import NoSuchBar
+
+    if args.offset is not None:
+        book.add_bars(args.offset)
+    copies = book.copies()
+    for said in args.note:
+        called, sign, words = said.partition("=")
+        if not sign:
+            raise UsageError(f"{said!r} is no note on a bar", "--note", 'say it as in --note "6=lean on the F sharp"')
+        try:
+            book.note(copies.span(called)[0], words.strip())
+        except NoSuchBar as err:
+            raise UsageError(str(err), "--note", 'say it as in --note "6=lean on the F sharp"') from err
+
+
+def _listed(args: argparse.Namespace, book: Book, last: Rehearsal | None, says: str) -> int:
+    places = _places(args, book, None if last is None else book.section(last.key))
+    copies = book.copies()
+    if args.json:
+        from trainer.reports.as_json import as_text
+
+        rows = [
+            {
+                "first_bar": one.first,
+                "last_bar": one.last,
+                "called": copies.called_span(one.first, one.last),
+                "says": one.says,
+            }
+            for one in places
+        ]
+        voice = book.score.voice_names()[book.line_index]
+        print(
+            as_text(
+                {
+                    "schema": "heldline.rehearsal/1",
+                    "title": book.score.title,
+                    "voice": voice,
+                    "places": rows,
+                    "says": says,
+                }
+            )
+        )
+        return 0
+    for one in places:
+        print(f"bar {copies.called_span(one.first, one.last)}: {one.says or 'from the beginning'}")
+    if says:
+        print(says)
+    return 0
+
+
+def _result(args: argparse.Namespace, book: Book, last: Rehearsal | None) -> int:
+    if last is None:
+        raise UsageError("this line was never rehearsed here", "--result", "leave --result out to begin")
+    return _told(args, book, book.section(last.key), last)
+
+
+def _told(args: argparse.Namespace, book: Book, section: Section, rehearsal: Rehearsal) -> int:
+    """By bar and cause; 5 where desks sang and nobody was heard."""
+    from trainer.reports import section as told
+
+    if args.json:
+        from trainer.reports.as_json import as_text
+
+        print(as_text(told.section_to_json(section, persons=args.persons) | {"rounds": rehearsal.rounds}))
+    elif section.desks:
+        from trainer.cli._take import look
+
+        print(told.section_as_text(section, look(args), persons=args.persons))
+    else:
+        print(f"{book.score.title}: {rehearsal.rounds} rounds together, nobody one after another.")
+    return NOTHING_HEARD if section.desks and not section.heard else 0
+
+
+@contextlib.contextmanager
+def _where(usual: Places, wanted: str) -> Iterator[Places]:
+    """Where it is kept: as always, or in a folder that is gone afterwards."""
+    if wanted == "kept":
+        yield usual
+        return
+    with tempfile.TemporaryDirectory(prefix="heldline-") as folder:
+        base = Path(folder)
+        yield replace(usual, takes=base / "takes.db", sound=base / "sound", running=base / "running")
+
+
+def _offset(text: str) -> int:
+    return _whole(text, 10_000)
+
+
+def _semitones(text: str) -> int:
+    return _whole(text, 12)
+
+
+def _whole(text: str, most: int) -> int:
+    digits = text.lstrip("+-")
+    if not digits.isdecimal() or len(text) - len(digits) > 1 or int(digits) > most:
+        raise argparse.ArgumentTypeError(f"{text!r} is not a whole number from -{most} to {most}")
+    return int(text)
