@@ -40,6 +40,7 @@ CAMPAIGNS = (
     "live",
     "compose",
     "ladder",
+    "sectional",
 )
 FIRST_SEED = 1_000_000
 """Away from the seeds that the tests and benches use."""

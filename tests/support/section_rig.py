@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import replace
+from dataclasses import fields, replace
 from pathlib import Path
 
 import numpy as np
@@ -26,8 +26,7 @@ Sound = np.ndarray
 
 def places_in(folder: Path) -> Places:
     """Every path in one folder."""
-    names = ("settings.toml", "heldline.toml", "takes.db", "sound", "running", "devices.json", "singer.json")
-    return Places(*(folder / name for name in names))
+    return Places(**{one.name: folder / one.name for one in fields(Places)})
 
 
 def voice(performance=None, *, seed: int = 13) -> Sound:

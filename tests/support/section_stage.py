@@ -104,14 +104,25 @@ def led(stage: Stage, *words: object) -> Leader:
     return Leader(stage, process)
 
 
-def six(
-    folder: Path, score: Score, line_index: int, bars: tuple[int, int], qpm: float, pulled: Sequence[int]
+def section_of_singers(
+    folder: Path,
+    score: Score,
+    line_index: int,
+    bars: tuple[int, int],
+    qpm: float,
+    *,
+    count: int,
+    followers: Sequence[int],
+    pulled: Sequence[int],
+    seed: int = 40,
 ) -> list[Path]:
-    """Six singers of a line: all right but for the second, fourth and fifth, who follow the top line at the notes *pulled*."""
-    right = excerpt_sung(score, line_index, bars, qpm)
-    top = excerpt_sung(score, 0, bars, qpm)
-    found = []
-    for k in range(6):
-        sung = following(right, top, *pulled) if k in (1, 3, 4) else right
-        found.append(recorded(folder / f"desk{k}.wav", sung, seed=40 + k))
-    return found
+    """So many singers of a line's bars: all right but for the *followers*, who have the top line's notes at the notes *pulled*."""
+    right, top = excerpt_sung(score, line_index, bars, qpm), excerpt_sung(score, 0, bars, qpm)
+    return [
+        recorded(
+            folder / f"desk{k}.wav",
+            following(right, top, *pulled) if k in followers else right,
+            seed=seed % 100_000 + k,
+        )
+        for k in range(count)
+    ]
