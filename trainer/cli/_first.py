@@ -8,7 +8,7 @@ import time
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from trainer.cli import _keyed, _live
+from trainer.cli import _keyed, _live, _turns
 from trainer.errors import DeviceError
 
 if TYPE_CHECKING:
@@ -84,7 +84,7 @@ def _at_the_microphone(args: argparse.Namespace) -> int:
             known = _live.own_sound_of(link) is not None
             _say(args, _bleed_words(told.heard, known))
             if told.heard and not known:
-                wish = _live.in_turns(wish, USUAL_BARS)
+                wish = _turns.in_turns(wish, USUAL_BARS)
         return _sing(args, link, replace(wish, octaves=hummed.octaves))
 
 

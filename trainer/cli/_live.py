@@ -12,7 +12,7 @@ from dataclasses import replace
 from types import FrameType
 from typing import TYPE_CHECKING, Any
 
-from trainer.cli import _options, _which
+from trainer.cli import _options, _turns, _which
 from trainer.cli._parser import Parser, UsageError
 from trainer.errors import DeviceError, HeldlineError
 
@@ -26,11 +26,23 @@ if TYPE_CHECKING:
     from trainer.live.wish import Came, Wish
     from trainer.log.devices import DeviceMemory
     from trainer.practice.settings import Settings
-    from trainer.practice.take import Performance
     from trainer.score.model import Score
     from trainer.singable.weights import Weights
 
 INTERRUPTED, HUNG_UP = 130, 129
+
+
+def add_practice(parser: Parser) -> None:
+    """Everything that a command has which practises a line in front of the microphone: what, by what, how, and what is kept."""
+    parser.add_argument("score", nargs="?", metavar="SCORE", help="a title or number of the library, or a score file")
+    parser.add_argument("--voice", metavar="VOICE", help="soprano, alto, tenor, bass, a number from the top, or a part")
+    parser.add_argument("--tempo", type=_options.decimal, metavar="QPM", help="quarters a minute (the score's own)")
+    _which.add_fresh(parser)
+    _which.add_again(parser)
+    _which.add_moved(parser)
+    _options.add_judging(parser)
+    add_live(parser)
+    _options.add_keeping(parser)
 
 
 def add_live(parser: Parser) -> argparse._ArgumentGroup:
@@ -184,10 +196,7 @@ def wish_of(args: argparse.Namespace) -> Wish:
         score, line, settings, desk, octaves, look, count_in, bars, rounds, sound, course=course, weights=weights,
         shown=args.show or "beats",
     )  # fmt: skip
-    if getattr(args, "turns", None) is None:
-        return wish
-    _refuse_turns(args)
-    return in_turns(wish, args.turns)
+    return wish if getattr(args, "turns", None) is None else _turns.asked(args, wish)
 
 
 def kept_weights() -> Weights:
@@ -206,26 +215,6 @@ def _loop(score: Score, bars: tuple[int, int] | None, settings: Settings) -> Cou
     there = score.bars().bars
     stage = bars or (there[0].number, there[-1].number)
     return DrillCourse(Drill((stage,), steps="kept"), settings.tempo_qpm or score.tempo.points[0][1])
-
-
-def _refuse_turns(args: argparse.Namespace) -> None:
-    """What turns decide themselves. Raises UsageError."""
-    from trainer.live.turns import MOST_BARS
-
-    deciding = (("--loop", args.loop), ("--silent", args.silent), ("--guide", args.guide), ("--lead", args.lead))
-    for option, given in deciding:
-        if given:
-            raise UsageError(f"turns leave no room for {option}", "--turns", "keep one of the two")
-    if not 1 <= args.turns <= MOST_BARS:
-        raise UsageError(f"turns of {args.turns} bars are not possible", "--turns", f"give 1 to {MOST_BARS}")
-
-
-def in_turns(wish: Wish, bars: int) -> Wish:
-    """*wish* with so many bars at a time heard and then sung, nothing sounding beside the singer."""
-    from trainer.live.turns import TurnsCourse, stretches
-
-    course = TurnsCourse(stretches(wish.score, wish.bars, bars), len(wish.score.lines))
-    return replace(wish, course=course, settings=replace(wish.settings, alone=True))
 
 
 def _bars_there(score: Any) -> str:
@@ -381,16 +370,6 @@ def interrupts(interrupt: Callable[[], None]) -> Iterator[None]:
         signal.signal(signal.SIGINT, before)
 
 
-def _to_show(wish: Wish, came: Came) -> Performance:
-    """The last take; of a line sung in turns all of them, since each is some bars of the whole."""
-    from trainer.live.turns import TurnsCourse
-    from trainer.practice.take import Performance
-
-    if not isinstance(wish.course, TurnsCourse):
-        return came.performances[-1]
-    return Performance(tuple(take for one in came.performances for take in one.takes))
-
-
 def ended(args: argparse.Namespace, wish: Wish, came: Came) -> int:
     """Print what the session came to; the exit status."""
     from trainer.cli._take import NOTHING_HEARD, show, tell
@@ -400,7 +379,7 @@ def ended(args: argparse.Namespace, wish: Wish, came: Came) -> int:
         if getattr(args, "show", None) == "none" and not args.json:
             status = NOTHING_HEARD if came.performances[-1].takes[0].status == "nothing heard" else 0
         else:
-            status = show(args, _to_show(wish, came), wish.score)
+            status = show(args, _turns.to_show(wish, came), wish.score)
         sys.stdout.flush()
         if came.numbers and came.numbers[-1] is not None and not args.quiet and not args.json:
             tell(f"kept as take {came.numbers[-1]}; see it again with heldline review")

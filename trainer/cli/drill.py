@@ -26,19 +26,11 @@ def add(subparsers: Any) -> None:
     parser = add_command(
         subparsers, "drill", says="practise some bars round and round, slower when they fail", examples=EXAMPLES
     )
-    parser.add_argument("score", nargs="?", metavar="SCORE", help="a title or number of the library, or a score file")
-    parser.add_argument("--voice", metavar="VOICE", help="soprano, alto, tenor, bass, a number from the top, or a part")
+    _live.add_practice(parser)
     group = parser.add_argument_group("how it is practised")
     group.add_argument("--with", dest="company", metavar="VOICE,...", help="only these voices sound (all others)")
     group.add_argument("--last-first", action="store_true", help="the last bar first, then the one before it too")
     group.add_argument("--keep-tempo", action="store_true", help="never slower by itself")
-    parser.add_argument("--tempo", type=_options.decimal, metavar="QPM", help="quarters a minute (the score's own)")
-    _which.add_fresh(parser)
-    _which.add_again(parser)
-    _which.add_moved(parser)
-    _options.add_judging(parser)
-    _live.add_live(parser)
-    _options.add_keeping(parser)
 
 
 def run(args: argparse.Namespace) -> int:

@@ -32,18 +32,10 @@ def add(subparsers: Any) -> None:
     parser = add_command(
         subparsers, "ladder", says="learn a line rung by rung: alone, against one, against all", examples=EXAMPLES
     )
-    parser.add_argument("score", nargs="?", metavar="SCORE", help="a title or number of the library, or a score file")
-    parser.add_argument("--voice", metavar="VOICE", help="soprano, alto, tenor, bass, a number from the top, or a part")
+    _live.add_practice(parser)
     group = parser.add_argument_group("the ladder")
     group.add_argument("--rung", type=_options.take_number, metavar="N", help="where to begin (where you left it)")
     group.add_argument("--list", action="store_true", help="list the rungs and sing nothing")
-    parser.add_argument("--tempo", type=_options.decimal, metavar="QPM", help="quarters a minute (the score's own)")
-    _which.add_fresh(parser)
-    _which.add_again(parser)
-    _which.add_moved(parser)
-    _options.add_judging(parser)
-    _live.add_live(parser)
-    _options.add_keeping(parser)
 
 
 def run(args: argparse.Namespace) -> int:

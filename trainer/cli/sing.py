@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
-from trainer.cli import _first, _live, _options, _played, _which
+from trainer.cli import _first, _live, _options, _played, _turns, _which
 from trainer.cli._parser import UsageError, add_command
 
 EXAMPLES = """\
@@ -44,15 +44,7 @@ def add(subparsers: Any) -> None:
     _which.add_again(parser)
     _which.add_moved(parser)
     _played.add_played(parser)
-    live = _live.add_live(parser)
-    live.add_argument(
-        "--turns",
-        nargs="?",
-        type=_options.whole,
-        const=4,
-        metavar="BARS",
-        help="without headphones: hear so many bars, then sing them while nothing sounds (4)",
-    )
+    _turns.add_turns(_live.add_live(parser))
     _options.add_keeping(parser)
 
 

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, fields
 from typing import Any
 
-from trainer.log.outcome import BarOutcome, Music, Outcome, Overruling, Tried
+from trainer.log.outcome import BarOutcome, Figures, Music, Outcome, Overruling, Tried
 from trainer.log.store import Store
 from trainer.log.written import beside_of, canonical
 from trainer.practice.beside import Beside
@@ -28,27 +28,13 @@ RECENT_TAKES = 200
 
 
 @dataclass(frozen=True, slots=True)
-class LineTaken:
+class LineTaken(Figures):
     """One sung line of one kept take, without its bars."""
 
     number: int
     exercise: int
-    line: int
-    voice: str
     source: str
     started_utc: str
-    mark: str
-    company: str
-    guide: str
-    part: str
-    seconds: int
-    notes: int
-    judged: int
-    held: int
-    pulled: int
-    lowest_midi: int | None
-    highest_midi: int | None
-    drift_cents: int | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,8 +101,8 @@ class History:
         """Every sung line of every kept take, or those of one exercise, in the order in which they were made."""
         with self._store.transaction() as run:
             rows = run(
-                "SELECT o.number, o.exercise, o.line, o.voice, o.source, o.started_utc, o.mark, o.company, o.guide, o.part,"
-                " o.seconds, o.notes, o.judged, o.held, o.pulled, o.lowest, o.highest, o.drift_cents"
+                "SELECT o.line, o.voice, o.mark, o.company, o.guide, o.part, o.seconds, o.notes, o.judged, o.held, o.pulled,"
+                " o.lowest, o.highest, o.drift_cents, o.number, o.exercise, o.source, o.started_utc"
                 " FROM outcomes o JOIN attempts a USING (number) WHERE a.removed_utc IS NULL"
                 " AND (?1 IS NULL OR o.exercise = ?1) ORDER BY o.number, o.position",
                 (exercise,),

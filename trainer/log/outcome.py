@@ -43,8 +43,8 @@ class Tried:
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
-    """One sung line of one attempt.
+class Figures:
+    """What one sung line came to as a whole.
 
     Parameters
     ----------
@@ -56,15 +56,13 @@ class Outcome:
         "alone", "some", "all" or "unknown".
     guide : str
     part : str
-        "whole", "excerpt" where only some bars were asked for, or "chords".
+        "whole", or "excerpt" where only some bars were asked for.
     seconds : int
         How long it was sung.
     notes, judged, held, pulled : int
     lowest_midi, highest_midi : int or None
         What was sung of the written notes, in the octave in which it was sung.
     drift_cents : int or None
-    bars : tuple of BarOutcome
-    tried : tuple of Tried
     """
 
     line: int
@@ -81,6 +79,12 @@ class Outcome:
     lowest_midi: int | None
     highest_midi: int | None
     drift_cents: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome(Figures):
+    """One sung line of one attempt, with its bars and the weak spots it met."""
+
     bars: tuple[BarOutcome, ...] = ()
     tried: tuple[Tried, ...] = ()
 

@@ -1,4 +1,4 @@
-"""What goes wrong between two days, a sentence each: a clock set back, a drill deleted, a disk that takes nothing, wishes that cannot be."""
+"""What goes wrong between two days, a sentence each: a clock set back, a drill deleted, a disk that takes nothing, wishes out of bounds."""
 
 from __future__ import annotations
 
