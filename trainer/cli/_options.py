@@ -85,6 +85,7 @@ def settings_from(args: argparse.Namespace) -> Settings:
         "starts_at_s": getattr(args, "starts_at", None) or Fraction(0),
         "time": getattr(args, "time", None) or "fixed",
         "alone": bool(getattr(args, "alone", None)),
+        "sinking_cents": getattr(args, "sinking", None) or 0,
     }
     if abs(known["starts_at_s"]) > 36_000:
         raise UsageError("a start more than ten hours away is not possible", "--starts-at", "give seconds in the file")

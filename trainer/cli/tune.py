@@ -36,6 +36,9 @@ def add(subparsers: Any) -> None:
     group.add_argument(
         "--hold", type=_options.take_number, metavar="SECONDS", help="how long each is held, 2 to 12 (4)"
     )
+    group.add_argument(
+        "--sinking", type=_options.take_number, metavar="CENTS", help="the others sink by so many cents a minute (0)"
+    )
     group.add_argument("--most", type=_options.take_number, metavar="N", help="not more chords than these (8)")
     group.add_argument("--with", dest="company", metavar="VOICE,...", help="only these voices sound (all others)")
     group.add_argument("--list", action="store_true", help="list the chords and sing nothing")

@@ -14,8 +14,8 @@ from audio.room import Room, quiet_room, through_room
 from audio.singer import laid_out, sing
 from audio.units import RATE_HZ
 from trainer.demo.script import Performance, SingerScript
-from trainer.practice.reference import references
 from trainer.practice.settings import Settings
+from trainer.practice.sinking import references_under
 from trainer.practice.timemap import fixed_time
 from trainer.score.model import Score
 from trainer.score.time import TempoMap
@@ -54,7 +54,7 @@ def sung_blocks(
     performance = Performance(
         score,
         line_index,
-        references(score, against=settings.against, a4_offset_c100=settings.a4_offset_c100),
+        references_under(score, settings),
         fixed_time(tempo, first_full_quarters=score.bars().first_full_quarters, starts_at_s=settings.starts_at_s),
         settings.a4_offset_c100,
     )
@@ -82,7 +82,7 @@ def loudspeaker_blocks(
     """
     tempo = _tempo(score, settings)
     zero = settings.starts_at_s - tempo.seconds(score.bars().first_full_quarters)
-    sounded = references(score, against=settings.against, a4_offset_c100=settings.a4_offset_c100)
+    sounded = references_under(score, settings)
     at = frame_at(tempo, rate_hz=rate_hz, zero_frame=round(zero * rate_hz))
     rendering = Rendering(tones(score, sounded, at, which=which), rate_hz=rate_hz)
     length = _length_frames(score, settings, rate_hz)

@@ -20,8 +20,8 @@ from audio.units import OCTAVE_C100, SEMITONE_C100, c100_to_hz
 from trainer.live.delay import Axis, Delay, whole_zero
 from trainer.live.hearing import Hearing
 from trainer.live.watch import FLOOR_DBFS, PERFECT_SILENCE
-from trainer.practice.reference import references
 from trainer.practice.settings import Settings
+from trainer.practice.sinking import references_under
 from trainer.score.model import Score, sounding
 
 if TYPE_CHECKING:
@@ -135,7 +135,7 @@ def bleed(
     """Listen to the room for a moment, then to the first chord of the other voices for a second, nobody singing."""
     rate = link.rate_hz
     room = _level(link, link.write_until(), round(ROOM_SECONDS * rate), wait)
-    sounded = references(score, against=settings.against, a4_offset_c100=settings.a4_offset_c100)
+    sounded = references_under(score, settings)
     first = min(line.notes[0].onset_quarters for line in score.lines if line.notes)
     tones = [
         Tone(

@@ -10,8 +10,9 @@ from audio.curve import PitchStep
 from audio.render import Rendering, Tone, voice_gain_db
 from audio.units import SEMITONE_C100, c100_to_hz
 from trainer.live.mixing import Channel
-from trainer.practice.reference import References, references
+from trainer.practice.reference import References
 from trainer.practice.settings import Settings
+from trainer.practice.sinking import references_under
 from trainer.score.model import Score
 from trainer.score.time import TempoMap
 from trainer.voices.drone import drone_tones
@@ -50,7 +51,7 @@ class Stems:
     @property
     def sounded(self) -> References:
         """What each note sounds."""
-        return references(self.score, against=self.settings.against, a4_offset_c100=self.settings.a4_offset_c100)
+        return references_under(self.score, self.settings)
 
     def channels(self) -> tuple[Channel, ...]:
         """Every channel there is."""

@@ -8,8 +8,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from trainer.practice.reference import References, Step, references
+from trainer.practice.reference import References, Step
 from trainer.practice.settings import Settings
+from trainer.practice.sinking import references_under
 from trainer.score.model import Score
 from trainer.score.pitch import Pitch
 from trainer.score.time import Bars, Place, TempoMap
@@ -105,7 +106,7 @@ def make_plan(
         "sung" or "keyed" for each line; all sung where not said.
     """
     tempo = score.tempo if settings.tempo_qpm is None else score.tempo.scaled_to(settings.tempo_qpm)
-    refs = references(score, against=settings.against, a4_offset_c100=settings.a4_offset_c100)
+    refs = references_under(score, settings)
     bars = score.bars()
     return Plan(
         score,

@@ -16,6 +16,9 @@ ON_TIME_MS = {"sung": 80, "keyed": 40}
 """Singing onsets cannot be told finer than about 50 ms (D'Amario et al. 2018); 80 and 40 are our own."""
 
 A4_RANGE_HZ = (392.0, 466.0)
+FASTEST_SINKING_CENTS = 60
+"""A minute; choirs sink by some 10 to 15 (Mauch, Frieler and Dixon 2014, of solo singers)."""
+
 AGAINST = ("equal", "pure")
 OCTAVES = ("strict", "steady", "free")
 TIMES = ("fixed", "free")
@@ -43,6 +46,8 @@ class Settings:
         "fixed" or "free".
     alone : bool
         Nothing sounded beside the singer.
+    sinking_cents : int
+        So many cents a minute the voices sink, and what the singer is measured by with them; 0 is steady.
     delay_known : bool
         False in a live take whose round trip is only reported or assumed: timing is then not judged.
     """
@@ -56,6 +61,7 @@ class Settings:
     time: str = "fixed"
     alone: bool = False
     delay_known: bool = True
+    sinking_cents: int = 0
 
     def __post_init__(self) -> None:
         """Refuse what nobody can sing to. Raises SettingError."""
@@ -70,6 +76,12 @@ class Settings:
                 f"a tolerance of {self.tolerance_cents} cents is outside 1 to 70",
                 "--tolerance",
                 "use fine (15), usual (25), learner (35) or whole cents",
+            )
+        if not 0 <= self.sinking_cents <= FASTEST_SINKING_CENTS:
+            raise SettingError(
+                f"voices that sink by {self.sinking_cents} cents a minute are outside 0 to {FASTEST_SINKING_CENTS}",
+                "--sinking",
+                "give whole cents a minute, such as --sinking 20",
             )
         if self.tempo_qpm is not None and not 10 <= self.tempo_qpm <= 400:
             raise SettingError(

@@ -35,7 +35,8 @@ def to_json(take: Take) -> dict[str, Any]:
             "starts_at_s": float(settings.starts_at_s),
             "time": settings.time,
             "alone": settings.alone,
-        },
+        }
+        | ({"sinking_cents": settings.sinking_cents} if settings.sinking_cents else {}),
         "notes": [_note(note) for note in take.notes],
         "beats": [_beat(beat) for beat in take.beats],
         "clashes": [_clash(clash) for clash in take.clashes],

@@ -87,6 +87,7 @@ def measured(take: Take) -> str:
     if take.source == "keyed":
         return f"note and time, no cents: keys cannot be out of tune; on time within {take.on_time_ms} ms; {octave}; {tempo}"
     against = {"equal": "equal tuning", "pure": "pure tuning above the lowest voice"}[settings.against]
+    against += f", sinking by {settings.sinking_cents} cents a minute" if settings.sinking_cents else ""
     company = "; alone: offset and drift taken off first" if settings.alone else ""
     timing = f"on time within {take.on_time_ms} ms" if settings.delay_known else "timing not judged: delay unknown"
     timing = timing if fixed else "no late or early: the tempo is the singer's"

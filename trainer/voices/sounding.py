@@ -8,8 +8,8 @@ from fractions import Fraction
 
 from audio.errors import SettingError
 from audio.render import Rendering, Tone
-from trainer.practice.reference import references
 from trainer.practice.settings import Settings
+from trainer.practice.sinking import references_under
 from trainer.score.model import Score
 from trainer.voices.lead_in import (
     CHORD_SECONDS,
@@ -110,7 +110,7 @@ def accompaniment(
         raise SettingError(f"{click!r} is neither on nor off", "--click", "choose one of them")
     lead = lead_in or LeadIn()
     tempo = score.tempo if settings.tempo_qpm is None else score.tempo.scaled_to(settings.tempo_qpm)
-    sounded = references(score, against=settings.against, a4_offset_c100=settings.a4_offset_c100)
+    sounded = references_under(score, settings)
     clicks_on, pitched_on = len(score.lines), len(score.lines) + 1
 
     found: list[Tone] = []

@@ -67,6 +67,20 @@ def test_a_recording_is_told_beat_by_beat_and_chord_by_chord(recording: Path) ->
     assert "while it was held" in " ".join(told.split())
 
 
+def test_voices_that_sink_are_said_and_move_what_is_in_tune(recording: Path) -> None:
+    words = (*TUNE, "--of", "third", "--hold", "3", "--input", recording, "--starts-at", STARTS_AT_S, "--no-log")
+    steady = heldline(*words, "--json").table
+    sinking = heldline(*words, "--sinking", "60", "--json").table
+    assert "sinking_cents" not in steady["settings"]
+    assert sinking["settings"]["sinking_cents"] == 60
+    # a cent a second: 4.5 seconds into the music, and 16.5
+    moved = [b["cents"] - a["cents"] for a, b in zip(steady["chords"], sinking["chords"], strict=True)]
+    assert moved[0] == pytest.approx(4.5, abs=2)
+    assert moved[2] == pytest.approx(16.5, abs=2)
+    assert "equal tuning, sinking by 60 cents a minute" in " ".join(heldline(*words, "--sinking", "60").out.split())
+    assert heldline(*words, "--sinking", "90").status == 2
+
+
 def test_chords_that_were_held_are_no_exercise_that_was_sung(recording: Path) -> None:
     words = (*TUNE, "--of", "third", "--hold", "3", "--input", recording, "--starts-at", STARTS_AT_S)
     before = heldline("tally", "--json").table
