@@ -28,6 +28,13 @@ _CLEFS = ((64, ("G", "2", "")), (55, ("G", "2", "-1")), (0, ("F", "4", "")))
 
 def write(score: Score) -> bytes:
     """The bytes of *score*. Raises ScoreError where notation has no value for a length."""
+    root = written(score)
+    indent(root)
+    return f'<?xml version="1.0" encoding="UTF-8"?>\n{DOCTYPE}\n{tostring(root, encoding="unicode")}\n'.encode()
+
+
+def written(score: Score) -> Element:
+    """The document of *score*. Raises ScoreError as ``write`` does."""
     root = Element("score-partwise", version="4.0")
     _text(SubElement(root, "work"), "work-title", score.title)
     identification = SubElement(root, "identification")
@@ -50,8 +57,7 @@ def write(score: Score) -> bytes:
                 f"MusicXML cannot hold the {line.name}: {err}", score.title, "use plainer note values"
             ) from err
         tempi = ()  # the first part speaks for all
-    indent(root)
-    return f'<?xml version="1.0" encoding="UTF-8"?>\n{DOCTYPE}\n{tostring(root, encoding="unicode")}\n'.encode()
+    return root
 
 
 def _legal(text: str) -> str:
