@@ -47,7 +47,7 @@ def offered(args: argparse.Namespace, wish: Wish) -> Wish:
         narrow = f"heldline library --compass {'-'.join(map(str, map(spelled_midi, reach)))} lists lines within it."
         return replace(wish, notice=_joined(wish.notice, told, narrow))
     octave = f" and --own-octave {place.octaves}" if place.octaves != wish.octaves else ""
-    way = _way(wish.score, place.semitones)
+    way = way_words(wish.score, place.semitones)
     fits = "it fits" if place.outside == 0 else f"{place.outside} semitones of it lie outside"
     return replace(wish, notice=_joined(wish.notice, f"{told} With {way}{octave} {fits}."))
 
@@ -71,7 +71,7 @@ def _octave_words(octaves: int, compass: DaysCompass) -> str:
     )
 
 
-def _way(score: Score, semitones: int) -> str:
+def way_words(score: Score, semitones: int) -> str:
     """The option that moves the piece from what is written to there, with the key in which it is then."""
     from trainer.score.moved import key_words, moved, semitones_moved
 

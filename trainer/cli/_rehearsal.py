@@ -27,10 +27,12 @@ if TYPE_CHECKING:
     from trainer.takes.rehearsed import Book
 
 NOTHING_HEARD, INTERRUPTED = 5, 130
+ALLOWED_OUTSIDE = 1
+"""A semitone over the usual limit is nobody's trouble in a section (our own)."""
 SAME_REHEARSAL_HOURS = 12
 """A rehearsal that was broken off goes on within so many hours; later it is another day's."""
 
-LIVE_ONLY = ("desks", "bars", "note", "offset", "move", "compass", "count_in", "click", "input_device", "output_device")
+LIVE_ONLY = ("desks", "bars", "note", "offset", "compass", "count_in", "click", "input_device", "output_device")
 SWITCHES = ("private", "anew", "list", "result", "no_log")
 
 
@@ -55,7 +57,6 @@ def add_live(parser: Parser) -> None:
     group.add_argument(
         "--compass", metavar="LOW-HIGH", help="what this section sings, such as G3-C5 (those usual for the voice)"
     )
-    group.add_argument("--move", type=_semitones, metavar="N", help="the piece so many semitones higher, lower below 0")
     group.add_argument("--anew", action="store_true", help="begin anew, whatever was rehearsed before")
     group.add_argument("--list", action="store_true", help="list the bars to rehearse, and why; sing nothing")
     group.add_argument("--result", action="store_true", help="what the last rehearsal came to; sing nothing")
@@ -88,13 +89,14 @@ def rehearse(args: argparse.Namespace, score: Score) -> int:
     """One rehearsal of *score*; 0, 5 when nobody was heard one after another, 130 when it was stopped."""
     from trainer.cli._take import kept, tell
     from trainer.places import places
+    from trainer.score.moved import as_written
     from trainer.takes.rehearsed import Book
 
     line = _options.voice_index(score, args.voice)
     if not score.lines[line].notes:
         raise UsageError("this voice has no notes to sing", "--voice", "choose another")
     with _where(places(), "kept" if kept(args) else "dropped") as here:
-        book = Book(here, score, line, tell)
+        book = Book(here, as_written(score), line, tell)
         _written_down(args, book)
         last = None if args.anew else book.last()
         if args.result:
@@ -103,16 +105,16 @@ def rehearse(args: argparse.Namespace, score: Score) -> int:
         if args.list:
             return _listed(args, book, last, says)
         course = _course(args, book, last, says)
-        return _sung(args, book, course, here)
+        return _sung(args, score, book, course, here)
 
 
-def _sung(args: argparse.Namespace, book: Book, course: SectionCourse, here: Places) -> int:
+def _sung(args: argparse.Namespace, score: Score, book: Book, course: SectionCourse, here: Places) -> int:
     """The session, and what it came to however it ended."""
     from trainer.cli._take import tell
     from trainer.live.session import Session
     from trainer.ui.section_keys import SECTION_KEYS
 
-    wish = _wish(args, book, course)
+    wish = _wish(args, score, book, course)
     trouble = ""
     came: Came | None = None
     with _live.opened(args, wish) as link:
@@ -142,22 +144,13 @@ def _sung(args: argparse.Namespace, book: Book, course: SectionCourse, here: Pla
     return INTERRUPTED if came is not None and came.interrupted else status
 
 
-def _wish(args: argparse.Namespace, book: Book, course: SectionCourse) -> Wish:
+def _wish(args: argparse.Namespace, score: Score, book: Book, course: SectionCourse) -> Wish:
     from trainer.live.desk import Desk
     from trainer.live.wish import Wish
-    from trainer.section.moving import moved_by
 
     count_in = 1 if args.count_in is None else args.count_in
     if not 0 <= count_in <= 8:
         raise UsageError(f"{count_in} bars of count-in are not possible", "--count-in", "give 0 to 8")
-    score = book.score
-    if args.move:
-        try:
-            score = moved_by(score, args.move)
-        except ValueError as err:
-            raise UsageError(
-                f"moved by {args.move} the piece cannot be spelled", "--move", "give another number"
-            ) from err
     desk = Desk(book.line_index, guide="full", click=args.click or "off")
     settings = _options.settings_from(args)
     return Wish(score, book.line_index, settings, desk, 0, None, count_in, rounds="asked", course=course)
@@ -226,23 +219,26 @@ def _says_of(last: Rehearsal | None, section: Section | None) -> str:
 
 def _says_of_compass(args: argparse.Namespace, score: Score, line: int) -> str:
     """What to do where the line lies outside what the section sings; "" where it lies well."""
+    from trainer.cli._compass import way_words
     from trainer.cli.singable import compass_said
-    from trainer.section.moving import semitones_to_fit
     from trainer.singable.compass import COMPASSES
+    from trainer.singable.fit import FARTHEST_SEMITONES, outside
 
     name = score.voice_names()[line]
     usual = COMPASSES.get(name.lower())
     compass = usual if args.compass is None else compass_said(args.compass, usual or COMPASSES["alto"])
-    if compass is None or args.move is not None:
+    if compass is None:
         return ""
     notes = sorted(score.lines[line].notes, key=lambda note: note.pitch.midi)
-    way = semitones_to_fit(score, line, compass)
-    if way == 0:
+    sung, reach = (notes[0].pitch.midi, notes[-1].pitch.midi), (compass.lowest, compass.highest)
+    if outside(sung, reach) <= ALLOWED_OUTSIDE:
         return ""
-    reach = f"The {name} goes from {notes[0].pitch} to {notes[-1].pitch}, outside what this section sings"
+    told = f"The {name} goes from {notes[0].pitch} to {notes[-1].pitch}, outside what this section sings"
+    ways = sorted(range(-FARTHEST_SEMITONES, FARTHEST_SEMITONES + 1), key=abs)
+    way = next((one for one in ways if outside(sung, reach, one) == 0), None)
     if way is None:
-        return f"{reach}, and is too wide to be moved: choose another score, or sing it an octave away."
-    return f"{reach}: --move {way} brings it in."
+        return f"{told}, and no key near brings it in: choose another score, or sing it in another octave."
+    return f"{told}: {way_words(score, way)} brings it in."
 
 
 def _written_down(args: argparse.Namespace, book: Book) -> None:
@@ -333,10 +329,6 @@ def _where(usual: Places, wanted: str) -> Iterator[Places]:
 
 def _offset(text: str) -> int:
     return _whole(text, 10_000)
-
-
-def _semitones(text: str) -> int:
-    return _whole(text, 12)
 
 
 def _whole(text: str, most: int) -> int:

@@ -89,17 +89,17 @@ def music(args: argparse.Namespace) -> Score:
             if given is not None:
                 raise UsageError(f"{option} is for new music", option, "add --fresh, or leave it out")
     if args.fresh:
-        return _moved(args, _fresh(args))
+        return moved_as_asked(args, _fresh(args))
     if again is not None:
-        return _moved(args, _again(args, again))
+        return moved_as_asked(args, _again(args, again))
     if args.score is None:
         raise UsageError("SCORE is missing", args.parser.prog, "name the music, or ask for new music with --fresh")
     from trainer.library import resolve
 
-    return _moved(args, resolve(args.score))
+    return moved_as_asked(args, resolve(args.score))
 
 
-def _moved(args: argparse.Namespace, score: Score) -> Score:
+def moved_as_asked(args: argparse.Namespace, score: Score) -> Score:
     """*score* as far up or down from what is written as is asked for; as it is where nothing is. Raises UsageError."""
     up, down = getattr(args, "up", None), getattr(args, "down", None)
     if up is None and down is None:

@@ -6,7 +6,7 @@ import argparse
 import sys
 from typing import TYPE_CHECKING, Any
 
-from trainer.cli import _options
+from trainer.cli import _options, _which
 from trainer.cli._parser import UsageError, add_command
 from trainer.cli._rehearsal import add_live, refuse_with_files, refuse_without_files, rehearse
 from trainer.section.labels import LabelTwice, birds, refuse_twice
@@ -51,6 +51,7 @@ def add(subparsers: Any) -> None:
     _options.add_time(parser)
     parser.add_argument("--time", choices=("fixed", "free"), help="to our click (fixed), or made without it (free)")
     _options.add_judging(parser)
+    _which.add_moved(parser)
     add_live(parser)
 
 
@@ -60,11 +61,11 @@ def run(args: argparse.Namespace) -> int:
 
     if not args.input and args.crowd is None:
         refuse_without_files(args)
-        return rehearse(args, resolve(args.score))
+        return rehearse(args, _which.moved_as_asked(args, resolve(args.score)))
     refuse_with_files(args)
     if args.crowd is not None and args.time == "free":
         raise UsageError("a crowd is heard to our click only", "--time free", "leave --time away and give --starts-at")
-    settings, score = _options.settings_from(args), resolve(args.score)
+    settings, score = _options.settings_from(args), _which.moved_as_asked(args, resolve(args.score))
     line, wanted = _options.voice_index(score, args.voice), desks_named(args.input)
     crowd = None
     if args.crowd is not None:

@@ -10,7 +10,7 @@ from trainer.formats._lines import lines_of
 from trainer.formats._order import sung_order
 from trainer.formats._timeline import timeline_of
 from trainer.formats._written import Document, in_quarters
-from trainer.score.model import Origin, Score
+from trainer.score.model import MARKS, Origin, Score
 from trainer.score.time import lay_out_bars
 
 
@@ -30,6 +30,9 @@ def score_of(document: Document, path: str) -> Score:
     if time.guessed:
         remarks.append(f"the file gives no meter; its measures are counted in {time.guessed}")
     others = tuple(fact for fact in document.facts if fact[0] != "remark")
+    marks = _marks(document, order, 0 if time.pickup_quarters else 1)
+    if marks and MARKS not in dict(others):
+        others = (*others, (MARKS, marks))
     score = Score(
         document.title or PurePath(path).stem,
         lines,
@@ -43,3 +46,13 @@ def score_of(document: Document, path: str) -> Score:
     )
     refuse_many_bars(len(score.bars().bars), path)
     return score
+
+
+def _marks(document: Document, order: list[tuple[int, int]], first_bar: int) -> str:
+    """Every rehearsal mark with the bar in which it is first sung, as in ``A 5, B 9``."""
+    found: dict[str, int] = {}
+    for bar, (index, _) in enumerate(order, start=first_bar):
+        mark = document.measures[index].mark
+        if mark:
+            found.setdefault(mark, bar)
+    return ", ".join(f"{mark} {bar}" for mark, bar in found.items())

@@ -73,6 +73,8 @@ class Measure:
         "capo" or "segno" for a jump back at its end.
     leaves_at : int or Fraction
         Where in it the jump or Fine is written; 0 for its end.
+    mark : str
+        Its rehearsal mark, "" for none.
     notes : list of list of Written
         A list a part.
     line : int
@@ -96,6 +98,7 @@ class Measure:
     fine: bool = False
     jump: str = ""
     leaves_at: Ticks = 0
+    mark: str = ""
     notes: list[list[Written]] = field(default_factory=list)
     line: int = 0
 

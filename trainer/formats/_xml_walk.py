@@ -141,6 +141,7 @@ def _walk(part: _Part, measure: Measure, content: Element) -> None:
             _attributes(part, measure, element, at)
         elif tag in ("direction", "sound"):
             _tempo(measure, element, at)
+            measure.mark = measure.mark or _mark(element)
             mark_jumps(measure, element, at)
         elif tag == "barline":
             _barline(measure, element)
@@ -213,6 +214,11 @@ def _tempo(measure: Measure, element: Element, at: Ticks) -> None:
     qpm = tempo_of(element)
     if qpm is not None:
         measure.tempi.setdefault(at, qpm)
+
+
+def _mark(element: Element) -> str:
+    """The rehearsal mark of a direction, "" for none; commas and blanks would part it from its bar."""
+    return "".join((element.findtext("direction-type/rehearsal") or "").replace(",", "").split())
 
 
 def _barline(measure: Measure, element: Element) -> None:

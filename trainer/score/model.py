@@ -16,6 +16,9 @@ from trainer.score.pitch import Pitch
 from trainer.score.shown import shown
 from trainer.score.time import Bars, Meter, TempoMap, lay_out_bars
 
+MARKS = "marks"
+"""The fact under which a score lists its rehearsal marks, as in ``A 5, B 9``: each with its bar in reading order."""
+
 VOICES_BY_PARTS = {
     2: ("soprano", "bass"),
     3: ("soprano", "alto", "bass"),

@@ -5,10 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from trainer.score.model import Score
-
-MARKS = "marks"
-"""The fact under which a score lists its rehearsal marks, as in ``A 5, B 9``: each with its bar in reading order."""
+from trainer.score.model import MARKS, Score
 
 MARKED_BARS = 4
 """A mark alone stands for the bars from it to the next mark, so many at most."""

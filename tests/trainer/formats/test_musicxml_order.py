@@ -9,6 +9,7 @@ from musicxml_text import bars, document, note, refused
 
 from trainer.formats.musicxml import read
 from trainer.score.model import Score
+from trainer.section.copies import Copies
 
 FORWARD = "<barline location='left'><repeat direction='forward'/></barline>"
 BACKWARD = "<barline location='right'><repeat direction='backward'/></barline>"
@@ -140,3 +141,16 @@ def test_words_that_only_look_like_a_jump_change_nothing() -> None:
         )
         == "AB"
     )
+
+
+def mark(words: str) -> str:
+    return f"<direction><direction-type><rehearsal>{words}</rehearsal></direction-type></direction>"
+
+
+def test_rehearsal_marks_are_known_by_the_bar_in_which_they_are_first_sung() -> None:
+    a, b, c = bars("A4", "B4", "C5")
+    score = read(document([FORWARD + mark(" A ") + a, b + BACKWARD, mark("B, 2") + c]), "x")
+    assert order(score) == "ABABC"
+    assert score.fact("marks") == "A 1, B2 5"
+    assert Copies(score).span("b2") == (5, 5)
+    assert read(document([a, b, c]), "x").fact("marks") == ""

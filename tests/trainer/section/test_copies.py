@@ -1,4 +1,4 @@
-"""Bars as the singers' copies call them: printed numbers, a number added once, rehearsal marks, transposition."""
+"""Bars as the singers' copies call them: printed numbers, a number added once, rehearsal marks."""
 
 from __future__ import annotations
 
@@ -9,8 +9,6 @@ import pytest
 from trainer.library import resolve
 from trainer.score.model import Score
 from trainer.section.copies import Copies, NoSuchBar
-from trainer.section.moving import moved_by, semitones_to_fit
-from trainer.singable.compass import COMPASSES
 
 ALTO = 1
 
@@ -50,27 +48,3 @@ def test_a_file_with_numbers_of_its_own_answers_to_them(score: Score) -> None:
     printed = replace(score, printed_bars=tuple(str(number) for number in range(40, 49)))
     assert Copies(printed).span("45-48") == (6, 9)
     assert Copies(printed, 10).span("55") == (6, 6)
-
-
-def test_a_line_that_lies_too_high_is_moved_by_as_little_as_brings_it_in(score: Score) -> None:
-    alto = COMPASSES["alto"]
-    assert semitones_to_fit(score, ALTO, alto) == 0
-    high = moved_by(score, 5)
-    way = semitones_to_fit(high, ALTO, alto)
-    assert way == -3
-    assert semitones_to_fit(moved_by(high, way), ALTO, alto) == 0
-    assert semitones_to_fit(score, ALTO, COMPASSES["bass"]) is None
-
-
-@pytest.mark.parametrize("semitones", [*range(-7, 0), *range(1, 8)])
-def test_a_moved_piece_sounds_as_many_semitones_away_and_is_spelled_with_few_signs(
-    score: Score, semitones: int
-) -> None:
-    moved = moved_by(score, semitones)
-    pairs = zip(score.lines, moved.lines, strict=True)
-    assert all(
-        b.pitch.midi - a.pitch.midi == semitones
-        for old, new in pairs
-        for a, b in zip(old.notes, new.notes, strict=True)
-    )
-    assert abs(moved.keys[0][1].fifths) <= 6
