@@ -107,10 +107,13 @@ def live_steps(here: Found | None) -> list[tuple[str, str]]:
             ("heldline sing", "hum a note, sing four bars"),
             ("heldline sing SCORE --voice VOICE", "against the other voices"),
             ("heldline sing --fresh", "the same with new music of your level"),
+            ("heldline warmup", "how far your voice goes today"),
             ("heldline soundcheck", "microphone, sound and delay"),
         ]
     elif here.keys:
         steps.append(("heldline sing", "press a key, play four bars"))
     if here is not None and here.keys:
         steps.append(("heldline key SCORE --voice VOICE", "the same on the keys"))
+    if here is not None and not here.inputs and not here.keys:
+        steps.append(("heldline key SCORE --voice VOICE --degrees", "type degrees in time"))
     return steps

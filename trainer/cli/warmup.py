@@ -106,11 +106,11 @@ def _sung(args: argparse.Namespace) -> Reach | None:
     from trainer.live.hearing import Hearing
     from trainer.takes.compass import Glide
 
-    if not args.quiet and not args.json:
-        _print(args, FIRST)
     glide, stopped = Glide(), []
     name = args.input_device or device_memory().last("input")
     with open_sound(SoundWish(input_name=name, channels_out=0)) as link, interrupts(lambda: stopped.append(True)):
+        if not args.quiet and not args.json:
+            _print(args, FIRST)
         rate = link.rate_hz
         hearing = Hearing(Axis(whole_zero(link.write_until(), rate), Delay(0, "assumed", rate)))
         until, look_at, told = link.write_until() + args.seconds * rate, 0, None
