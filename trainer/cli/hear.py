@@ -1,13 +1,12 @@
-"""``heldline hear``: the voices of a score sounded into a file."""
+"""``heldline hear``: the voices of a score sounded, through the loudspeaker or into a file."""
 
 from __future__ import annotations
 
 import argparse
 from typing import Any
 
-from trainer.cli import _options, _which
+from trainer.cli import _aloud, _options, _which
 from trainer.cli._parser import UsageError, add_command
-from trainer.errors import DeviceError
 
 EXAMPLES = """\
 heldline hear "Ferry Bell at Low Water" --only tenor -o tenor.wav
@@ -18,7 +17,7 @@ heldline hear --fresh --level 5 --seed 12 -o new.wav"""
 
 def add(subparsers: Any) -> None:
     """Add the command."""
-    parser = add_command(subparsers, "hear", says="sound any voices of a score into a file", examples=EXAMPLES)
+    parser = add_command(subparsers, "hear", says="sound any voices of a score", examples=EXAMPLES)
     parser.add_argument("score", nargs="?", metavar="SCORE", help="a title or number of the library, or a score file")
     _which.add_fresh(parser)
     _which.add_moved(parser)
@@ -39,34 +38,30 @@ def add(subparsers: Any) -> None:
         metavar="N",
         help="that first note N octaves higher, lower if negative (0)",
     )
-    parser.add_argument("-o", "--output", metavar="FILE.wav", help="the file to write, .wav or .flac")
+    parser.add_argument("-o", "--output", metavar="FILE.wav", help="a file to write, .wav or .flac (the loudspeaker)")
+    parser.add_argument("--output-device", metavar="NAME", help=_aloud.OUTPUT_HELP)
 
 
 def run(args: argparse.Namespace) -> int:
-    """Write the file and say what is in it."""
-    if args.output is None:
-        raise DeviceError(
-            "sounding through a loudspeaker comes with the next version", "heldline hear", "write a file: -o voices.wav"
-        )
+    """Sound the voices, or write the file and say what is in it."""
     if not -2 <= args.octave_shift <= 2:
         raise UsageError(f"{args.octave_shift} octaves are too far", "--octave-shift", "give -2 to 2")
     if not 0 <= args.count_in <= 8:
         raise UsageError(f"{args.count_in} bars of count-in are not possible", "--count-in", "give 0 to 8")
-    from trainer.voices.hear import hear_to_file
+    from trainer.voices.hear import hear_pieces, hear_to_file
     from trainer.voices.sounding import LeadIn
 
     settings = _options.settings_from(args)
     score = _which.music(args)
     lines = _lines(score, args)
     first_note = None if args.first_note is None else _options.voice_index(score, args.first_note)
-    written = hear_to_file(
-        score,
-        lines,
-        args.output,
-        settings=settings,
-        lead_in=LeadIn(args.key_chord, first_note, args.octave_shift, args.count_in),
-        click="on" if args.click else "off",
-    )
+    lead_in = LeadIn(args.key_chord, first_note, args.octave_shift, args.count_in)
+    click = "on" if args.click else "off"
+    if args.output is None:
+        return _sounded(args, hear_pieces(score, lines, settings=settings, lead_in=lead_in, click=click)[0])
+    if args.output_device is not None:
+        raise UsageError("a file needs no loudspeaker", "--output-device", "leave it out, or leave out -o")
+    written = hear_to_file(score, lines, args.output, settings=settings, lead_in=lead_in, click=click)
     names = [score.voice_names()[line] for line in lines]
     if args.json:
         from trainer.reports.as_json import as_text
@@ -85,6 +80,15 @@ def run(args: argparse.Namespace) -> int:
     elif not args.quiet:
         print(f"{args.output}: {', '.join(names)}, {written.length_s:.1f} s, bar 1 at {written.starts_at_s:g} s")
         print("Begin softly: set the level as loud as quiet talk before you put headphones on.")
+    return 0
+
+
+def _sounded(args: argparse.Namespace, pieces: Any) -> int:
+    """Through the loudspeaker."""
+    if args.json:
+        raise UsageError("--json tells of a file", "heldline hear", "name it with -o voices.wav")
+    words = "Begin softly: as loud as quiet talk. Ctrl-C stops."
+    _aloud.sound_aloud(pieces, args.output_device, "" if args.quiet else words)
     return 0
 
 

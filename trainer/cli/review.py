@@ -6,7 +6,7 @@ import argparse
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
-from trainer.cli import _options
+from trainer.cli import _aloud, _options
 from trainer.cli._parser import UsageError, add_command
 from trainer.practice.signs import Sign
 
@@ -18,11 +18,13 @@ if TYPE_CHECKING:
 EXAMPLES = """\
 heldline review
 heldline review --why 5.1
+heldline review --hear 5
 heldline review --hear 5 -o bar5.wav
 heldline review 12 --beside 9
 heldline review 12 --against pure --tolerance fine
 heldline review 12 --overrule 5.1 held --because "the door slammed\""""
 
+SAYS = {"mine": "what you sang", "right": "the right bar", "both": "both"}
 MOST_LETTERS = 400
 """Of a reason."""
 
@@ -38,9 +40,10 @@ def add(subparsers: Any) -> None:
     parser.add_argument(
         "--hear",
         metavar="BARS",
-        help="what you sang in a bar (5, or 8-9), the right bar, and both, into a file; sounded from the pitch line",
+        help="what you sang in a bar (5, or 8-9), the right bar, and both; sounded from the pitch line",
     )
-    parser.add_argument("-o", "--output", metavar="FILE.wav", help="the file for --hear, .wav or .flac")
+    parser.add_argument("-o", "--output", metavar="FILE.wav", help="a file for --hear, .wav or .flac (the loudspeaker)")
+    parser.add_argument("--output-device", metavar="NAME", help=_aloud.OUTPUT_HELP)
     parser.add_argument(
         "--overrule",
         nargs=2,
@@ -82,10 +85,8 @@ def run(args: argparse.Namespace) -> int:
 
 def _refuse_halves(args: argparse.Namespace) -> None:
     """Options that belong together. Raises UsageError."""
-    if (args.hear is None) != (args.output is None):
-        raise UsageError(
-            "--hear and -o belong together", "heldline review", "name bars and a file: --hear 5 -o bar5.wav"
-        )
+    if args.hear is None and (args.output is not None or args.output_device is not None):
+        raise UsageError("nothing is asked to be heard", "heldline review", "name bars: --hear 5")
     if (args.overrule is None) != (args.because is None):
         raise UsageError(
             "--overrule needs its reason", "heldline review", 'as in --overrule 5.1 held --because "the door slammed"'
@@ -157,12 +158,15 @@ def _beside(args: argparse.Namespace, store: Store, number: int, attempt: Attemp
 
 def _hear(args: argparse.Namespace, attempt: Attempt, performance: Performance) -> int:
     from trainer.live.choices import bars_of
-    from trainer.takes.resounded import write_bars
+    from trainer.takes.resounded import bar_pieces, write_bars
 
     position = _position(args, attempt)
     try:
         bars = bars_of(args.hear)
-        starts = write_bars(attempt, position, performance.takes[position], bars, args.output)
+        take = performance.takes[position]
+        if args.output is None:
+            return _aloud_bars(args, bar_pieces(attempt, position, take, bars))
+        starts = write_bars(attempt, position, take, bars, args.output)
     except ValueError as err:
         raise UsageError(f"{args.hear!r} is not a bar", "--hear", "give one, or two with a dash: 5 or 8-9") from err
     except KeyError as err:
@@ -176,9 +180,18 @@ def _hear(args: argparse.Namespace, attempt: Attempt, performance: Performance) 
             }
         )
     if not args.quiet:
-        says = {"mine": "what you sang", "right": "the right bar", "both": "both"}
-        told = ", ".join(f"{says[name]} at {at:.1f} s" for name, at in starts)
+        told = ", ".join(f"{SAYS[name]} at {at:.1f} s" for name, at in starts)
         print(f"{args.output}: {told}; sounded from the pitch line, nothing was recorded")
+    return 0
+
+
+def _aloud_bars(args: argparse.Namespace, sounded: tuple[Any, list[tuple[str, float]]]) -> int:
+    if args.json:
+        raise UsageError("--json tells of a file", "--hear", "name it with -o bar5.wav")
+    pieces, starts = sounded
+    told = ", ".join(f"{SAYS[name]} at {at:.1f} s" for name, at in starts)
+    words = f"Listen: {told}; sounded from the pitch line, nothing was recorded. Ctrl-C stops."
+    _aloud.sound_aloud(pieces, args.output_device, "" if args.quiet else words)
     return 0
 
 

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
+from audio.block import Samples
 from audio.curve import PitchStep
 from audio.heard import Anchor, Heard, KeyNote, PitchFrame
 from audio.render import Rendering, Tone, voice_gain_db
@@ -39,12 +40,21 @@ PARTS = ("mine", "right", "both")
 def write_bars(
     attempt: Attempt, position: int, take: Take, bars: tuple[int, int], path: str | os.PathLike[str]
 ) -> list[tuple[str, float]]:
-    """Write what was sung in *bars*, what is right there, and both at once, one after the other.
+    """Write :func:`bar_pieces` to a file, and say the same. Raises SoundFileError and SettingError too, where it cannot be written."""
+    pieces, starts = bar_pieces(attempt, position, take, bars)
+    write_pieces(path, pieces, OUT_HZ, channel_count=2)
+    return starts
+
+
+def bar_pieces(
+    attempt: Attempt, position: int, take: Take, bars: tuple[int, int]
+) -> tuple[Iterator[Samples], list[tuple[str, float]]]:
+    """What was sung in *bars*, what is right there, and both at once, one after the other, at ``OUT_HZ``.
 
     Returns
     -------
-    list of (str, float)
-        "mine", "right" and "both" with the second of the file at which each begins.
+    iterator of arrays, shape (n, 2); list of (str, float)
+        "mine", "right" and "both" with the second at which each begins.
 
     Raises
     ------
@@ -52,8 +62,6 @@ def write_bars(
         When nothing was heard in these bars.
     KeyError
         When there are no such bars; its text says which there are.
-    SoundFileError, SettingError
-        When the file cannot be written.
     """
     plan = make_plan(attempt.score, attempt.lines, attempt.settings, sources=(attempt.source,) * len(attempt.lines))
     begin, end = _quarters(plan, bars)
@@ -74,8 +82,7 @@ def write_bars(
         for channel, part in enumerate(parts):
             found += [replace(tone, start_frame=tone.start_frame + at, channel=channel) for tone in part]
         at += length + round(BETWEEN_SECONDS * OUT_HZ)
-    write_pieces(path, Rendering(found, rate_hz=OUT_HZ).pieces(at), OUT_HZ, channel_count=2)
-    return starts
+    return Rendering(found, rate_hz=OUT_HZ).pieces(at), starts
 
 
 def _quarters(plan: Plan, bars: tuple[int, int]) -> tuple[Fraction, Fraction]:

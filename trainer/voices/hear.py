@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from audio.block import Samples
 from audio.errors import SettingError
 from audio.whole_file import write_pieces
 from trainer.practice.settings import Settings
@@ -60,6 +61,24 @@ def hear_to_file(
     SoundFileError
         When the file cannot be written; nothing half-written is left.
     """
+    pieces, bar_one_frame = hear_pieces(
+        score, which, settings=settings, lead_in=lead_in, click=click, balance=balance, rate_hz=rate_hz
+    )
+    frames = write_pieces(path, pieces, rate_hz, channel_count=2)
+    return Written(frames / rate_hz, bar_one_frame / rate_hz)
+
+
+def hear_pieces(
+    score: Score,
+    which: tuple[int, ...],
+    *,
+    settings: Settings | None = None,
+    lead_in: LeadIn | None = None,
+    click: str = "off",
+    balance: Mapping[int, Balance] | None = None,
+    rate_hz: int = 48_000,
+) -> tuple[Iterator[Samples], int]:
+    """The same as tables of shape (n, 2), one after another, and the frame at which bar 1 beat 1 falls. Raises SettingError."""
     if not which:
         raise SettingError("no voice is left to be heard", "--only, --without", "leave at least one")
     sound = accompaniment(
@@ -72,5 +91,4 @@ def hear_to_file(
         rate_hz=rate_hz,
     )
     length = max(sound.end_frame, sound.rendering.length_frames) + round(TAIL_SECONDS * rate_hz)
-    frames = write_pieces(path, sound.rendering.pieces(length), rate_hz, channel_count=2)
-    return Written(frames / rate_hz, sound.bar_one_frame / rate_hz)
+    return sound.rendering.pieces(length), sound.bar_one_frame

@@ -110,7 +110,8 @@ def test_bars_are_written_to_be_heard_and_the_places_told(bell: Score, tmp_path:
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        (("--hear", "9"), "--hear and -o belong together"),
+        (("-o", "a.wav"), "nothing is asked to be heard"),
+        (("--hear", "9", "--json"), "--json tells of a file"),
         (("--hear", "x", "-o", "a.wav"), "'x' is not a bar"),
         (("--hear", "11-12", "-o", "a.wav"), "there are no bars 11-12"),
         (("--hear", "9", "-o", "a.mp3"), "sound is written as .wav or .flac"),
