@@ -134,6 +134,21 @@ def names_from(args: argparse.Namespace, usual: str = "degrees") -> Names:
     return Names(usual if found.origin == "default" else str(found.value))
 
 
+def cut_to(score: Score, words: str | None) -> Score:
+    """Only the bars that --bars names, all of them for None. Raises UsageError."""
+    if words is None:
+        return score
+    from trainer.live.choices import bars_of
+    from trainer.score.change import cut
+
+    try:
+        return cut(score, *bars_of(words))
+    except (KeyError, ValueError) as err:
+        bars = score.bars().bars
+        there = f"the piece has bars {bars[0].number} to {bars[-1].number}"
+        raise UsageError(f"there are no bars {words}", "--bars", there) from err
+
+
 def add_keeping(parser: Parser) -> None:
     """--no-log and --keep-sound: what stays on this machine."""
     group = parser.add_argument_group("what is kept")

@@ -9,7 +9,8 @@ from trainer.cli import _aloud, _options, _which
 from trainer.cli._parser import UsageError, add_command
 
 EXAMPLES = """\
-heldline hear "Ferry Bell at Low Water" --only tenor -o tenor.wav
+heldline hear "Ferry Bell at Low Water" --only tenor
+heldline hear "Ferry Bell at Low Water" --only tenor,alto --bars 8-10
 heldline hear "Ferry Bell at Low Water" --without tenor --tempo 48 --count-in 1 -o three.wav
 heldline hear "Ferry Bell at Low Water" --without tenor --key-chord --first-note tenor --click -o start.wav
 heldline hear --fresh --level 5 --seed 12 -o new.wav"""
@@ -24,6 +25,7 @@ def add(subparsers: Any) -> None:
     which = parser.add_mutually_exclusive_group()
     which.add_argument("--only", metavar="VOICE,...", help="these voices alone")
     which.add_argument("--without", metavar="VOICE,...", help="all but these")
+    parser.add_argument("--bars", metavar="A-B", help="only these bars")
     parser.add_argument("--tempo", type=_options.decimal, metavar="QPM", help="quarters a minute (the score's own)")
     parser.add_argument("--against", choices=("equal", "pure"), help="tuned equally, or purely above the lowest voice")
     parser.add_argument("--a", type=_options.decimal, metavar="HZ", help="pitch of A4, 392 to 466 (440)")
@@ -52,7 +54,7 @@ def run(args: argparse.Namespace) -> int:
     from trainer.voices.sounding import LeadIn
 
     settings = _options.settings_from(args)
-    score = _which.music(args)
+    score = _options.cut_to(_which.music(args), args.bars)
     lines = _lines(score, args)
     first_note = None if args.first_note is None else _options.voice_index(score, args.first_note)
     lead_in = LeadIn(args.key_chord, first_note, args.octave_shift, args.count_in)

@@ -34,7 +34,9 @@ def add(subparsers: Any) -> None:
     parser.add_argument("score", nargs="?", metavar="SCORE", help="a title or number of the library, or a score file")
     parser.add_argument("--voice", metavar="VOICE", help="this voice only")
     parser.add_argument(
-        "--compass", metavar="LOW-HIGH", help="the singer's own limits, such as C3-E4 (those usual for the voice)"
+        "--compass",
+        metavar="LOW-HIGH",
+        help="the singer's own limits, such as C3-E4, or today for those of warmup (those usual for the voice)",
     )
     parser.add_argument("--tempo", type=_options.decimal, metavar="QPM", help="quarters a minute (the score's own)")
     parser.add_argument(
@@ -167,9 +169,16 @@ def _tempo(qpm: Any) -> Any:
 
 def compass_said(text: str, usual: Compass) -> Compass:
     """*usual* with a singer's own limits. Raises UsageError."""
-    from trainer.score.pitch import Pitch
+    from trainer.score.pitch import Pitch, spelled_midi
     from trainer.singable.compass import own_compass
 
+    if text.strip().lower() == "today":
+        from trainer.cli._compass import known_compass
+
+        known = known_compass()
+        if known is None:
+            raise UsageError("no compass of this week is known", "--compass today", "sing it first: heldline warmup")
+        return own_compass(usual, spelled_midi(known.lowest), spelled_midi(known.highest))
     found = re.fullmatch(r"([A-Ga-g](?:##|#|bb|b)?-?\d)\s*-\s*([A-Ga-g](?:##|#|bb|b)?-?\d)", text.strip())
     if found is None:
         raise UsageError(f"{text!r} is no compass", "--compass", "give the lowest and the highest note, as in C3-E4")

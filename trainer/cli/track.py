@@ -86,7 +86,9 @@ def run(args: argparse.Namespace) -> int:
             "write .wav or .flac",
         )
     settings = _options.settings_from(args)
-    scores = [_cut(resolve(name), args.bars) for name in args.scores]  # all are read before anything is written
+    scores = [
+        _options.cut_to(resolve(name), args.bars) for name in args.scores
+    ]  # all are read before anything is written
     _same_titles(scores)
     if not single:
         _make(place)
@@ -137,20 +139,6 @@ def _make(place: Path) -> None:
         raise SoundFileError(
             f"the folder cannot be made: {(err.strerror or '').lower()}", str(place), "choose another place"
         ) from err
-
-
-def _cut(score: Score, words: str | None) -> Score:
-    if words is None:
-        return score
-    from trainer.live.choices import bars_of
-    from trainer.score.change import cut
-
-    try:
-        return cut(score, *bars_of(words))
-    except (KeyError, ValueError) as err:
-        bars = score.bars().bars
-        there = f"the piece has bars {bars[0].number} to {bars[-1].number}"
-        raise UsageError(f"there are no bars {words}", "--bars", there) from err
 
 
 def _written(

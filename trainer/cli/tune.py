@@ -84,19 +84,12 @@ def tuned(args: argparse.Namespace, wish: Wish) -> Wish:
 
 def _without_a_microphone(args: argparse.Namespace) -> int:
     from trainer.cli._take import show_attempt
-    from trainer.score.change import cut
 
     score = _which.music(args)
     if args.voice is None and not score.fact("sing"):
         raise UsageError("--voice is missing", "heldline tune", "name the voice that you sing, as in --voice tenor")
     line = _options.voice_index(score, args.voice or score.fact("sing"))
-    if args.bars is not None:
-        from trainer.live.choices import bars_of
-
-        try:
-            score, args.bars = cut(score, *bars_of(args.bars)), None
-        except (KeyError, ValueError) as err:
-            raise UsageError(f"there are no bars {args.bars}", "--bars", "name some that the piece has") from err
+    score, args.bars = _options.cut_to(score, args.bars), None
     if args.list:
         return _list(args, _places(args, score, line))
     chords = _chords(args, score, line)

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 import soundfile
+from heldline_command import heldline
 
 from trainer.cli import main
 
@@ -40,3 +41,12 @@ def test_a_click_is_heard_and_stays_under_the_voices(tmp_path: Path, capsys: pyt
 def test_a_first_note_two_octaves_off_at_most(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["hear", "Ferry Bell at Low Water", "--octave-shift", "3", "-o", str(tmp_path / "a.wav")]) == 2
     assert "--octave-shift" in capsys.readouterr().err
+
+
+def test_only_some_bars_are_heard(tmp_path: Path) -> None:
+    lengths = [
+        heldline("hear", "1", "--only", "tenor", *words, "-o", tmp_path / "x.wav", "--json").table["length_s"]
+        for words in ((), ("--bars", "9-10"))
+    ]
+    assert lengths[0] - lengths[1] == pytest.approx(9 * 4, abs=0.2)  # eleven bars of four seconds, two of them left
+    assert heldline("hear", "1", "--bars", "12", "-o", tmp_path / "y.wav").status == 2

@@ -119,3 +119,12 @@ def test_where_a_slip_is_likely_is_told_beside_what_is_hard() -> None:
     assert "Look out for a slip: bar 9 beat 1, here you leave the alto; bar 10 beat 1, back on" in " ".join(
         heldline("singable", 1, "--voice", "tenor").out.split()
     )
+
+
+def test_todays_compass_is_that_of_the_warmup(stair: Path) -> None:
+    done = heldline("singable", stair, "--voice", "soprano", "--compass", "today")
+    assert done.status == 2
+    assert "heldline warmup" in done.err
+    assert heldline("warmup", "--compass", "C4-E5").status == 0
+    told = heldline("singable", stair, "--voice", "soprano", "--compass", "today", "--json").table
+    assert told["voices"]["soprano"]["compass"] == {"voice": "soprano", "lowest": "C4", "highest": "E5"}
