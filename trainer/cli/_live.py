@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from trainer.live.session import Session
     from trainer.live.state import Face
     from trainer.live.wish import Came, Wish
-    from trainer.log.devices import DeviceMemory
+    from trainer.log.devices import DeviceMemory, Pair
     from trainer.practice.settings import Settings
     from trainer.score.model import Score
     from trainer.singable.weights import Weights
@@ -129,6 +129,7 @@ def sing_live(args: argparse.Namespace, shaped: Callable[[Wish], Wish] = lambda 
     wish = offered(args, as_last_sung(args, shaped(wish_of(args))))
     wish = replace(wish, sung_before_seconds=sung_without_rest())
     with opened(args, wish) as link:
+        wish = _turns.advised(wish, device_memory().measured(pair_of(link)))
         came = run_session(
             args,
             lambda face: Session(
@@ -271,14 +272,19 @@ def device_memory() -> DeviceMemory:
     return DeviceMemory(places().devices)
 
 
+def pair_of(link: SoundLink) -> Pair:
+    """Under what a link's measurements are remembered."""
+    from trainer.log.devices import Pair
+
+    return Pair(link.input_name, link.output_name, link.rate_hz, link.block_frames)
+
+
 def delay_of(link: SoundLink) -> Delay:
     """The round trip of these devices: as soundcheck measured it, else as well as it is known."""
     from audio.devices.roundtrip import unmeasured
     from trainer.live.delay import Delay
-    from trainer.log.devices import Pair
 
-    pair = Pair(link.input_name, link.output_name, link.rate_hz, link.block_frames)
-    measured = device_memory().measured(pair)
+    measured = device_memory().measured(pair_of(link))
     if measured is not None and link.output_name:
         return Delay(round(measured.round_trip_ms * link.rate_hz / 1000), "measured", link.rate_hz)
     told = unmeasured(link)
@@ -289,9 +295,8 @@ def own_sound_of(link: SoundLink) -> OwnSound | None:
     """What takes our own sound out of the microphone; None where soundcheck has not learnt how it gets there."""
     from audio.canceller.path import unpacked
     from trainer.live.own_sound import OwnSound
-    from trainer.log.devices import Pair
 
-    measured = device_memory().measured(Pair(link.input_name, link.output_name, link.rate_hz, link.block_frames))
+    measured = device_memory().measured(pair_of(link))
     if not link.output_name or measured is None or measured.room is None:
         return None
     room = measured.room

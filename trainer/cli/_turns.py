@@ -11,7 +11,13 @@ from trainer.cli._parser import UsageError
 
 if TYPE_CHECKING:
     from trainer.live.wish import Came, Wish
+    from trainer.log.devices import MeasuredPair
     from trainer.practice.take import Performance
+
+
+SOUNDS_BACK = (
+    "soundcheck heard our own voices in this microphone: put headphones on, or take turns with heldline sing --turns."
+)
 
 
 def add_turns(group: argparse._ActionsContainer) -> None:
@@ -45,6 +51,16 @@ def in_turns(wish: Wish, bars: int) -> Wish:
 
     course = TurnsCourse(stretches(wish.score, wish.bars, bars), len(wish.score.lines))
     return replace(wish, course=course, settings=replace(wish.settings, alone=True))
+
+
+def advised(wish: Wish, pair: MeasuredPair | None) -> Wish:
+    """*wish* with a word on what else can be done where soundcheck heard our voices and could not learn how they get there."""
+    from trainer.live.turns import TurnsCourse
+
+    heard = pair is not None and pair.bleed_db is not None and pair.room is None
+    if not heard or wish.desk.sounding == "silent" or isinstance(wish.course, TurnsCourse):
+        return wish
+    return replace(wish, notice=" ".join(told for told in (wish.notice, SOUNDS_BACK) if told))
 
 
 def to_show(wish: Wish, came: Came) -> Performance:
