@@ -44,7 +44,7 @@ def offered(args: argparse.Namespace, wish: Wish) -> Wish:
     here = [str(spelled_midi(midi + 12 * wish.octaves, fifths=fifths)) for midi in line]
     told = f"Your line goes from {here[0]} to {here[1]}, your voice {compass_words(compass)}."
     if place.outside >= outside(line, reach, 12 * wish.octaves):
-        narrow = f"heldline library --compass {'-'.join(map(str, map(spelled_midi, reach)))} lists lines within it."
+        narrow = f"heldline library --compass {span_words(compass)} lists lines within it."
         return replace(wish, notice=_joined(wish.notice, told, narrow))
     octave = f" and --own-octave {place.octaves}" if place.octaves != wish.octaves else ""
     way = way_words(wish.score, place.semitones)
@@ -59,6 +59,13 @@ def compass_words(compass: DaysCompass) -> str:
     days = (date.today() - compass.day).days
     when = {0: "today", 1: "yesterday"}.get(days, f"{days} days ago")
     return f"{when} from {spelled_midi(compass.lowest)} to {spelled_midi(compass.highest)}"
+
+
+def span_words(compass: DaysCompass | None) -> str:
+    """As in "A2-E4", which commands take; "" for none."""
+    from trainer.score.pitch import spelled_midi
+
+    return "" if compass is None else f"{spelled_midi(compass.lowest)}-{spelled_midi(compass.highest)}"
 
 
 def _octave_words(octaves: int, compass: DaysCompass) -> str:

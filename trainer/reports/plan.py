@@ -56,8 +56,10 @@ def command(step: Step, known: Mapping[int, Known]) -> str:
     return f"heldline sing {score} --voice {_quoted(step.voice)}"
 
 
-def compose_command(aim: str, voice: str) -> str:
-    """What makes an exercise with the weak spots *aim* for the voice that was sung last."""
+def compose_command(aim: str, voice: str, compass: str = "") -> str:
+    """What makes an exercise with the weak spots *aim* for the voice that was sung last, within *compass* where one is known."""
+    if compass:
+        aim = f"{aim}, compass {compass}"
     line = voice if voice in VOICES else "alto"
     species, cantus = "4" if "clashes" in aim else "3", "soprano" if line == "bass" else "bass"
     return f'heldline compose --parts 4 --species {species} --cantus {cantus} --line {line} --for "{aim}" -o practice.drill'
@@ -104,8 +106,10 @@ def plan_as_text(steps: Sequence[Step], known: Mapping[int, Known], look: Look, 
     return "\n".join(lines)
 
 
-def plan_to_json(steps: Sequence[Step], known: Mapping[int, Known], *, aim: str, voice: str) -> dict[str, Any]:
-    """The same for programs; *aim* is what ``compose --for`` may be given, *voice* the one sung last."""
+def plan_to_json(
+    steps: Sequence[Step], known: Mapping[int, Known], *, aim: str, voice: str, compass: str = ""
+) -> dict[str, Any]:
+    """The same for programs; *aim* is what ``compose --for`` may be given, *voice* the one sung last, *compass* the singer's."""
     return {
         "schema": SCHEMA,
         "steps": [
@@ -122,7 +126,7 @@ def plan_to_json(steps: Sequence[Step], known: Mapping[int, Known], *, aim: str,
             for step in steps
         ],
         "weak": aim or None,
-        "compose": compose_command(aim, voice) if aim else None,
+        "compose": compose_command(aim, voice, compass) if aim else None,
     }
 
 

@@ -103,6 +103,20 @@ def test_hard_spots_are_offered_to_the_composer_who_makes_an_exercise_of_them(ca
     assert resolve(str(tmp_path / "practice.drill")).fact("sing") == "tenor"
 
 
+def test_the_composer_is_asked_for_an_exercise_within_todays_voice(capsys: Capture, tmp_path: Path) -> None:
+    score = resolve("Ferry Bell at Low Water")
+    kept(*[lambda store: keep(store, score, TENOR, ago(days=1), {5: Sign.OFF})] * 4)
+    assert main(["warmup", "--compass", "C3-F4"]) == 0
+    capsys.readouterr()
+    command = str(table(capsys, "plan")["compose"])
+    assert ', compass C3-F4" -o' in command
+    assert main([*shlex.split(command)[1:-1], str(tmp_path / "practice.drill")]) == 0
+    made = resolve(str(tmp_path / "practice.drill"))
+    pitches = [note.pitch.midi for note in made.lines[2].notes]
+    assert min(pitches) >= 48
+    assert max(pitches) <= 65
+
+
 def test_takes_dated_ahead_are_told(capsys: Capture) -> None:
     kept(lambda store: keep(store, resolve("1"), TENOR, ago(days=-9)))
     assert main(["plan"]) == 0
