@@ -15,6 +15,7 @@ from audio.block import Block, Samples
 from audio.canceller.path import EchoPath
 from audio.devices import microphone
 from audio.devices.link import SoundLink
+from audio.devices.room_hum import RoomHum, room_hum
 from audio.devices.roundtrip import RoundTrip, measure, unmeasured
 from audio.devices.swell import learn_room
 from audio.errors import DeviceError
@@ -75,6 +76,8 @@ class Checked:
     xruns : int
     room : EchoPath or None
         Our own sound's way into the microphone, where it could be learnt.
+    hum : RoomHum or None
+        What the room hums by itself.
     """
 
     only_zeros: bool
@@ -87,6 +90,7 @@ class Checked:
     lost_frames: int
     xruns: int
     room: EchoPath | None = None
+    hum: RoomHum | None = None
 
 
 def check(
@@ -150,6 +154,7 @@ def check(
         flags.lost_frames,
         flags.xruns,
         learnt,
+        room_hum(samples, link.rate_hz),
     )
 
 

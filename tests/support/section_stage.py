@@ -126,3 +126,8 @@ def section_of_singers(
         )
         for k in range(count)
     ]
+
+
+def recorded_line(folder: Path, score: Score, line_index: int, bars: tuple[int, int], qpm: float) -> Path:
+    """One right singer of a line's bars."""
+    return recorded(folder / "right.wav", excerpt_sung(score, line_index, bars, qpm), seed=7)

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 EXAMPLES = """\
 heldline soundcheck
+heldline soundcheck --room
 heldline soundcheck --list
 heldline soundcheck --microphone "USB Microphone" --output Headphones
 heldline soundcheck --json"""
@@ -39,6 +40,14 @@ def add(subparsers: Any) -> None:
     """Add the command."""
     parser = add_command(subparsers, "soundcheck", says="check microphone, sound, keys and delay", examples=EXAMPLES)
     group = parser.add_argument_group("what is checked")
+    group.add_argument(
+        "--room",
+        nargs="?",
+        type=_singers,
+        const=7,
+        metavar="SINGERS",
+        help="the room too: what hums, how loud it is, whether my voices are loud enough for so many (7)",
+    )
     group.add_argument("--list", action="store_true", help="only list what is plugged in")
     group.add_argument("--microphone", metavar="NAME", help="the microphone, by name or a part of it")
     group.add_argument("--output", metavar="NAME", help="headphones or loudspeaker, by name or a part of it")
@@ -47,6 +56,12 @@ def add(subparsers: Any) -> None:
     group.add_argument(
         "--listen", type=_options.decimal, default=5, metavar="S", help="longest wait for you to hum; 0 for none (5)"
     )
+
+
+def _singers(text: str) -> int:
+    if not text.isascii() or not text.isdecimal() or not 1 <= int(text) <= 60:
+        raise argparse.ArgumentTypeError(f"{text!r} is not a number of singers; give 1 to 60")
+    return int(text)
 
 
 def run(args: argparse.Namespace) -> int:
@@ -174,9 +189,13 @@ def _told(link: SoundLink, checked: Checked, measured_on: str, here: Found, args
 
     pitch = "" if checked.hummed is None else str(spelled_midi(round(checked.hummed.pitch_c100 / SEMITONE_C100)))
     said = words(checked, sounds=bool(link.output_name), pitch=pitch)
+    room, enough = _room(checked, args)
     if args.json:
         more: dict[str, Any] = {"note": pitch or None, "measured_on": measured_on or None, "rate_hz": link.rate_hz}
         more |= {"own_sound_taken_db": None if checked.room is None else round(-checked.room.left_db, 1)}
+        if args.room is not None:
+            hum = None if checked.hum is None else round(checked.hum.hz, 1)
+            more["room"] = {"hum_hz": hum, "singers": args.room, "loud_enough": enough, "says": " ".join(room)}
         more |= {"block_frames": link.block_frames, "keys": list(here.keys), "synths": list(here.synths)}
         print(as_text(to_json(checked, said, names=(link.input_name, link.output_name), more=more)))
     else:
@@ -192,7 +211,21 @@ def _told(link: SoundLink, checked: Checked, measured_on: str, here: Found, args
             )
         if checked.round_trip.source != "measured" and link.output_name:
             print(HELD)
+        print("\n".join(room), end="\n" if room else "")
     return 0 if {"you", "own voices"} & set(said.heard) else NOTHING_HEARD
+
+
+def _room(checked: Checked, args: argparse.Namespace) -> tuple[list[str], bool | None]:
+    """What is to be said of the room; nothing where nobody asked."""
+    from audio.units import SEMITONE_C100, hz_to_c100
+    from trainer.reports.soundcheck import room_says
+    from trainer.score.pitch import spelled_midi
+
+    if args.room is None:
+        return [], None
+    hum = checked.hum
+    note = "" if hum is None else str(spelled_midi(round(hz_to_c100(hum.hz) / SEMITONE_C100)))
+    return room_says(checked, singers=args.room, hum_note=note)
 
 
 def _listed(here: Found, args: argparse.Namespace) -> int:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -38,6 +39,14 @@ NEAR = (
     "Go nearer to the microphone, or make the room quieter.",
 )
 NO_OUTPUT = ("There is no sound output, so I cannot play.", "Plug in headphones to hear the voices.")
+VOICES_DBFS = -21.5
+"""What three voices of our own sound at, measured over three exercises of the library: -21.1 to -21.9."""
+SELF_OVER_OTHERS_DB = 6.0
+"""Choir singers like the own voice about so far over the others (Ternström 1999, from memory): so far may our voices lie under theirs."""
+QUIET_DB, NOISY_DB = 20, 12
+"""A voice that far over the room is clear; nearer than the second it is hard to tell from it (our own)."""
+NUMBERS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+
 HELD = "With headphones the delay is measured by holding one earpiece to the microphone while the chirps sound."
 
 
@@ -95,6 +104,65 @@ def words(checked: Checked, *, sounds: bool, pitch: str = "") -> Words:
         " ".join(says for says, _ in texts),
         " ".join(do for _, do in texts if do),
     )
+
+
+def room_says(checked: Checked, *, singers: int, hum_note: str = "") -> tuple[list[str], bool | None]:
+    """The room in sentences, and whether our voices are loud enough for so many; None where nothing says so.
+
+    Parameters
+    ----------
+    hum_note : str
+        Name of the note nearest to the room's hum.
+    """
+    told = []
+    hum = checked.hum
+    if hum is None:
+        told.append("Nothing hums in this room.")
+    else:
+        told.append(
+            f"The room hums at {round(hum.hz)} Hz, near {hum_note}: a refrigerator, a lamp or a fan. It is left out of what is judged; "
+            "switch it off where you may."
+        )
+    voice = None if checked.hummed is None else checked.hummed.level_dbfs
+    if voice is not None:
+        over = round(voice - checked.room_dbfs)
+        word = "quiet enough" if over >= QUIET_DB else "noisy" if over >= NOISY_DB else "too loud to judge in"
+        told.append(f"The room is {word}: {over_words(over)}.")
+    else:
+        told.append(
+            f"The room lies {round(-checked.room_dbfs)} dB under full scale; hum a note, to hear what that means."
+        )
+    bleed = checked.round_trip.bleed_db
+    many = number_words(singers)
+    if bleed is None or checked.moving:
+        told.append(
+            f"My own voices do not reach the microphone: whether they are loud enough for {many}, your ears must say."
+        )
+        return told, None
+    if voice is None:
+        told.append(
+            f"Hum a note as loud as one of you sings, and I can say whether my voices are loud enough for {many}."
+        )
+        return told, None
+    short = voice + 10 * math.log10(singers) - SELF_OVER_OTHERS_DB - (VOICES_DBFS + bleed)
+    if short <= 0:
+        told.append(f"Loud enough for {many}.")
+        return told, True
+    told.append(
+        f"Too soft for {many}, by about {math.ceil(short)} dB: turn the loudspeaker up as far as it is pleasant, move it to the section, "
+        "or let fewer sing at a time."
+    )
+    return told, False
+
+
+def over_words(over_db: int) -> str:
+    """How far a voice stands over the room."""
+    return f"your voice stands {over_db} dB over it" if over_db > 0 else "your voice does not stand over it"
+
+
+def number_words(number: int) -> str:
+    """One to twelve in letters."""
+    return NUMBERS[number - 1] if number <= len(NUMBERS) else str(number)
 
 
 def _loud(bleed_db: float) -> str:

@@ -7,8 +7,9 @@ from dataclasses import replace
 import pytest
 
 from audio.devices.check import Checked, Hummed
+from audio.devices.room_hum import RoomHum
 from audio.devices.roundtrip import RoundTrip
-from trainer.reports.soundcheck import delay_line, to_json, words
+from trainer.reports.soundcheck import delay_line, room_says, to_json, words
 
 QUIET = Checked(
     only_zeros=False,
@@ -93,3 +94,50 @@ def test_a_bleed_of_nothing_is_as_loud_and_not_minus_zero() -> None:
     said = words(found, sounds=True)
     assert "as loud as I play them" in said.says
     assert str(to_json(found, said, names=("", ""), more={})["bleed_db"]) == "0.0"
+
+
+def in_the_room(
+    voice_dbfs: float | None = -30.0, *, room_dbfs: float = -60.0, bleed_db: float | None = -10.0, hum=None
+):
+    hummed = None if voice_dbfs is None else Hummed(570_000, True, voice_dbfs, 1.0)
+    trip = RoundTrip(20.0, 0.1, bleed_db, "measured")
+    return replace(QUIET, room_dbfs=room_dbfs, hummed=hummed, round_trip=trip, hum=hum)
+
+
+def test_a_chapels_refrigerator_is_named_by_its_note() -> None:
+    told, _ = room_says(in_the_room(hum=RoomHum(100.0, -55.0, 30.0)), singers=7, hum_note="G2")
+    assert told[0].startswith("The room hums at 100 Hz, near G2: a refrigerator, a lamp or a fan.")
+    assert room_says(in_the_room(), singers=7)[0][0] == "Nothing hums in this room."
+
+
+@pytest.mark.parametrize(
+    ("singers", "voice_dbfs", "enough", "words"),
+    [
+        # -21.5 - 10 = -31.5 dBFS of ours, against one at -30, two at -27, seven at -21.5, 6 dB under each
+        (1, -30.0, True, "Loud enough for one."),
+        (2, -30.0, True, "Loud enough for two."),
+        (7, -30.0, False, "Too soft for seven, by about 4 dB"),
+        (7, -40.0, True, "Loud enough for seven."),
+        (15, -30.0, False, "Too soft for 15, by about 8 dB"),
+    ],
+)
+def test_loud_enough_depends_on_how_many_sing_and_how_loud(
+    singers: int, voice_dbfs: float, enough: bool, words: str
+) -> None:
+    told, found = room_says(in_the_room(voice_dbfs), singers=singers)
+    assert found is enough
+    assert told[-1].startswith(words)
+
+
+def test_what_was_not_heard_is_not_claimed() -> None:
+    for checked in (in_the_room(None), in_the_room(bleed_db=None)):
+        told, found = room_says(checked, singers=7)
+        assert found is None
+        assert "seven" in told[-1]
+        assert not any("Loud enough" in one for one in told)
+
+
+@pytest.mark.parametrize(("room_dbfs", "word"), [(-60.0, "quiet enough"), (-45.0, "noisy"), (-35.0, "too loud")])
+def test_a_room_is_quiet_or_noisy_against_a_voice(room_dbfs: float, word: str) -> None:
+    told, _ = room_says(in_the_room(room_dbfs=room_dbfs), singers=7)
+    assert word in told[1]
