@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from trainer.cli import _options
+from trainer.cli import _options, _which
 from trainer.cli._parser import UsageError, add_command
 
 if TYPE_CHECKING:
@@ -33,6 +33,7 @@ def add(subparsers: Any) -> None:
     """Add the command."""
     parser = add_command(subparsers, "track", says="write practice tracks to take home", examples=EXAMPLES)
     parser.add_argument("scores", nargs="+", metavar="SCORE", help="titles or numbers of the library, or score files")
+    _which.add_moved(parser)
     which = parser.add_argument_group("which tracks")
     which.add_argument("--voice", metavar="VOICE", help="whose part it is (into a folder: every voice's)")
     which.add_argument(
@@ -86,9 +87,8 @@ def run(args: argparse.Namespace) -> int:
             "write .wav or .flac",
         )
     settings = _options.settings_from(args)
-    scores = [
-        _options.cut_to(resolve(name), args.bars) for name in args.scores
-    ]  # all are read before anything is written
+    # all are read before anything is written
+    scores = [_options.cut_to(_which.moved_as_asked(args, resolve(name)), args.bars) for name in args.scores]
     _same_titles(scores)
     if not single:
         _make(place)

@@ -49,6 +49,7 @@ def add(subparsers: Any) -> None:
     )
     _which.add_fresh(parser)
     _which.add_again(parser)
+    _which.add_moved(parser)
     _options.add_judging(parser)
     _live.add_live(parser)
     _options.add_keeping(parser)

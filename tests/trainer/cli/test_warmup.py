@@ -16,6 +16,7 @@ from live_rig import SETTINGS, TENOR
 
 from trainer.cli import main
 from trainer.cli._compass import offered
+from trainer.formats import read_path
 from trainer.library import resolve
 from trainer.live.desk import Desk
 from trainer.live.wish import Wish
@@ -127,6 +128,14 @@ def test_a_take_in_another_key_is_a_take_of_the_same_exercise() -> None:
 def test_a_moved_piece_is_listed_sounded_and_refused_in_words(tmp_path: Path, capsys: Capture) -> None:
     assert main(["ladder", FERRY.title, "--voice", "tenor", "--down", "4", "--list"]) == 0
     assert main(["hear", FERRY.title, "--only", "tenor", "--up", "2", "-o", str(tmp_path / "x.wav")]) == 0
+    assert (
+        main(
+            ["track", FERRY.title, "--voice", "tenor", "--kind", "alone", "--down", "4", "-o", str(tmp_path / "x.mid")]
+        )
+        == 0
+    )
+    tones = [note.pitch.midi for line in read_path(tmp_path / "x.mid").lines for note in line.notes]
+    assert {note.pitch.midi - 4 for note in FERRY.lines[TENOR].notes} <= set(tones)
     capsys.readouterr()
     for wrong in (["--up", "2", "--down", "2"], ["--up", "13"], ["--down", "third"]):
         assert main(["ladder", FERRY.title, "--list", *wrong]) == 2
