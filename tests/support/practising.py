@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from fractions import Fraction
 from functools import cache
+from itertools import count
 
 import numpy as np
 from heard_frames import Sung, frames
@@ -27,7 +28,7 @@ PIECE = FERRY_BELL
 QPM = 240.0
 STARTS_AT_S = 0.5
 RATE_HZ, BLOCK_FRAMES = 24_000, 8_192
-MOST_TAKES = 60
+MOST_TAKES_A_DAY, MOST_DAYS, DAYS_IN_VAIN = 60, 7, 2
 EXPECTED = {
     "steady": ("nothing", None),
     "follower": ("pulled", "alto"),
@@ -62,8 +63,8 @@ def take(singer: Singer, voice: str, heard: Company, seed: int) -> Take:
 
 
 def climbed(singer: Singer, voice: str, first_seed: int) -> Climb:
-    """The ladder from the lowest rung until it ends."""
-    seeds = iter(range(first_seed, first_seed + MOST_TAKES))
+    """The ladder from the lowest rung, day after day, until it ends: at the top, or after two days running without another rung held."""
+    seeds = count(first_seed)
     return climbed_by(voice, lambda heard: mark(take(singer, voice, heard, next(seeds))))
 
 
@@ -71,9 +72,16 @@ def climbed_by(voice: str, sung: Callable[[Company], str]) -> Climb:
     """As :func:`climbed`, *sung* giving the mark of a take in some company."""
     found = ladder(voice)
     climb = Climb(len(found))
-    for _ in range(MOST_TAKES):
-        climb = climb.after(sung(company(found[climb.at])))
-        if climb.state != "climbing":
+    in_vain = 0
+    for _ in range(MOST_DAYS):
+        held = climb.held
+        climb = climb.next_day()
+        for _ in range(MOST_TAKES_A_DAY):
+            climb = climb.after(sung(company(found[climb.at])))
+            if climb.state != "climbing":
+                break
+        in_vain = in_vain + 1 if climb.held == held else 0
+        if climb.state == "top" or in_vain == DAYS_IN_VAIN:
             break
     return climb
 

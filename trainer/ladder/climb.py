@@ -16,7 +16,7 @@ from trainer.practice.beside import Beside
 CLEAN_UP, POOR_BACK = 2, 2
 MOST_TAKES = 5
 HELD_TENTHS = 7
-"""Two clean takes after several others lead up and may be luck: a rung is held where so many of ten of its takes were clean."""
+"""Two clean takes after several others lead up and may be luck: a rung is held where so many of ten of all its takes were clean."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +32,9 @@ class Climb:
     marks : tuple of str
         Of the takes on it since it was come to: "clean", "poor", "between" and so on.
     held : int
-        The highest rung that is held for sure, -1 for none.
+        The highest rung that was held for sure once, -1 for none.
+    counts : tuple of (int, int)
+        Of each rung the clean takes and all takes on it, on whatever day.
     state : str
         "climbing"; "top" once the highest is passed; "enough" once the present one was tried five times in vain.
     """
@@ -42,14 +44,22 @@ class Climb:
     marks: tuple[str, ...] = ()
     held: int = -1
     state: str = "climbing"
+    counts: tuple[tuple[int, int], ...] = ()
 
     def after(self, mark: str) -> Climb:
         """After a take on the present rung; one in which nothing was heard, or that was broken off, tells nothing."""
         if mark in ("nothing", "unfinished"):
             return self
         marks = (*self.marks, mark)
+        counts = list(self.counts or ((0, 0),) * self.count)
+        clean, taken = counts[self.at]
+        counts[self.at] = clean + (mark == "clean"), taken + 1
+        return replace(self, counts=tuple(counts))._stepped(marks)
+
+    def _stepped(self, marks: tuple[str, ...]) -> Climb:
         if len(marks) >= CLEAN_UP and all(one == "clean" for one in marks[-CLEAN_UP:]):
-            sure = marks.count("clean") * 10 >= len(marks) * HELD_TENTHS
+            clean, taken = self.counts[self.at]
+            sure = clean * 10 >= taken * HELD_TENTHS
             held = max(self.held, self.at) if sure else self.held
             if self.at + 1 < self.count:
                 return replace(self, at=self.at + 1, marks=(), held=held, state="climbing")
@@ -58,6 +68,10 @@ class Climb:
         if self.at and len(marks) >= POOR_BACK and all(one == "poor" for one in marks[-POOR_BACK:]):
             return replace(self, at=self.at - 1, marks=(), state="climbing")
         return replace(self, marks=marks, state="enough" if len(marks) >= MOST_TAKES else "climbing")
+
+    def next_day(self) -> Climb:
+        """The same rung with five takes to come."""
+        return replace(self, marks=(), state="climbing")
 
     def jumped(self, rungs: int) -> Climb:
         """So many rungs up, or down when negative, as far as there are any."""
@@ -72,7 +86,7 @@ def resumed(rungs: Sequence[Rung], taken: Iterable[tuple[Beside, str]]) -> Climb
         at = next((k for k, rung in enumerate(rungs) if _is_of(beside, rung)), None)
         if at is not None:
             climb = climb.jumped(at - climb.at).after(mark)
-    return replace(climb, marks=(), state="climbing")
+    return climb.next_day()
 
 
 def _is_of(beside: Beside, rung: Rung) -> bool:

@@ -3,7 +3,8 @@
     .venv/bin/python tests/bench/practice/run.py [--takes N] [--ladders N] [--seed N]
     .venv/bin/python tests/bench/practice/run.py --results FOLDER [--ladders N] [--seed N]
 
-For each singer and rung the share of clean takes without the ladder; the highest rung with at least 70 % is where a ladder should end.
+For each singer and rung the share of clean takes without the ladder; the highest rung with at least 70 % is where a ladder should end,
+at its top or after two days running without another rung held.
 Then ladders, and causes, each named from three takes alone and three against all. Beside the causes the same with every take drawn from
 any of the six singers, with the signs of every take shuffled among its notes (which leaves what is counted and not placed), and with the
 names of the voices that pulled drawn anew.

@@ -42,6 +42,14 @@ def test_two_clean_takes_by_luck_lead_up_and_are_not_called_held() -> None:
     assert after("bccc", Climb(1)).state == "top"
 
 
+def test_what_was_luck_on_one_day_is_weighed_against_the_others() -> None:
+    poor_day = after("bbbbb")
+    assert (poor_day.next_day().marks, poor_day.next_day().state) == ((), "climbing")
+    assert after("cc", poor_day.next_day()).held == -1  # two clean of seven
+    assert after("cc", after("b").next_day()).held == -1
+    assert after("ccc", Climb(1)).held == after("bccc", Climb(1)).held == 0
+
+
 def test_what_was_held_once_stays_known() -> None:
     assert after("ccccpp").held == 1
 
