@@ -11,6 +11,7 @@ import numpy as np
 from heard_frames import Sung, frames
 from simulated_singer import Throat, sing
 from six_singers import Company, Singer
+from slips import Performance
 from written_music import FERRY_BELL
 
 from audio.block import Block
@@ -54,7 +55,7 @@ def company(rung: Rung) -> Company:
 @cache
 def take(singer: Singer, voice: str, heard: Company, seed: int) -> Take:
     """One take, judged as any recording is."""
-    sung = singer.sing(PIECE, voice, heard, seed=seed, qpm=QPM, starts_at_s=STARTS_AT_S).performance
+    sung = singer_sings(singer, voice, heard, seed)
     stretches = [Sung(note.start_s, note.end_s - 0.02, note.midi) for note in sung]
     length_s = STARTS_AT_S + float(PIECE.end_quarters) * 60 / QPM + 1
     settings = Settings(tempo_qpm=Fraction(QPM), starts_at_s=Fraction(STARTS_AT_S))
@@ -101,9 +102,13 @@ def clean_shares(singer: Singer, voice: str, seeds: range) -> Iterator[float]:
         yield sum(mark(take(singer, voice, company(rung), seed)) == "clean" for seed in seeds) / len(seeds)
 
 
-def heard_take(singer: Singer, voice: str, heard: Company, seed: int) -> Take:
+def singer_sings(singer: Singer, voice: str, heard: Company, seed: int) -> Performance:
+    """What one singer does of a line in some company, at this module's tempo."""
+    return singer.sing(PIECE, voice, heard, seed=seed, qpm=QPM, starts_at_s=STARTS_AT_S).performance
+
+
+def judged_sound(sung: Performance, voice: str, seed: int) -> Take:
     """One take as sound, through the program's own tracker and judge."""
-    sung = singer.sing(PIECE, voice, heard, seed=seed, qpm=QPM, starts_at_s=STARTS_AT_S).performance
     length_s = STARTS_AT_S + float(PIECE.end_quarters) * 60 / QPM + 1
     throat = Throat("men" if voice in ("tenor", "bass") else "women", room_dbfs=-90.0)
     sound = sing(sung, seed=seed, seconds=length_s, throat=throat, rate_hz=RATE_HZ).samples.astype(np.float32)[:, None]

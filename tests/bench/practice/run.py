@@ -114,9 +114,9 @@ def _read(folder: Path) -> Kept:
     for place in sorted(folder.glob("ladder-*.jsonl")):
         for line in place.read_text(encoding="utf-8").splitlines():
             told: dict[str, Any] = json.loads(line)
-            if "take" in told and told["voice"] == VOICE:
-                take = performance_of(zlib.decompress(base64.b64decode(told["take"])).decode()).takes[0]
-                kept.takes[told["singer"], Company(tuple(told["sounding"]), told["guide"])].append(take)
+            for one in told.get("takes", ()) if told.get("voice") == VOICE else ():
+                take = performance_of(zlib.decompress(base64.b64decode(one["take"])).decode()).takes[0]
+                kept.takes[told["singer"], Company(tuple(one["sounding"]), one["guide"])].append(take)
     return kept
 
 
