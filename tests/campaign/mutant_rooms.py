@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -24,6 +24,8 @@ class Room:
         From a file of the room, or a folder in it, to the test files that look at it from nearby; most mutants die there.
     asked : str
         Expression of ``pytest -k``.
+    quick : callable
+        Asked before any test file: whether all is as it was. What a test would ask too, without the time that pytest takes.
     """
 
     folder: Path
@@ -31,6 +33,7 @@ class Room:
     late: tuple[Path, ...]
     near: Mapping[str, tuple[Path, ...]] = field(default_factory=dict)
     asked: str = ""
+    quick: Callable[[], bool] = lambda: True
 
     def tests(self, changed: Path | None) -> list[list[Path]]:
         """The test files for a changed file, in batches; None is none in particular."""
@@ -66,6 +69,7 @@ def _rules() -> Room:
 
 
 def _judge() -> Room:
+    files = sorted((ROOT / "tests" / "trainer" / "judge").glob("test_*.py"))
     near = {
         "clash": _files("judge", "clash"),
         "section": _files("judge", "section") + _files("reports", "section"),
@@ -80,9 +84,24 @@ def _judge() -> Room:
     }
     return Room(
         ROOT / "trainer" / "judge",
-        tuple(sorted((ROOT / "tests" / "trainer" / "judge").glob("test_*.py"))) + _files("practice", "drive"),
-        (*_files("takes", "same_bytes"), *_files("reports", "why")),
+        tuple(path for path in files if path.stem != "test_rulers") + _files("practice", "drive"),
+        _files("reports", "why"),
         near,
+        quick=_judged_as_it_was,
+    )
+
+
+def _judged_as_it_was() -> bool:
+    """As ``test_rulers`` and ``test_same_bytes`` ask."""
+    from rulers import KEPT, rows
+    from stored_lines import FOLDER, read_line
+
+    kept = set(KEPT.read_text(encoding="utf-8").splitlines())
+    if not all(row in kept for row in rows()):
+        return False
+    lines = (read_line(path) for path in sorted(FOLDER.glob("*.line")))
+    return all(
+        list(one.verdicts()) == (FOLDER / f"{one.name}.txt").read_text(encoding="utf-8").splitlines() for one in lines
     )
 
 

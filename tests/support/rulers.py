@@ -9,10 +9,12 @@ from __future__ import annotations
 import hashlib
 import random
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
+from pathlib import Path
 
 from heard_frames import HOP_FRAMES, RATE_HZ, Sung, frames, quartet
+from told_of_takes import notes_of, rest_of
 
 from audio.heard import PitchFrame
 from trainer.practice.settings import Settings
@@ -212,10 +214,19 @@ def _rests() -> Ruler:
     return Ruler("rests", score, tuple(frames(sung, BEGIN_S + NOTES + 1)), (plain(), plain(alone=True)))
 
 
+KEPT = Path(__file__).resolve().parents[1] / "golden" / "ours" / "rulers.txt"
+
+
+def rows() -> Iterator[str]:
+    """Every take of every ruler as it is kept, a line each."""
+    for one in rulers():
+        for number, take in enumerate(one.takes()):
+            yield f"{one.name} {number}: {digests(take)}"
+
+
 def digests(take: Take) -> str:
     """Six hex digits a note, and six for everything else of the take."""
-    rest = [repr(getattr(take, field.name)) for field in fields(take) if field.name != "notes"]
-    return " ".join([*(_short(repr(note)) for note in take.notes), "rest", _short("".join(rest))])
+    return " ".join([*map(_short, notes_of(take)), "rest", _short("\n".join(rest_of(take)))])
 
 
 def _short(text: str) -> str:

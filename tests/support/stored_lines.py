@@ -9,8 +9,9 @@ import json
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from told_of_takes import notes_of, rest_of
+
 from audio.heard import Anchor, Heard
-from trainer.log.judged import performance_text
 from trainer.log.packed import pack, unpack
 from trainer.log.written import anchors_of, anchors_table, canonical, score_of, score_text, settings_of, settings_table
 from trainer.practice.settings import Settings
@@ -34,20 +35,14 @@ class StoredLine:
     others: tuple[Settings, ...] = ()
 
     def verdicts(self) -> list[str]:
-        """Everything that is judged, as text, under each of the settings."""
-        return [
-            performance_text(
-                judge(
-                    self.score,
-                    (self.line,),
-                    self.heard,
-                    settings=settings,
-                    anchors=self.anchors,
-                    sources=(self.source,),
-                )
+        """Everything that is judged under each of the settings: a row a note, a beat, and what else is said."""
+        rows = []
+        for number, settings in enumerate((self.settings, *self.others)):
+            judged = judge(
+                self.score, (self.line,), self.heard, settings=settings, anchors=self.anchors, sources=(self.source,)
             )
-            for settings in (self.settings, *self.others)
-        ]
+            rows += [f"{number} {row}" for row in (*notes_of(judged.takes[0]), *rest_of(judged.takes[0]))]
+        return rows
 
     def write(self) -> None:
         """Into the folder, with today's verdicts."""
@@ -59,7 +54,7 @@ class StoredLine:
             "anchors": anchors_table(self.anchors),
         }
         (FOLDER / f"{self.name}.line").write_bytes(canonical(table).encode() + b"\n" + pack(self.heard))
-        (FOLDER / f"{self.name}.json").write_text("\n".join(self.verdicts()) + "\n", encoding="utf-8")
+        (FOLDER / f"{self.name}.txt").write_text("\n".join(self.verdicts()) + "\n", encoding="utf-8")
 
 
 def read_line(path: Path) -> StoredLine:

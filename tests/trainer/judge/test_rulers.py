@@ -7,14 +7,11 @@ and late said from 100, a breath up to half a beat or 600 ms. ``python tests/tra
 from __future__ import annotations
 
 from functools import cache
-from pathlib import Path
 
 import pytest
-from rulers import CENTS, STEPS_MS, Ruler, digests, rulers
+from rulers import CENTS, KEPT, STEPS_MS, Ruler, digests, rulers
 
 from trainer.practice.take import Take
-
-KEPT = Path(__file__).resolve().parents[2] / "golden" / "ours" / "rulers.txt"
 
 
 @cache

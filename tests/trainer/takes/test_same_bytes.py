@@ -22,5 +22,5 @@ def test_there_are_lines_of_every_kind() -> None:
 
 @pytest.mark.parametrize("path", LINES, ids=[path.stem for path in LINES])
 def test_a_stored_line_gives_the_bytes_that_it_gave(path: Path) -> None:
-    kept = path.with_suffix(".json").read_text(encoding="utf-8").splitlines()
+    kept = path.with_suffix(".txt").read_text(encoding="utf-8").splitlines()
     assert read_line(path).verdicts() == kept
