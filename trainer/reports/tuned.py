@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import textwrap
+from collections.abc import Sequence
 from typing import Any
 
-from trainer.practice.signs import COUNTED_AS_HELD, Sign
+from trainer.practice.signs import COUNTED_AS_HELD, ORDER, Sign
 from trainer.practice.take import Performance, Take
 from trainer.reports.look import Look
 from trainer.reports.wording import cents_words
@@ -24,19 +25,28 @@ def chords_as_text(score: Score, performance: Performance, look: Look) -> list[s
     for take in performance.takes if chords else ():
         if take.status == "nothing heard":
             continue
-        for one in held_chords(take, chords):
-            if look.form == "plain":
-                lines.append(f"{HEADING}, bar {one.chord.bar}: {chord_words(one)}")
-                continue
-            head = HEADING if not lines else ""
-            lines += textwrap.wrap(
-                f"bar {one.chord.bar}: {chord_words(one)}",
-                look.width,
-                initial_indent=head.ljust(INDENT),
-                subsequent_indent=" " * (INDENT + 2),
-                break_on_hyphens=False,
+        found = held_chords(take, chords)
+        for k, one in enumerate(found):
+            lines += _line("" if k else HEADING, f"bar {one.chord.bar}: {chord_words(one)}", look)
+        worst = _worst(found)
+        if worst is not None:
+            lowest = next(
+                name for k, name in reversed(list(enumerate(score.voice_names(), 1))) if k != take.voice_number
             )
+            lines += _line("Again", f"--of {worst.chord.kind}, and against the {lowest} alone: --with {lowest}", look)
     return lines
+
+
+def _line(heading: str, words: str, look: Look) -> list[str]:
+    if look.form == "plain":
+        return [f"{heading or HEADING}: {words}"]
+    return textwrap.wrap(
+        words,
+        look.width,
+        initial_indent=heading.ljust(INDENT),
+        subsequent_indent=" " * (INDENT + 2),
+        break_on_hyphens=False,
+    )
 
 
 def chord_words(one: HeldChord) -> str:
@@ -46,12 +56,15 @@ def chord_words(one: HeldChord) -> str:
 
 def worst_chord(take: Take, score: Score) -> str:
     """The chord that most wants to be held again, in words; "" where all were held, steadily, or nothing was heard."""
-    found = held_chords(take, chords_of(score))
-    bad = [one for one in found if one.sign not in COUNTED_AS_HELD or one.way in ("sank", "rose")]
-    if take.status == "nothing heard" or not bad:
+    if take.status == "nothing heard":
         return ""
-    order = list(Sign)
-    return chord_words(min(bad, key=lambda one: (order.index(one.sign), -abs(one.cents or 0), one.chord.bar)))
+    worst = _worst(held_chords(take, chords_of(score)))
+    return "" if worst is None else chord_words(worst)
+
+
+def _worst(found: Sequence[HeldChord]) -> HeldChord | None:
+    bad = [one for one in found if one.sign not in COUNTED_AS_HELD or one.way in ("sank", "rose")]
+    return min(bad, key=lambda one: (ORDER.index(one.sign), -abs(one.cents or 0), one.chord.bar), default=None)
 
 
 def chords_to_json(score: Score, take: Take) -> list[dict[str, Any]]:

@@ -17,7 +17,7 @@ from fractions import Fraction
 PRIOR_SLIPS = 3.0
 """Our own: a kind's weight is moved halfway by as many slips as these."""
 
-ROUNDS = 200
+ROUNDS, NEAR_ENOUGH = 300, 1e-4
 GRAIN = 100
 """Weights are kept in whole hundredths, so that what is added up stays exact."""
 
@@ -63,36 +63,44 @@ class SungBar:
 def fitted(bars: Sequence[SungBar]) -> dict[str, Fraction]:
     """Each kind's weight against the mean of all, 1 where nothing is known; kinds in the order of their names."""
     kinds = sorted({kind for bar in bars for kind, points in bar.points.items() if points > 0} | {ANY_NOTE})
-    rows = [[float(bar.points.get(kind, 0)) for kind in kinds] for bar in bars]
-    exposed = [
-        sum(row[k] * (bar.held + bar.failed) for row, bar in zip(rows, bars, strict=True)) for k in range(len(kinds))
+    place = {kind: k for k, kind in enumerate(kinds)}
+    rows = [
+        ([(place[kind], float(points)) for kind, points in bar.points.items() if points > 0], bar.failed)
+        for bar in bars
+        if bar.failed
     ]
+    exposed = [0.0] * len(kinds)
+    for bar in bars:
+        for kind, points in bar.points.items():
+            if points > 0:
+                exposed[place[kind]] += float(points) * (bar.held + bar.failed)
     base = 0.01
     for _ in range(ROUNDS):
-        base = sum(_slips(rows, bars, [base] * len(kinds))) / max(sum(exposed), 1e-9)
+        before, base = base, sum(_slips(rows, [base] * len(kinds))) / max(sum(exposed), 1e-9)
+        if abs(base - before) <= NEAR_ENOUGH * base:
+            break
     weights = [1.0] * len(kinds)
     for _ in range(ROUNDS):
-        slips = _slips(rows, bars, [base * weight for weight in weights])
-        weights = [
+        slips = _slips(rows, [base * weight for weight in weights])
+        before_all, weights = weights, [
             (found + PRIOR_SLIPS) / (base * met + PRIOR_SLIPS) for found, met in zip(slips, exposed, strict=True)
-        ]
+        ]  # fmt: skip
+        if max(abs(a - b) / b for a, b in zip(weights, before_all, strict=True)) <= NEAR_ENOUGH:
+            break
     return {
         kind: min(max(Fraction(round(weight * GRAIN), GRAIN), LEAST), MOST)
         for kind, weight in zip(kinds, weights, strict=True)
     }
 
 
-def _slips(rows: Sequence[Sequence[float]], bars: Sequence[SungBar], hazards: Sequence[float]) -> list[float]:
-    """How many slips each kind is expected to have made."""
+def _slips(rows: Sequence[tuple[Sequence[tuple[int, float]], int]], hazards: Sequence[float]) -> list[float]:
+    """How many slips each kind is expected to have made in the bars that failed."""
     found = [0.0] * len(hazards)
-    for row, bar in zip(rows, bars, strict=True):
-        if not bar.failed:
-            continue
-        parts = [points * hazard for points, hazard in zip(row, hazards, strict=True)]
-        total = sum(parts)
+    for row, failed in rows:
+        total = sum(points * hazards[k] for k, points in row)
         if total <= 0:
             continue
-        share = bar.failed / -math.expm1(-total)
-        for k, part in enumerate(parts):
-            found[k] += part * share
+        share = failed / -math.expm1(-total)
+        for k, points in row:
+            found[k] += points * hazards[k] * share
     return found

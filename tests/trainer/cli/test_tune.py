@@ -65,6 +65,7 @@ def test_a_recording_is_told_beat_by_beat_and_chord_by_chord(recording: Path) ->
     told = heldline("review").out
     assert "Chords    bar 2: third of F# minor over A, bar 2: " in told
     assert "while it was held" in " ".join(told.split())
+    assert "Again     --of third, and against the bass alone: --with bass" in told
 
 
 def test_voices_that_sink_are_said_and_move_what_is_in_tune(recording: Path) -> None:
