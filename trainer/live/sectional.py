@@ -71,6 +71,7 @@ class SectionCourse:
         self._silent = "no"
         self._latest = ""
         self._section: Section | None = None
+        self._drilled_from: Fraction | None = None
 
     @property
     def rehearsal(self) -> Rehearsal:
@@ -225,14 +226,16 @@ class SectionCourse:
     def _begin_turns(self, choices: Choices) -> Turn:
         if not self._turns.desks:
             return replace(self._next(choices, ""), asks="desks")
-        if self._stage != TURNS:
-            bars = for_a_turn(self._book.score, *with_run_up(self._book.score, self._places[self._at]))
+        place, bars = self._places[self._at], self._rehearsal.bars
+        if self._stage != TURNS and (bars is None or not bars[0] <= place.first <= place.last <= bars[1]):
+            bars = for_a_turn(self._book.score, *with_run_up(self._book.score, place))
             self._keep(replace(self._rehearsal, bars=bars))
         if self._turns.now is None:  # everybody has sung: another round
             self._turns = Turns(self._turns.desks, passed=self._turns.passed)
         self._stage, self._silent = TURNS, "no"
         desk = replace(choices.desk.with_all_others(), drone="off")
-        return self._next(replace(choices, desk=desk), "")
+        qpm, self._drilled_from = self._drilled_from or choices.qpm, None
+        return self._next(replace(choices, desk=desk, qpm=qpm), "")
 
     def _with_desks(self, words: str, choices: Choices) -> Turn:
         self._turns = Turns(desks_of(words))
@@ -324,7 +327,8 @@ class SectionCourse:
         desk = choices.desk.with_all_others()
         if drill.against in names:
             desk = replace(desk, muted=frozenset(range(len(names))) - {names.index(drill.against), desk.own})
-        slower = replace(choices, desk=desk).quicker(PROPOSED_TEMPO)
+        self._drilled_from = self._drilled_from or choices.qpm  # at which desks sing again
+        slower = replace(choices, desk=desk, qpm=self._drilled_from).quicker(PROPOSED_TEMPO)
         return self._together(slower, f"Next: {drill_words(drill)}", AGAIN)
 
     def _voice(self) -> str:
