@@ -88,7 +88,7 @@ class Campaign:
             if time.monotonic() - began >= 60 * self.minutes:
                 break
             leader.type("")
-            leader.until("Now: bar", 60)
+            leader.until("Notice: Stopped", 60)
         leader.type("q")
         third = len(memory) // 3
         grown = statistics.median(memory[-third:]) - statistics.median(memory[third : 2 * third]) if third else 0.0

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import queue
 import subprocess
+import threading
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -64,6 +66,16 @@ class Leader:
     process: subprocess.Popen[str]
     lines: list[str] = field(default_factory=list)
     singers: list[subprocess.Popen[str]] = field(default_factory=list)
+    said: queue.Queue[str | None] = field(default_factory=queue.Queue)
+
+    def __post_init__(self) -> None:
+        threading.Thread(target=self._read, daemon=True).start()
+
+    def _read(self) -> None:
+        assert self.process.stdout is not None
+        for line in self.process.stdout:
+            self.said.put(line.rstrip())
+        self.said.put(None)
 
     def type(self, *words: str) -> None:
         """Each word and Enter; "" is Enter alone."""
@@ -71,16 +83,19 @@ class Leader:
         self.process.stdin.write("".join(f"{word}\n" for word in words))
         self.process.stdin.flush()
 
-    def until(self, begins: str | Callable[[str], bool], seconds: float = 60) -> str:
+    def until(self, begins: str, seconds: float = 60) -> str:
         """Read lines until one begins so; that line."""
-        assert self.process.stdout is not None
         end = time.monotonic() + seconds
-        for line in self.process.stdout:
-            self.lines.append(line.rstrip())
-            if line.startswith(begins) if isinstance(begins, str) else begins(line):
-                return self.lines[-1]
-            assert time.monotonic() < end, self.lines[-20:]
-        raise AssertionError(f"it ended: {self.lines[-20:]}")
+        while True:
+            try:
+                line = self.said.get(timeout=max(0.01, end - time.monotonic()))
+            except queue.Empty:
+                raise AssertionError(f"no {begins!r} in {seconds} s: {self.lines[-20:]}") from None
+            if line is None:
+                raise AssertionError(f"it ended: {self.lines[-20:]}")
+            self.lines.append(line)
+            if line.startswith(begins):
+                return line
 
     def sings(self, *recordings: Path) -> None:
         """Wait for the word and sing, several recordings at once."""
@@ -91,8 +106,8 @@ class Leader:
 
     def left(self) -> tuple[int, list[str]]:
         """The rest of its lines and its exit status."""
-        assert self.process.stdout is not None
-        self.lines += [line.rstrip() for line in self.process.stdout]
+        while (line := self.said.get(timeout=60)) is not None:
+            self.lines.append(line)
         for singer in self.singers:
             servers.end(singer)
         return self.process.wait(20), self.lines
