@@ -12,6 +12,8 @@ random    as many marks at random
 shuffled  the weights shuffled among the notes of a line
 one mark  the most that one set of marks for both followers can hold in the mean of the two, by somebody who knows their rules
 own mark  the most that marks made for this follower alone can hold, by somebody who knows the rule and not the dice
+
+Last the same two, fitted and own, where a fifth of all notes of the set is marked wherever they stand, and not of each line.
 """
 
 from __future__ import annotations
@@ -106,6 +108,12 @@ def _told(kind: str, sung: list[Sung], weights: dict[str, Weights]) -> None:
                 ("own mark", list(np.argsort(-slips, kind="stable")[: line.marks])),
             ):
                 held[how] += float(slips[chosen].sum())
+        weight = np.concatenate(
+            [[float(spot.weight) for spot in spots_of(line.part, weights[singer.kind])] for line in sung]
+        )
+        slipped = np.concatenate([line.slips[singer.kind] for line in sung])
+        for how, order in (("of all, fitted", weight), ("own", slipped)):
+            held[how] = float(slipped[np.argsort(-order, kind="stable")[: notes // MARKED_SHARE]].sum())
         share = ", ".join(f"{how} {100 * one / max(total[singer.kind], 1e-9):.1f} %" for how, one in held.items())
         print(f"  {singer.kind}, slips at {100 * total[singer.kind] / notes:.0f} notes of a hundred: {share}")
 
