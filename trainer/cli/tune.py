@@ -134,8 +134,10 @@ def _called(kind: str) -> str:
 
 
 def _chords(args: argparse.Namespace, score: Score, line: int) -> Score:
-    from trainer.tuning.chords import LONGEST_BEATS, SHORTEST_BEATS, USUAL_BEATS, chords_score
+    from trainer.tuning.chords import LONGEST_BEATS, SHORTEST_BEATS, USUAL_BEATS, chords_of, chords_score
 
+    if chords_of(score):
+        return score  # those of a kept take, once more
     hold = USUAL_BEATS if args.hold is None else args.hold
     if not SHORTEST_BEATS <= hold <= LONGEST_BEATS:
         raise UsageError(f"{hold} seconds is not possible", "--hold", f"give {SHORTEST_BEATS} to {LONGEST_BEATS}")

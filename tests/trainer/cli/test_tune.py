@@ -68,6 +68,14 @@ def test_a_recording_is_told_beat_by_beat_and_chord_by_chord(recording: Path) ->
     assert "Again     --of third, and against the bass alone: --with bass" in told
 
 
+def test_the_chords_of_a_kept_take_are_held_once_more_as_they_were(recording: Path) -> None:
+    words = ("--of", "third", "--hold", "3", "--input", recording, "--starts-at", STARTS_AT_S)
+    assert heldline(*TUNE, *words).status == 0
+    again = heldline("tune", "--again", "--input", recording, "--starts-at", STARTS_AT_S, "--json", "--no-log").table
+    assert again["chords"] == heldline("review", "--json").table["chords"]
+    assert again["score"]["title"] == "Ferry Bell at Low Water, chords to hold"
+
+
 def test_voices_that_sink_are_said_and_move_what_is_in_tune(recording: Path) -> None:
     words = (*TUNE, "--of", "third", "--hold", "3", "--input", recording, "--starts-at", STARTS_AT_S, "--no-log")
     steady = heldline(*words, "--json").table
