@@ -104,3 +104,19 @@ def test_takes_alone_say_nothing_of_who_is_followed() -> None:
     fitted = read_weights(places().weights)
     assert dict(fitted.dangers).get("parting", 1) == 1
     assert dict(fitted.difficulties)
+
+
+def test_the_look_through_marks_by_the_weights_that_are_kept() -> None:
+    from trainer.cli import _live
+    from trainer.cli._parser import parse
+    from trainer.score.naming import Names
+    from trainer.ui.reading import steps
+
+    def marked() -> list[int]:
+        wish = _live.wish_of(parse(["sing", "1", "--voice", "tenor"]))
+        found = steps(wish.score, wish.line_index, Names("degrees"), wish.weights)
+        return [step.bar for step in found if step.marked]
+
+    assert marked() == [9, 10]
+    write_weights(places().weights, Weights((), (("leap", MOST), ("parted", LEAST)), 20, 30))
+    assert marked() == [6, 9]
