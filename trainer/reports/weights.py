@@ -14,6 +14,25 @@ CLEARLY = Fraction(5, 4)
 """What is told of a weight: one that is a quarter heavier or lighter (our own)."""
 
 
+CALLED = {
+    "pull": "voices near your note",
+    "shorter above": "the voice above being the shorter way",
+    "shorter below": "the voice below being the shorter way",
+    "shorter beyond": "a farther voice being the shorter way",
+    "carried above": "the note after the voice above was the shorter way",
+    "carried below": "the note after the voice below was the shorter way",
+    "carried beyond": "the note after a farther voice was the shorter way",
+    "parting": "leaving a shared note",
+    "parting late": "leaving a note that another voice came to",
+    "parted": "the note after leaving a shared note",
+    "leap": "leaps of a fourth or more",
+    "entry": "entries",
+    "rub": "seconds beside you",
+    "third": "thirds to tune",
+}
+"""What dangers are called; difficulties are called by their own names."""
+
+
 def weights_to_json(weights: Weights) -> dict[str, Any]:
     """Every kind with its weight, 1 being paper."""
     return {
@@ -33,8 +52,11 @@ def weights_as_text(weights: Weights, look: Look) -> str:
         f"Weights are fitted to {weights.takes} takes kept here, in which {weights.failed_bars} bars failed. "
         "singable and the look-through use them from now on; --fit again after more takes, --fit paper to undo it."
     ]
-    for heading, kinds in (("What is hard", weights.difficulties), ("Where you slip", weights.dangers)):
-        known = [(kind.replace("-", " "), weight) for kind, weight in kinds if kind != ANY_NOTE]
+    for heading, called, kinds in (
+        ("What is hard", {}, weights.difficulties),
+        ("Where you slip", CALLED, weights.dangers),
+    ):
+        known = [(called.get(kind, kind.replace("-", " ")), weight) for kind, weight in kinds if kind != ANY_NOTE]
         heavier = [one for one in known if one[1] >= CLEARLY]
         lighter = [one for one in known if one[1] <= 1 / CLEARLY]
         more = _row(sorted(heavier, key=lambda one: (-one[1], one[0])))

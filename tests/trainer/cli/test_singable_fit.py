@@ -49,6 +49,7 @@ def test_who_slips_at_leaps_has_leaps_weighed_more_and_both_grades_are_told() ->
     done = heldline("singable", "--fit")
     assert done.status == 0
     assert "fitted to 12 takes" in done.out
+    assert "leaps of a fourth or more (x" in " ".join(done.out.split())
     dangers = dict(read_weights(places().weights).dangers)
     assert dangers["leap"] == max(dangers.values())
     assert dangers["leap"] > 2

@@ -60,3 +60,22 @@ def test_what_never_fails_though_often_met_weighs_next_to_nothing_and_never_less
 def test_weights_do_not_depend_on_the_order_of_the_bars() -> None:
     sung = bars(3, 60, 5)
     assert fitted(sung) == fitted(sung[::-1])
+
+
+def test_every_danger_that_is_fitted_has_a_name_for_people() -> None:
+    from trainer.formats import read_path
+    from trainer.library import exercises
+    from trainer.reports.weights import CALLED
+    from trainer.singable.danger import danger_spots
+
+    kinds = set()
+    for drill in exercises()[::40]:
+        score = read_path(drill.path)
+        kinds |= {
+            one.kind
+            for line in range(len(score.lines))
+            for spot in danger_spots(score, line)
+            for one in spot.dangers
+            if one.weight
+        }
+    assert kinds - {"cross-relation", "altered-note"} <= set(CALLED)
