@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import random
 from dataclasses import dataclass
+from itertools import combinations
 
 from trainer.compose.choices import ORNAMENT, PAIR, TIE, Act
 from trainer.compose.grow import after
@@ -62,8 +63,9 @@ def _advanced(plan: Plan, state: State, price: int, acts: tuple[Act, ...], bar: 
     )
     if slot == 0 and bar:
         for voice, head in enumerate(state.heads):
-            if plan.species[voice] == "5" and bar > 1 and head.pattern == head.before:
-                price += plan.taste["same-rhythm"]
+            if plan.species[voice] == "5" and bar > 1:
+                price += plan.taste["same-rhythm"] if head.pattern == head.rhythms[-1] else 0
+                price += plan.taste["rhythm-again"] * head.rhythms.count(head.pattern)
     running = state.running
     if slot == 0:
         running = tuple(
@@ -115,3 +117,13 @@ def notes_of(head: Head) -> list[tuple[int, int]]:
         found.append((chain[0], chain[1]))
         chain = chain[2]
     return found[::-1]
+
+
+def peaks_together(plan: Plan, state: State) -> int:
+    """How many pairs of voices have their highest notes in one bar."""
+    midi, bars = plan.ground.midi, []
+    for head in state.heads:
+        notes = notes_of(head)
+        top = max(midi[pitch] for pitch, _ in notes)
+        bars.append({on // 8 for pitch, on in notes if midi[pitch] == top})
+    return sum(bool(one & other) for one, other in combinations(bars, 2))

@@ -6,7 +6,7 @@ import random
 from collections.abc import Iterator
 from dataclasses import replace
 
-from trainer.compose.beam import Effort, Spent, search
+from trainer.compose.beam import Effort, Spent, peaks_together, search
 from trainer.compose.cantus import Cantus, fresh, named
 from trainer.compose.given import NAME, given
 from trainer.compose.ground import Ground, Law, mode_of
@@ -194,6 +194,7 @@ def _best(wish: Wish, rules: RuleSet, setting: Setting, attempt: int, rng: rando
     )
     effort = _effort(plan, attempt)
     finished = search(plan, rng, effort, spent)
+    finished.sort(key=lambda state: state.price + peaks_together(plan, state) * plan.taste["peaks-together"])
     facts = _facts(wish, species, setting, rules)
     best: tuple[int, int, Score] | None = None
     for index, state in enumerate(finished[:LOOKED_AT]):

@@ -9,6 +9,9 @@ from trainer.compose.plan import Plan
 
 Chain = tuple[int, int, "Chain | None"]  # pitch, onset in eighths, what came before; pitch -1 is a rest
 
+ROUND, WIDE = 4, 4
+"""The bar from which whole notes should have left the round of a fourth; letters of a fifth."""
+
 FREE, UP, DOWN, STEP, WEAK, RISE = range(6)
 """What a line owes next: nothing, a step up, a step down, a step, the ways out of a weak dissonance, two steps up (cambiata)."""
 
@@ -21,7 +24,7 @@ class Head(NamedTuple):
     made running; ``owes`` what must follow; ``goal`` the resolution of a suspended note, ``fell`` the bar in which it was last
     suspended; ``down`` and ``half`` what sounded at the last first beat and half bar, ``away`` and ``half_away`` the moves that left
     them, ``moves`` and ``later`` how many notes were struck since; ``pattern`` the eighths struck in this bar as bits, bit 8 for a
-    tie into it, ``before`` that of the bar before; ``pairs`` the bar of the last pair of eighths; ``breaks`` and ``broke`` how many
+    tie into it, ``rhythms`` those of the bars before; ``pairs`` the bar of the last pair of eighths; ``breaks`` and ``broke`` how many
     bars went without a tie and which last; ``high`` and ``deep`` its highest and lowest letters.
     """
 
@@ -43,7 +46,7 @@ class Head(NamedTuple):
     moves: int
     later: int
     pattern: int
-    before: int
+    rhythms: tuple[int, ...]
     pairs: int
     breaks: int
     broke: int
@@ -55,7 +58,7 @@ class Head(NamedTuple):
 
 def silent() -> Head:
     """A voice before its first note."""
-    return Head(None, -1, -1, -1, -1, -1, 0, 0, 0, FREE, -1, -1, -1, 0, 0, 0, 0, 0, 0, -2, 0, -2, -2, 0, 0, 0)
+    return Head(None, -1, -1, -1, -1, -1, 0, 0, 0, FREE, -1, -1, -1, 0, 0, 0, 0, 0, (), -2, 0, -2, -2, 0, 0, 0)
 
 
 def struck(plan: Plan, head: Head, pitch: int, at: int, owes: int) -> Head:
@@ -91,7 +94,7 @@ def struck(plan: Plan, head: Head, pitch: int, at: int, owes: int) -> Head:
 def at_bar(head: Head, tied: bool) -> Head:
     """The line as a new bar begins over it; the pattern of the last bar is kept to compare."""
     return head._replace(
-        before=head.pattern, pattern=256 if tied else 0, down=head.pitch, half=head.pitch, away=0, half_away=0, moves=0,
+        rhythms=(*head.rhythms, head.pattern), pattern=256 if tied else 0, down=head.pitch, half=head.pitch, away=0, half_away=0, moves=0,
         later=0,
     )  # fmt: skip
 
@@ -112,6 +115,7 @@ def ways(plan: Plan, voice: int, head: Head, bar: int, slot: int) -> list[tuple[
     if third_leap == FORBIDDEN:
         third_leap = taste["grade-avoid"] * 4
     same_top = taste["same-top"]
+    still = taste["static"] if whole and bar >= ROUND else 0
     found = []
     for q, price in plan.reach[voice][p]:
         if not allowed[q]:
@@ -140,6 +144,8 @@ def ways(plan: Plan, voice: int, head: Head, bar: int, slot: int) -> list[tuple[
             price += taste["to-and-fro"]
         if dia[q] == head.high:
             price += same_top
+        if max(head.high, dia[q]) - min(head.deep, dia[q]) < WIDE:
+            price += still
         if abs(move) > 1:
             price += third_leap + (taste["accented-leap"] if quick and move > 1 else 0)
         found.append((price + turn + pull[q], q))

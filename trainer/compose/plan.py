@@ -43,6 +43,8 @@ class Plan:
         self.ground, self.voices, self.cantus_line = ground, voices, cantus
         self.parts, self.bars = len(voices), len(cantus)
         self.law, self.taste, self.sevenths = ground.law, taste(), sevenths
+        # rules that let the leading tone be held over and rise are those of harmony, whose lines go by step
+        self.harmony = self.law.price("susp-resolve-down", "retardation") != FORBIDDEN
         self.species = tuple(voice.species for voice in voices)
         self.cantus = self.species.index(CANTUS)
         self.bass = self.parts - 1
@@ -70,11 +72,8 @@ class Plan:
 
     def _reach(self, voice: int) -> list[list[tuple[int, int]]]:
         """By pitch: where the voice may go from it, with the price of the interval."""
-        ground, low = self.ground, voice == self.bass and self.parts > 2 and self.species[voice] == "1"
-        inside, found = self.inside[voice], []
-        # rules that let the leading tone be held over and rise are those of harmony, whose lines go by step
-        harmony = self.law.price("susp-resolve-down", "retardation") != FORBIDDEN
-        dear = self.taste["leap-in-harmony"] if harmony else 1
+        ground, inside = self.ground, self.inside[voice]
+        dear, found = self._leaps(voice), []
         for before in range(len(ground.dia)):
             row = []
             for after in range(len(ground.dia)):
@@ -82,10 +81,23 @@ class Plan:
                 if price == FORBIDDEN:
                     continue
                 if abs(ground.dia[after] - ground.dia[before]) > 1:
-                    price = price * dear // (self.taste["leap-bass"] if low else 1)
+                    price = price * dear // 100
                 row.append((after, price))
             found.append(row)
         return found
+
+    def _leaps(self, voice: int) -> int:
+        """What leaps of a voice cost, of a hundred."""
+        kind, taste_ = self.species[voice], self.taste
+        if kind == "1":
+            kind = "bass" if voice == self.bass else "inner" if voice else "soprano"
+        if kind == CANTUS or self.parts == 2:
+            kind = "soprano" if kind not in "2345" else kind
+        if not self.harmony:
+            return taste_[f"leap-{kind}"]
+        if kind == "bass":
+            return taste_["leap-bass-in-harmony"]
+        return taste_[f"leap-{kind}"] * taste_["leap-in-harmony"] // 100
 
     def _open(self, bar: int) -> list[bool]:
         """Which pitches may stand in a bar."""

@@ -14,8 +14,11 @@ FINALS = ("D", "E", "F", "G", "A", "C", "B", "Bb", "Eb", "F#", "C#", "Ab", "G#")
 MOST_SIGNS = 4
 """Sharps or flats beyond which no final is chosen unasked."""
 
-_TOWARDS_OTHERS = 4
-"""Semitones by which the voices of two parts lean towards each other, since they stay within a tenth."""
+_A_SIGN = 2
+"""What a sharp or flat weighs beside half semitones away from where a voice is at ease: a final that reads plainly is chosen."""
+
+_DOWN, _UP = 2, 6
+"""Semitones by which the voices of two parts lean towards each other, since they stay within a tenth: the bass more than the soprano."""
 
 
 class Setting(NamedTuple):
@@ -33,7 +36,7 @@ def settings(wish: Wish, cantus: Cantus) -> list[Setting]:
     low, high = compass(wish, wish.cantus_voice)
     ease = 2 * ((low + high) // 2) + (low + high) % 2
     if wish.parts == 2:
-        ease += -2 * _TOWARDS_OTHERS if wish.cantus_voice == "soprano" else 2 * _TOWARDS_OTHERS
+        ease += -2 * _DOWN if wish.cantus_voice == "soprano" else 2 * _UP
     for final in finals:
         signs = abs(signature_fifths(final, wish.mode))
         if signs > MOST_SIGNS and not wish.final:
@@ -44,7 +47,7 @@ def settings(wish: Wish, cantus: Cantus) -> list[Setting]:
                 continue
             heights = [pitch.midi for pitch in pitches]
             if low <= min(heights) and max(heights) <= high:
-                found.append(Setting(final, pitches, abs(min(heights) + max(heights) - ease) + signs // 2))
+                found.append(Setting(final, pitches, abs(min(heights) + max(heights) - ease) + _A_SIGN * signs))
     if not found:
         raise _no_place(wish, cantus)
     return sorted(found, key=lambda one: (one.away, one.final))

@@ -50,7 +50,8 @@ class Upright:
                     return FORBIDDEN
                 price += taste["incomplete" if plan.parts > 3 else "incomplete-three"]
             if 5 in over:
-                price += taste["six-chord" if plan.parts > 3 else "six-chord-three"]
+                among = "-in-harmony" if plan.harmony else "" if plan.parts > 3 else "-three"
+                price += taste[f"six-chord{among}"]
             thirds = sum((ground.dia[put.meant] - ground.dia[bass.meant]) % 7 == 2 for put in placed)
             if thirds > 1 and 5 not in over:
                 price += taste["third-doubled"]
