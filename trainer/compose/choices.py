@@ -16,8 +16,6 @@ Act = tuple[int, int, int] | None
 Choice = tuple[int, Act, int, int]
 
 MOST_BREAKS = 2
-DISPUTED = {(-1, 0)}
-"""Ornaments that the rules let pass and a second reading of the sources does not: left unwritten."""
 _TIED, _ZERO, _TWO, _FOUR, _SIX = 256, 1, 4, 16, 64
 
 
@@ -142,7 +140,7 @@ def _ornaments(plan: Plan, voice: int, head: Head, bar: int) -> list[Choice]:
     }
     by_dia[ground.dia[head.goal]], by_dia[ground.dia[head.pitch]] = head.goal, head.pitch
     here = ground.dia[head.pitch]
-    for shape in sorted(set(ORNAMENTS) - DISPUTED):
+    for shape in sorted(ORNAMENTS):
         between = [by_dia.get(here + move) for move in shape]
         if None in between or (len(shape) == 2 and head.pairs >= bar - 1) or (shape == (0,) and head.again):
             continue

@@ -155,8 +155,6 @@ class Ground:
         prices = []
         if self.mode.name == "minor" and self.degree[p] in (6, 7):
             before = tones[a] if a >= 0 else None
-            if self.kind[p] == SIXTH and before is not None and self.degree[a] == 7 and self.kind[a] == NATURAL:
-                return FORBIDDEN  # up to the raised sixth from the natural seventh: let pass by the rule, never written by us
             if minor_wrong(self.mode, before, tones[p], tones[q]):
                 prices.append(law.price("minor-6-7"))
         if a >= 0:
@@ -164,9 +162,6 @@ class Ground:
             if abs(one) > 1 and abs(two) > 1:
                 if one * two > 0:
                     prices.append(law.price("two-leaps-same-way", two_leaps_case(one, two, place == 0)))
-                    if abs(one + two) == OCTAVE and (one, two) != (4, 3):
-                        # downwards one reading of the sources lets the larger part come second, the other does not
-                        prices.append(law.price("two-leaps-same-way", "octave-uneven" + ("" if place else "-bass")))
                 prices.append(taste()["leap-again"])
             if law.number("leap-recovery", "from") - 1 <= abs(one) <= 7 and two * one != -abs(one):
                 prices.append(law.price("leap-recovery", recovery_case(one, two, place == 1)))

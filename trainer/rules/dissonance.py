@@ -231,7 +231,13 @@ def _is_cambiata(texture: Texture, first: Tone, second: Tone, third: Tone) -> bo
 
 def _is_double_neighbour(texture: Texture, first: Tone, third: Tone) -> bool:
     fourth = texture.after(third)
-    return fourth is not None and joined(third, fourth) and fourth.dia == first.dia
+    return fourth is not None and joined(third, fourth) and _frames(texture, first, fourth)
+
+
+def _frames(texture: Texture, first: Tone, fourth: Tone) -> bool:
+    """Whether two neighbours lie between an accented note and the very same note in one bar."""
+    same = (first.dia, first.midi) == (fourth.dia, fourth.midi)
+    return same and texture.weight(first.on) == STRONG and texture.bar_at(first.on) == texture.bar_at(fourth.on)
 
 
 def _ends_double_neighbour(texture: Texture, before: Tone, tone: Tone, after: Tone) -> bool:
@@ -239,7 +245,7 @@ def _ends_double_neighbour(texture: Texture, before: Tone, tone: Tone, after: To
     return (
         first is not None
         and joined(first, before)
-        and first.dia == after.dia
+        and _frames(texture, first, after)
         and abs(before.dia - first.dia) == 1
         and (before.dia - first.dia) * (tone.dia - before.dia) < 0
     )

@@ -20,7 +20,6 @@ ILL_ORNAMENTED = "ill ornamented"
 ORNAMENTS = {
     (-1,): "resolution anticipated",
     (-1, -2): "turn below",
-    (-1, 0): "turn above",
     (0,): "restruck",
     (1,): "upper neighbour",
     (-2,): "third below",

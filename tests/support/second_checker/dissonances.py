@@ -53,12 +53,19 @@ def name_struck(piece: Piece, a: Tone, b: Tone, bass: Tone | None, sounding: tup
         sixth = any(n is not None and simple(n, bass)[0] == 5 for n in sounding)
         if piece.parts > 2 and sixth:
             close = piece.whole and piece.bar(max(a.start, b.start)) >= piece.bars - 1
-            return "" if piece.rules == "tonal" and close else "six-four"
+            lawful = piece.rules == "tonal" and (close or passes(piece, bass))
+            return "" if lawful else "six-four"
         return "fourth-vs-bass"
     if bass in (a, b) and interval in {(3, 6), (4, 6)}:
         return "diminished-root"
     slow = not piece.quick(a.voice) and not piece.quick(b.voice)
     return "all-consonant" if slow else "dissonance-struck"
+
+
+def passes(piece: Piece, bass: Tone) -> bool:
+    """Lehmann, lesson XI: a six-four over a bass that passes by step."""
+    before, after = piece.before(bass), piece.after(bass)
+    return before is not None and after is not None and step(before, bass) == step(bass, after) != 0
 
 
 def licensed_fifth(piece: Piece, a: Tone, b: Tone, at: int) -> bool:

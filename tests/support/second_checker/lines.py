@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from second_checker.piece import Finding, Piece, Tone, move, sign, step
+from second_checker.suspensions import agents
 
 LARGEST_RANGE = 9  # staff places in a tenth
 COMPASS_MIDI = {"soprano": (60, 79), "alto": (55, 72), "tenor": (48, 67), "bass": (40, 60)}
@@ -153,7 +154,7 @@ def is_anticipation(piece: Piece, a: Tone, b: Tone) -> bool:
     """A suspension struck again, or its resolution sounded early and again in its place (fifth species)."""
     bar_start = b.start // piece.bar_ticks * piece.bar_ticks
     if piece.beat(b.start) == 2.0:
-        return a.start < bar_start < a.end
+        return a.start < bar_start < a.end and bool(agents(piece, a, bar_start))
     before = piece.before(a)
     early = piece.beat(b.start) == 3.0 and piece.beat(a.start) == 2.0 and before is not None
     return early and before is not None and before.start < bar_start < before.end and step(before, a) == -1

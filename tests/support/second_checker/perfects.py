@@ -77,10 +77,12 @@ def someone_holds(piece: Piece, upper: int, lower: int, now: int) -> bool:
 
 
 def downbeats(piece: Piece, upper: int, lower: int) -> Iterator[Finding]:
-    """Equal perfect consonances on the first or third quarter of a bar and the first of the next, with notes between."""
+    """Equal perfect consonances on two accents with notes between: first and third quarter of a bar, either and the next first."""
     if piece.rules == "tonal" or not {piece.species[upper], piece.species[lower]} & {"2", "3", "5"}:
         return
     half = piece.bar_ticks // 2
+    for bar in range(piece.bars - 1):
+        yield from inside(piece, upper, lower, bar * piece.bar_ticks)
     for bar in range(1, piece.bars):
         now = bar * piece.bar_ticks
         for back, rule in ((half, "parallel-3-to-1"), (piece.bar_ticks, "parallel-strong")):
@@ -99,6 +101,21 @@ def downbeats(piece: Piece, upper: int, lower: int) -> Iterator[Finding]:
             if not saved(piece, upper, lower, then, now):
                 yield piece.finding(rule, then, now, upper, lower)
                 break
+
+
+def inside(piece: Piece, upper: int, lower: int, then: int) -> Iterator[Finding]:
+    """Rockstro, p. 743: the first and the third quarter of one bar."""
+    now = then + piece.bar_ticks // 2
+    (a1, a2), (b1, b2) = ((piece.at(then)[v], piece.at(now)[v]) for v in (upper, lower))
+    if a1 is None or a2 is None or b1 is None or b2 is None or a2.start < now or b2.start < now:
+        return
+    same = perfect(a1, b1) and perfect(a1, b1) == perfect(a2, b2) and a1.midi != a2.midi and b1.midi != b2.midi
+    if (
+        same
+        and moved_away(piece, upper, lower, then, now, str(perfect(a1, b1)))
+        and not saved(piece, upper, lower, then, now)
+    ):
+        yield piece.finding("parallel-3-to-1", then, now, upper, lower)
 
 
 def quick_pair(a: Tone, b: Tone, at: int) -> bool:

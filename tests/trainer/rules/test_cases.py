@@ -63,9 +63,9 @@ CASES = [
     (
         "two-leaps-same-way",
         f"{ONE} D4 | G | D5 | A | D4 | E // D3 | E | B | D | B | C",
-        [(1, 3, "octave-uneven"), (3, 5, "octave")],
+        [(1, 3, "octave-uneven"), (3, 5, "octave-uneven")],
     ),
-    ("two-leaps-same-way", f"{ONE} D5 | A4 | D4 | E | C5 | A // D3 | F | B | C | A | D", [(1, 3, "octave")]),
+    ("two-leaps-same-way", f"{ONE} D5 | A4 | D4 | E | C5 | A // D3 | F | B | C | A | D", [(1, 3, "octave-uneven")]),
     ("two-leaps-same-way", f"{ONE} E4 | G | E5 | D // C3 | E | C | B", [(1, 3, "")]),
     (
         "two-leaps-same-way",

@@ -105,7 +105,7 @@ def test_how_many_leaps_make_a_seventh_an_outline_a_set_may_say() -> None:
         ("D4 | F | C5 | B", ["1:1-3:1 seventh"]),
         ("D4 | A4 | D5 | C", ["1:1-3:1 octave"]),
         ("D4 | G | D5 | C", ["1:1-3:1 octave-uneven"]),
-        ("D5 | A | D4 | E", ["1:1-3:1 octave"]),  # the fifth below
+        ("D5 | A | D4 | E", ["1:1-3:1 octave-uneven"]),  # downwards Fux has it in the bass only (figs 116, 122, 154)
         ("D5 | G4 | D | E", ["1:1-3:1 octave-uneven"]),
         ("D4 | A4 | E5 | D", ["1:1-3:1 over-octave"]),
         ("E4 | G | E5 | D", ["1:1-3:1"]),

@@ -30,7 +30,7 @@ def _tendency(piece: Piece, settings: Settings) -> Iterator[Fault]:
         for a, c in _pairs(piece, now):
             case = _tendency_case(piece, mode, now, a, settings)
             if case:
-                case = "passing" if _passing(piece, now, a) or _passing(piece, now, c) else case
+                case = "passing" if _passes(piece, now, a, c) else case
                 yield Fault(now.on, now.on, (a, c), f"{a.name} and {c.name} double {_WORDS[case]}", case)
 
 
@@ -56,6 +56,15 @@ def _tendency_case(piece: Piece, mode: Mode, now: Slice, tone: Tone, settings: S
     if piece.parts > 3 and chord is not None and chord.seventh == tone.letter and 3 in chord.members.values():
         return "seventh"
     return ""
+
+
+def _passes(piece: Piece, now: Slice, a: Tone, c: Tone) -> bool:
+    """Whether one passes under or over the other, which is held or comes by step the other way."""
+    struck = [tone for tone in (a, c) if tone.on == now.on]
+    before = [piece.texture.before(tone) for tone in struck]
+    moves = [tone.dia - other.dia if other is not None else 0 for tone, other in zip(struck, before, strict=True)]
+    contrary = len(moves) == 1 or moves in ([1, -1], [-1, 1])
+    return contrary and any(_passing(piece, now, tone) for tone in struck)
 
 
 def _passing(piece: Piece, now: Slice, tone: Tone) -> bool:

@@ -107,7 +107,10 @@ def _prepared(piece: Piece, settings: Settings) -> Iterator[Fault]:
             continue
         weak = piece.texture.bar_at(tone.on).on != tone.on
         case = "leap-up-weak" if move > 1 and weak and _degree(piece, one.chord) == 5 else ""
-        yield Fault(before.on, tone.on, (before, tone), f"the seventh {tone.name} is reached from {before.name}", case)
+        says = f"the seventh {tone.name} is reached from {before.name}"
+        # where the seventh is in the cantus, the chord that makes it one is the fault
+        others = one.slice.sounding if tone.voice == piece.cantus else (tone,)
+        yield Fault(before.on, tone.on, (before, *others), says, case)
 
 
 def _resolved(piece: Piece, settings: Settings) -> Iterator[Fault]:

@@ -57,7 +57,7 @@ def _raised_seventh(mode: Mode, tone: Tone, before: Tone | None, after: Tone | N
 
 def _raised_sixth(mode: Mode, before: Tone | None, after: Tone | None) -> str:
     rises = after is None or (mode.degree(after) == 7 and mode.inflected(after))
-    comes = before is None or mode.degree(before) in (5, 7)
+    comes = before is None or mode.degree(before) == 5 or (mode.degree(before) == 7 and mode.inflected(before))
     return (
         ""
         if rises and comes

@@ -48,12 +48,15 @@ def _repetitions(line: tuple[Tone, ...]) -> Iterator[list[Tone]]:
 
 
 def _is_suspended(piece: Piece, again: list[Tone]) -> bool:
-    """Whether the repetition belongs to a suspension: restruck, its resolution anticipated, or (told elsewhere) its tie left out."""
+    """Whether the repetition belongs to a suspension: restruck, its resolution anticipated, or (told elsewhere) its tie left out.
+
+    Only the fifth species may leave the tie out (Fux 1725, fig. 86a); where lines go in one value a note struck again is a fault.
+    """
     first, last = again[0], again[-1]
     if len(again) > 2:
         return False
     return any(
-        one.held is last
+        (one.held is last and last.on == one.at and piece.species[last.voice] == "5")
         or (one.held is first and one.ornament == "restruck")
         or (one.resolution is last and one.ornament)
         for one in piece.suspensions

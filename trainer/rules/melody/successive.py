@@ -36,8 +36,7 @@ def two_leaps_case(one: int, two: int, low: bool) -> str:
     if span == 6:
         return "seventh-bass" if low else "seventh"
     if sizes in ((3, 4), (4, 3)):
-        larger_below = (sizes[0] > sizes[1]) == (one > 0)
-        return "octave" if larger_below else ("octave-uneven-bass" if low else "octave-uneven")
+        return "octave" if (one, two) == (4, 3) else ("octave-uneven-bass" if low else "octave-uneven")
     return "triad" if sizes in ((2, 2), (2, 3), (3, 2)) else ""
 
 
@@ -123,8 +122,8 @@ RULES = (
             "over-octave": "more than an octave together",
             "seventh": "a seventh together",
             "seventh-bass": "a seventh together, in the lowest voice",
-            "octave": "an octave divided with the larger part below",
-            "octave-uneven": "an octave divided with the smaller part below",
+            "octave": "an octave divided going up, the larger part below",
+            "octave-uneven": "an octave divided otherwise",
             "octave-uneven-bass": "the same in the lowest voice",
             "triad": "thirds and a fourth that make a triad",
         },
