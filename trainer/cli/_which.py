@@ -24,7 +24,11 @@ def add_fresh(parser: Parser) -> None:
     group.add_argument(
         "--fresh", action="store_true", help="a new exercise in place of SCORE, correct and of your level"
     )
-    group.add_argument("--level", metavar="N|N-M", help="how hard it is, 1 to 12 (your setting, else 2-4)")
+    group.add_argument(
+        "--level",
+        metavar="N|N-M",
+        help="how hard it is, 1 to 12 (else your setting, else what you held lately, else 2-4)",
+    )
     group.add_argument("--seed", type=seed, metavar="N", help="the same number makes the same exercise again")
 
 
@@ -117,7 +121,6 @@ def moved_as_asked(args: argparse.Namespace, score: Score) -> Score:
 
 def _fresh(args: argparse.Namespace) -> Score:
     from trainer.aim.seeking import fresh
-    from trainer.cli._chosen import chosen
     from trainer.cli._take import tell
     from trainer.library import exercises
     from trainer.library.choosing import figures
@@ -126,7 +129,7 @@ def _fresh(args: argparse.Namespace) -> Score:
     wanted = getattr(args, "voice", None)
     if wanted is not None and wanted.lower() not in VOICES:
         raise UsageError(f"{wanted!r} is not a voice of new music", "--voice", f"give {', '.join(VOICES)}")
-    level = str(chosen("level", args.level))
+    level, why = _level(args.level)
     try:
         levels = figures(level)
     except ValueError as err:
@@ -137,6 +140,8 @@ def _fresh(args: argparse.Namespace) -> Score:
     voice = score.fact("sing")
     if not args.quiet:
         asked = f" --voice {wanted.lower()}" if wanted else ""
+        if why:
+            tell(f"level {level}: {why} (--level N for another)")
         tell(
             f"new: {score.title}, level {found.grade.level}, for the {voice}; {found.grade.words}\n"
             f"  the same again: --fresh --level {level}{asked} --seed {number}"
@@ -144,6 +149,24 @@ def _fresh(args: argparse.Namespace) -> Score:
     if hasattr(args, "voice") and not getattr(args, "lines", None):
         args.voice = voice
     return score
+
+
+def _level(option: str | None) -> tuple[str, str]:
+    """The level as typed or set, else as practice has it with why in words, else the default."""
+    from trainer.cli._chosen import choice
+
+    asked = choice("level", option)
+    if asked.origin != "default":
+        return str(asked.value), ""
+    from trainer.cli._held import held_lately
+    from trainer.grading import HIGHEST_LEVEL, LOWEST_LEVEL
+    from trainer.plan.level import learnt_level
+
+    learnt = learnt_level(held_lately(), LOWEST_LEVEL, HIGHEST_LEVEL)
+    if learnt is None:
+        return str(asked.value), ""
+    first, last = learnt.levels[0], learnt.levels[-1]
+    return (f"{first}-{last}" if last > first else str(first)), learnt.why
 
 
 def _again(args: argparse.Namespace, number: int) -> Score:

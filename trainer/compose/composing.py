@@ -24,6 +24,9 @@ from trainer.score.model import Score
 ATTEMPTS, STATES, STATES_OF_ANOTHER = 40, 9_000, 1_200
 """Searches, and states that have gone on in all of them, before a wish is given up; states for a wish like it."""
 
+WITH_PEAKS = 6
+"""Searches after which no bar is chosen for the peaks any more: a tight layout has room for few lines."""
+
 LOOKED_AT = 6
 """Finished exercises of one search that the check compares."""
 
@@ -228,7 +231,7 @@ def _peaks(
     voices: tuple[Voice, ...], ground: Ground, cantus: tuple[int, ...], attempt: int, rng: random.Random
 ) -> tuple[Peak | None, ...]:
     """A bar of its own for the peak of every line, near the top of its compass but with room for the voice above."""
-    if attempt >= ATTEMPTS * 3 // 4:
+    if attempt >= WITH_PEAKS:
         return tuple(None for _ in voices)
     bars = len(cantus)
     taken = {max(range(bars), key=lambda bar: (ground.midi[cantus[bar]], -bar))}

@@ -93,11 +93,9 @@ class Plan:
             kind = "bass" if voice == self.bass else "inner" if voice else "soprano"
         if kind == CANTUS or self.parts == 2:
             kind = "soprano" if kind not in "2345" else kind
-        if not self.harmony:
-            return taste_[f"leap-{kind}"]
-        if kind == "bass":
-            return taste_["leap-bass-in-harmony"]
-        return taste_[f"leap-{kind}"] * taste_["leap-in-harmony"] // 100
+        if self.harmony:
+            kind = "bass-in-harmony" if kind == "bass" else "in-harmony"
+        return taste_[f"leap-{kind}"]
 
     def _open(self, bar: int) -> list[bool]:
         """Which pitches may stand in a bar."""

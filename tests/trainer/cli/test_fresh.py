@@ -42,6 +42,19 @@ def test_the_way_to_the_same_exercise_is_told_and_leads_there(tmp_path: Path) ->
     assert (tmp_path / "a.wav").read_bytes() == (tmp_path / "b.wav").read_bytes()
 
 
+def test_the_level_is_learnt_from_what_was_held_and_an_option_or_a_setting_goes_before(
+    own_line: tuple[Path, str], tmp_path: Path
+) -> None:
+    assert heldline("sing", *NEW, "--input", own_line[0], "--tempo", "240").status == 0
+    new = ("hear", "--fresh", "--seed", "5", "--tempo", "240", "-o", tmp_path / "a.wav")
+    told = heldline(*new).err
+    assert "level 2-3: your last take was clean at level 2 (--level N for another)" in told
+    assert "--fresh --level 2-3 --seed 5" in told
+    assert "last take" not in heldline(*new, "--level", "4").err
+    assert heldline("settings", "set", "level", "4").status == 0
+    assert "last take" not in heldline(*new).err
+
+
 def test_the_usual_level_is_a_setting(tmp_path: Path) -> None:
     assert heldline("settings", "set", "level", "7-8").status == 0
     told = heldline("hear", "--fresh", "--seed", "5", "-o", tmp_path / "a.wav", "--tempo", "240").err
