@@ -7,6 +7,7 @@ which ways were found. So a seed gives the same music on every machine.
 from __future__ import annotations
 
 import random
+from collections import Counter
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -26,10 +27,11 @@ class Effort:
 
 
 class Spent:
-    """How many states have gone on."""
+    """How many states have gone on, how many finished exercises were looked at in vain, and which rules these broke how often."""
 
     def __init__(self) -> None:
-        self.states = 0
+        self.states, self.refused = 0, 0
+        self.broken: Counter[str] = Counter()
 
 
 def search(plan: Plan, rng: random.Random, effort: Effort, spent: Spent) -> list[State]:

@@ -27,6 +27,9 @@ ATTEMPTS, STATES, STATES_OF_ANOTHER = 40, 9_000, 1_200
 WITH_PEAKS = 6
 """Searches after which no bar is chosen for the peaks any more: a tight layout has room for few lines."""
 
+STATES_OF_A_CHECK = 120
+"""What a finished exercise that the check refuses counts for: it takes as long."""
+
 LOOKED_AT = 6
 """Finished exercises of one search that the check compares."""
 
@@ -46,15 +49,25 @@ def compose(wish: Wish) -> Composed:
         Where parts of the wish clash, with the nearest that can be had.
     """
     refuse_nonsense(wish)
-    made = _sought(wish, STATES)
+    spent = Spent()
+    made = _sought(wish, STATES, spent)
     if made is None:
-        raise WishError("no exercise was found that keeps every rule", _said(wish), _nearest(wish))
+        raise WishError(f"no exercise was found that keeps every rule{_in_the_way(spent)}", _said(wish), _nearest(wish))
     return made
 
 
-def _sought(wish: Wish, states: int) -> Composed | None:
+def _in_the_way(spent: Spent) -> str:
+    """Which rules every exercise that came to its end broke: those that clash with the rest of the set."""
+    if not spent.refused:
+        return ""
+    always = [rule for rule, times in sorted(spent.broken.items()) if times == spent.refused]
+    named = " and ".join(always[:2]) if always else spent.broken.most_common(1)[0][0]
+    return f": {spent.refused} came to an end, {'all' if always else 'most'} of them break {named}"
+
+
+def _sought(wish: Wish, states: int, spent: Spent) -> Composed | None:
     """An exercise, or None when so many states have gone on in vain."""
-    rules, spent = _rules(wish), Spent()
+    rules = _rules(wish)
     misplaced: WishError | None = None
     for attempt in range(ATTEMPTS):
         if spent.states > states:
@@ -94,7 +107,7 @@ def _nearest(wish: Wish) -> str:
         others.append(("in the first species", replace(wish, species="1")))
     for words, other in others:
         try:
-            if _sought(other, STATES_OF_ANOTHER) is not None:
+            if _sought(other, STATES_OF_ANOTHER, Spent()) is not None:
                 return f"{words} there is one"
         except WishError:
             continue
@@ -207,6 +220,10 @@ def _best(wish: Wish, rules: RuleSet, setting: Setting, attempt: int, rng: rando
         if report.correct and (not wish.sevenths or sevenths(piece)):
             marked = (state.price + _marks(report), index, score)
             best = marked if best is None or marked[:2] < best[:2] else best
+        elif not report.correct:
+            spent.refused += 1
+            spent.states += STATES_OF_A_CHECK
+            spent.broken.update({one.rule for one in report.findings if one.strictness == "forbidden"})
     return best[2] if best else None
 
 

@@ -12,12 +12,12 @@ from pathlib import Path
 import pytest
 from second_opinion import second_opinion
 
-from trainer.compose import Wish, compose, compose_batch
+from trainer.compose import Wish, WishError, compose, compose_batch
 from trainer.formats.drill import read, write
 from trainer.rules.checking import check
 from trainer.rules.chords.sevenths import sevenths
 from trainer.rules.piece import Piece
-from trainer.rules.ruleset import shipped
+from trainer.rules.ruleset import Row, RuleSet, shipped
 from trainer.score.model import find_voice
 
 ROOT = Path(__file__).parents[3]
@@ -156,3 +156,14 @@ def test_no_hash_order_and_no_version_of_python_changes_a_byte() -> None:
         told.add(done.stdout)
     assert len(told) == 1
     assert told.pop().count(b"title:") == 2
+
+
+def test_rules_that_contradict_one_another_are_named() -> None:
+    shipped_rules = shipped("strict16")
+    # all that is to avoid or of style forbidden: no line has neither a nadir twice nor stays near home
+    hard = {
+        name: Row(tuple("F" if one in "AS" else one for one in row.strictness), row.parameters, row.why)
+        for name, row in shipped_rules.rows.items()
+    }
+    with pytest.raises(WishError, match=r"keeps every rule: \d+ came to an end, (all|most) of them break [a-z-]+"):
+        compose(Wish(parts=2, species="5", length=8, rules=RuleSet("hard", hard)))

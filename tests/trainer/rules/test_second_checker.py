@@ -60,6 +60,7 @@ PLAIN_FAULTS = [
     ("A4/2 G4/2 E4", "F4 A3", ("2", "cantus"), "dissonance-left-by-leap"),
     ("F4 B4", "D4 G4", ("1", "cantus"), "augmented-leap"),
     ("C4 A4", "A3 F3", ("1", "cantus"), "sixth-leap"),
+    ("A4/1 B4/1 C5/1 D5/1 C5/1 B4/1 A4/1 B4/1 C5", "F3 C4/2 A3/2 E4", ("3", "2"), "parallel-3-to-1"),
     ("F4 G4 A4 B4 A4", "D4 E4 F4 G4 F4", ("1", "cantus"), "tritone-outline"),
 ]
 
