@@ -27,7 +27,7 @@ from mutant_rooms import ROOMS, ROOT, Room
 
 FIRST_SEED = 1_000_000
 ORDER_SEED = 20
-MOST_CPU_S = 120
+MOST_CPU_S, QUICK_CPU_S = 120, 20
 PYTEST = ("-x", "-q", "-p", "no:cacheprovider", "-p", "no:hypothesispytest", "--rootdir", str(ROOT))
 WANTED_SHARE, LEAST_MUTANTS = 0.8, 200
 
@@ -219,7 +219,8 @@ def _pass(room: Room, mutant: Mutant | None, files: list[Path]) -> bool:
 def _run_and_leave(room: Room, mutant: Mutant | None, files: list[Path]) -> None:
     import pytest
 
-    resource.setrlimit(resource.RLIMIT_CPU, (MOST_CPU_S, MOST_CPU_S))
+    most_s = MOST_CPU_S if files else QUICK_CPU_S
+    resource.setrlimit(resource.RLIMIT_CPU, (most_s, most_s))
     quiet = os.open(os.devnull, os.O_WRONLY)
     os.dup2(quiet, 1)
     os.dup2(quiet, 2)
