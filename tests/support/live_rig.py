@@ -139,7 +139,7 @@ def hear(
         take,
         where,
         rig.score,
-        rig.line_index,
+        (rig.line_index,),
         places=places,
         tell=(told if told is not None else []).append,
         listen=over,

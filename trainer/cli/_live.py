@@ -21,9 +21,8 @@ if TYPE_CHECKING:
     from trainer.live.courses import Course
     from trainer.live.delay import Delay
     from trainer.live.own_sound import OwnSound
-    from trainer.live.session import Session
     from trainer.live.state import Face
-    from trainer.live.wish import Came, Wish
+    from trainer.live.wish import Came, Running, Wish
     from trainer.log.devices import DeviceMemory, Pair
     from trainer.practice.settings import Settings
     from trainer.score.model import Score
@@ -232,8 +231,8 @@ def _voice(args: argparse.Namespace, usual: str) -> str:
 
 
 @contextlib.contextmanager
-def opened(args: argparse.Namespace, wish: Wish) -> Iterator[SoundLink]:
-    """The devices asked for. Raises DeviceError."""
+def opened(args: argparse.Namespace, wish: Wish, *, microphones: int = 1) -> Iterator[SoundLink]:
+    """The devices asked for, the first channels of the input. Raises DeviceError."""
     from audio.devices import SoundWish, open_sound
 
     silent = wish.desk.sounding == "silent"
@@ -244,6 +243,7 @@ def opened(args: argparse.Namespace, wish: Wish) -> Iterator[SoundLink]:
             SoundWish(
                 input_name=input_name,
                 output_name=None if silent else output_name,
+                channels_in=microphones,
                 channels_out=0 if silent else 2,
             )
         )
@@ -317,13 +317,15 @@ def drawn(args: argparse.Namespace) -> bool:
 
 def run_session(
     args: argparse.Namespace,
-    make: Callable[[Face], Session],
+    make: Callable[[Face], Running],
     *,
     keys: Mapping[str, str] | None = None,
+    in_lines: Callable[[Callable[[str], None]], Face] | None = None,
 ) -> Came:
     """A session under the face that fits where it is shown; Ctrl-C ends its take, a second one leaves.
 
-    With *keys* of its own it is led by them where no screen is drawn too, typed in lines.
+    With *keys* of its own it is led by them where no screen is drawn too, typed in lines. *in_lines* makes the face there, of what
+    prints a line.
     """
     from trainer.cli._take import look
     from trainer.ui.keys import BY_KEY
@@ -336,8 +338,9 @@ def run_session(
         print(line, flush=True)
 
     if not drawn(args):
+        said = _nowhere if args.json or args.quiet else say
         typed = None if keys is None else TypedLines(stdin_as_it_comes, keys)
-        session = make(Lines(_nowhere if args.json or args.quiet else say, names, typed))
+        session = make(Lines(said, names, typed) if in_lines is None else in_lines(said))
         with interrupts(session.interrupt):
             return session.run()
     from trainer.ui.screen import Screen

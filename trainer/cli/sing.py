@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import argparse
-from typing import Any
+from collections.abc import Callable, Iterable, Sequence
+from typing import TYPE_CHECKING, Any
 
-from trainer.cli import _first, _live, _options, _played, _turns, _which
+from trainer.cli import _first, _live, _options, _parts, _played, _turns, _which
 from trainer.cli._parser import UsageError, add_command
+
+if TYPE_CHECKING:
+    from audio.heard import Heard
 
 EXAMPLES = """\
 heldline sing
@@ -16,7 +20,9 @@ heldline sing --again
 heldline sing "Ferry Bell at Low Water" --voice tenor --input take.wav
 heldline sing exercise.musicxml --voice 2 --input take.flac --starts-at 4.0 --tempo 72
 heldline sing "Ferry Bell at Low Water" --voice tenor --input take.wav --played soprano,alto,bass
-heldline sing "Kettle before Dawn" --lines alto=one.wav,tenor=two.wav --json"""
+heldline sing "Kettle before Dawn" --lines alto=one.wav,tenor=two.wav --json
+heldline sing "Ferry Bell at Low Water" --lines soprano=1,alto=2,tenor=3,bass=4
+heldline sing "Ferry Bell at Low Water" --lines soprano=1,alto=2,tenor=3,bass=4 --input quartet.wav"""
 
 
 def add(subparsers: Any) -> None:
@@ -33,7 +39,9 @@ def add(subparsers: Any) -> None:
     parser.add_argument("--voice", metavar="VOICE", help="soprano, alto, tenor, bass, a number from the top, or a part")
     parser.add_argument("--input", metavar="FILE", help="a recording in place of the microphone")
     parser.add_argument(
-        "--lines", metavar="VOICE=FILE,...", help="several recordings of one performance, judged side by side"
+        "--lines",
+        metavar="VOICE=FILE|CHANNEL,...",
+        help="several singers side by side: a recording each, or a channel each of --input or of the microphones",
     )
     _options.add_time(parser)
     parser.add_argument(
@@ -53,7 +61,8 @@ def run(args: argparse.Namespace) -> int:
     _played.refuse_alone(args)
     if args.time == "free" and args.starts_at is not None:
         raise UsageError("free time finds the start itself", "--starts-at", "leave it out, or leave out --time free")
-    if args.input is None and args.lines is None:
+    live = args.input is None and (args.lines is None or _parts.is_live(args))
+    if live:
         if args.time == "free":
             raise UsageError(
                 "free time is for a recording",
@@ -64,40 +73,32 @@ def run(args: argparse.Namespace) -> int:
             raise UsageError(
                 "--starts-at is for a recording", "--starts-at", "leave it out, or give the file with --input"
             )
+        if args.lines is not None:
+            from trainer.cli._parts_live import sing_together
+
+            return sing_together(args)
         return _live.sing_live(args) if _which.is_named(args) else _first.first_minute(args)
     _live.refuse_with_a_file(args)
     from trainer.cli._take import show_attempt
 
     settings = _options.settings_from(args)
     score = _which.music(args)
-    wanted = _wanted(args)
-    lines = tuple(_options.voice_index(score, voice) for voice, _ in wanted)
-    if len(set(lines)) < len(lines):
-        raise UsageError("one voice is named twice", "--lines", "name each voice once")
-    paths = [path for _, path in wanted]
-    if args.played is None:
-        from trainer.takes.recording import heard_together
+    wanted = _parts.wanted_lines(args)
+    lines = _parts.lines_of(score, wanted)
+    paths = list(dict.fromkeys(str(one.path) for one in wanted))
+    if args.played is not None:
+        if len(paths) < len(wanted):
+            raise UsageError("--played is for a recording a singer", "--played", "leave it out beside channels")
+        beside = _played.Beside(args, score, lines, settings, paths)
+        heard: Iterable[Heard] = beside.heard()
+        said: Callable[[], Sequence[str]] | None = beside.said
+    elif len(wanted) > 1:
+        from trainer.takes.together import HeardTogether
 
-        return show_attempt(
-            args, score, lines, heard_together(paths), settings=settings, source="sung", recordings=paths
-        )
-    beside = _played.Beside(args, score, lines, settings, paths)
-    return show_attempt(
-        args, score, lines, beside.heard(), settings=settings, source="sung", recordings=paths, besides=beside.said
-    )
+        together = HeardTogether([(str(one.path), one.side) for one in wanted])
+        heard, said = together.heard(), together.said
+    else:
+        from trainer.takes.recording import heard_in
 
-
-def _wanted(args: argparse.Namespace) -> list[tuple[str, str]]:
-    """Voice and file of every line asked for."""
-    if args.lines is None:
-        if args.voice is None:
-            raise UsageError("--voice is missing", "heldline sing", "name the voice that was sung, as in --voice tenor")
-        return [(args.voice, args.input)]
-    if args.input is not None or args.voice is not None:
-        raise UsageError("--lines names its own voices and files", "--lines", "leave --voice and --input out")
-    pairs = [part.partition("=") for part in args.lines.split(",")]
-    if not all(voice and sign and path for voice, sign, path in pairs):
-        raise UsageError(f"{args.lines!r} is not a list of voices and files", "--lines", "as in alto=a.wav,tenor=b.wav")
-    if len(pairs) > 8:
-        raise UsageError("more than eight lines cannot be judged at once", "--lines", "give up to eight")
-    return [(voice, path) for voice, _, path in pairs]
+        heard, said = heard_in(paths[0], side=wanted[0].side), None
+    return show_attempt(args, score, lines, heard, settings=settings, source="sung", recordings=paths, besides=said)

@@ -97,11 +97,11 @@ def _without_a_microphone(args: argparse.Namespace) -> int:
     if args.output is not None:
         return _sounded(args, chords, line)
     _live.refuse_with_a_file(args)
-    from trainer.takes.recording import heard_together
+    from trainer.takes.recording import heard_in
 
     settings = _options.settings_from(args)
     return show_attempt(
-        args, chords, (line,), heard_together([args.input]), settings=settings, source="sung", recordings=[args.input]
+        args, chords, (line,), heard_in(args.input), settings=settings, source="sung", recordings=[args.input]
     )
 
 

@@ -90,7 +90,7 @@ class RunningLine:
         to_come = Gap(now + ms_to_frames(EDGE_MS), FAR, "not heard yet")
         ear = Ear(self._plan, self._line, self._spans, clear, steady, self._gaps, (to_come,))
         shift = self._shift(ear, at, length)
-        murk = never_murky if self._plan.settings.alone else self._murk.permille
+        murk = self._murk.permille if self._plan.beside_loudspeaker else never_murky
         murky = murk(self._spans.frame(self._first_quarters), now)
         known = Known(shift, murk=murk, murky=murky >= DOUBTFUL)
         verdict = ear.beat(at, length, Words(self._plan, shift), known)
@@ -104,7 +104,7 @@ class RunningLine:
 
     def _ours(self, murky: int) -> bool:
         """Whether what was just heard may be our own voices: before anything was surely sung, every note that one of them has."""
-        if self._plan.settings.alone:
+        if not self._plan.beside_loudspeaker:
             return False
         last = self._suspects[-1]
         if last is not None and matches(last) and not any(map(_surely_sung, self._readings, self._suspects)):

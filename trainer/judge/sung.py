@@ -114,7 +114,7 @@ class SungLine:
         }
         murk: Callable[[int, int], int] = never_murky
         murky = 0
-        if self._notes and not self._settings.alone:
+        if self._notes and self._plan.beside_loudspeaker:
             murk, murky = self._company(list(readings.values()), list(suspects.values()))
         if self.only_ours:
             readings = {k: Reading(frozenset({Sign.UNSURE}), why=r.why) for k, r in readings.items()}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -10,6 +10,7 @@ import numpy as np
 from audio.block import Block, Sieve
 from audio.heard import Gap, PitchFrame
 from audio.pitch import DEFAULT_TRACKER, TRACKERS
+from audio.several import SeveralSingers
 from audio.units import RATE_HZ
 from trainer.live.delay import Axis
 from trainer.live.own_sound import OwnSound
@@ -18,24 +19,23 @@ PAUSED = "paused"
 
 
 class Hearing:
-    """One microphone of a link, tracked.
+    """The microphones of a link, one singer each, tracked.
 
     Parameters
     ----------
     axis : Axis
-    line : int
-        Written into each record.
-    channel : str
-        Which microphone.
+    channels : sequence of str
+        Which microphones; ``Heard.line`` counts them.
     own : OwnSound or None
         Takes our own sound away before anything is tracked.
     """
 
-    def __init__(self, axis: Axis, *, line: int = 0, channel: str = "mic1", own: OwnSound | None = None) -> None:
+    def __init__(self, axis: Axis, *, channels: Sequence[str] = ("mic1",), own: OwnSound | None = None) -> None:
         self._axis = axis
         self._own = own
-        self._channel = channel
-        self._tracker = TRACKERS.load("audio.pitch")[DEFAULT_TRACKER](line=line, channel=channel)
+        self._channels = tuple(channels)
+        self._several = SeveralSingers(channels) if len(channels) > 1 else None
+        self._tracker = self._several or TRACKERS.load("audio.pitch")[DEFAULT_TRACKER](channel=channels[0])
         self._sieve = Sieve()
         self._pauses: list[tuple[int, int | None]] = []
         self._sound: list[Block] = []
@@ -59,6 +59,10 @@ class Hearing:
         """What is left when the take is over."""
         return [*(self._named(record) for record in self._tracker.flush()), *self._not_taken()]
 
+    def said(self) -> list[str]:
+        """A sentence a microphone on what it hears of the other singers."""
+        return [""] if self._several is None else self._several.said()
+
     def pause(self, from_frame: int) -> None:
         """Nothing is heard from this link frame on."""
         self._pauses.append((from_frame, None))
@@ -68,11 +72,11 @@ class Hearing:
         self._pauses[-1] = (self._pauses[-1][0], to_frame)
 
     def kept(self) -> Iterator[np.ndarray[tuple[int, ...], np.dtype[np.float32]]]:
-        """The take's sound so far as tables of one column, what was lost or passed over as silence, so that frames stay in place."""
+        """The take's sound so far, a column a microphone, what was lost or passed over as silence, so that frames stay in place."""
         at = 0
         for block in self._sound:
             if block.start_frame > at:
-                yield np.zeros((block.start_frame - at, 1), np.float32)
+                yield np.zeros((block.start_frame - at, len(self._channels)), np.float32)
             yield np.asarray(block.samples)
             at = block.end_frame
 
@@ -89,13 +93,13 @@ class Hearing:
             cuts.append((begin, min(end, at(from_frame))))
             if to_frame is not None:
                 cuts.append((max(begin, at(to_frame)), end))
-        sound = block.channel(self._channel)
+        sound = np.stack([block.channel(name) for name in self._channels], axis=1)
         lost = block.lost_frames_before
         for from_frame, to_frame in cuts:
             begin, end = max(from_frame, block.start_frame), min(to_frame, block.end_frame)
             if begin < end:
-                samples = np.array(sound[begin - block.start_frame : end - block.start_frame], np.float32)[:, None]
-                yield Block(samples, (self._channel,), begin - zero, block.rate_hz, lost_frames_before=lost)
+                samples = np.array(sound[begin - block.start_frame : end - block.start_frame], np.float32)
+                yield Block(samples, self._channels, begin - zero, block.rate_hz, lost_frames_before=lost)
                 lost = 0
 
     def _not_taken(self) -> list[PitchFrame | Gap]:

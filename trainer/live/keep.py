@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from trainer.errors import HeldlineError
@@ -38,7 +38,7 @@ def run_take(
     take: LiveTake | KeyTake,
     where: Laid,
     score: Score,
-    line_index: int,
+    lines: Sequence[int],
     *,
     places: Places | None,
     tell: Tell,
@@ -52,7 +52,8 @@ def run_take(
     take : LiveTake or KeyTake
     where : Laid
     score : Score
-    line_index : int
+    lines : sequence of int
+        Which lines are heard; ``Heard.line`` counts in this order.
     places : Places or None
         Where it is kept; None keeps nothing.
     tell : callable
@@ -69,17 +70,17 @@ def run_take(
     """
     anchors, begun_beside = (where.anchor,), beside()
     attempt = new_attempt(
-        score, (line_index,), settings=where.settings, source=take.source, anchors=anchors, beside=begun_beside
+        score, tuple(lines), settings=where.settings, source=take.source, anchors=anchors, beside=begun_beside
     )
     keeper = Keeper(attempt, places, tell)
     try:
         performance = judge(
             score,
-            (line_index,),
+            tuple(lines),
             keeper.keep(take.records()),
             settings=where.settings,
             anchors=anchors,
-            sources=(take.source,),
+            sources=(take.source,) * len(lines),
             listen=listen,
         )
     except Discarded:

@@ -143,20 +143,20 @@ class Player:
         ----------
         count_in_bars : int
         pitch : str
-            "chord" gives chord and first note before the counting, "note" the note alone, "none" neither.
+            "chord" gives chord and first note before the counting, "note" and "chord alone" one of them, "none" neither.
         """
         self.hush()
         self._time.begin_anew()
         tempo, score = self.tempo, self.stems.score
         at = self._hold()
-        if pitch == "chord":
+        if pitch in ("chord", "chord alone"):
             at = self._give("chord", self.stems.chord(), at, CHORD_SECONDS) + self._frames(PAUSE_SECONDS)
         counted = counted_beats(score, count_in_bars)
         count_s = -tempo.seconds(counted[0][0]) if counted else Fraction(0)
         own = self.stems.score.lines[self.stems.line_index].notes
         entry_s = tempo.seconds(own[0].onset_quarters) if own else Fraction(0)
         count_frame = at
-        if pitch != "none" and own:
+        if pitch in ("chord", "note") and own:
             wait_s = count_s + entry_s + PAUSE_SECONDS
             if wait_s <= ENTER_WITHIN_SECONDS or count_s < FIRST_NOTE_SECONDS:
                 count_frame = self._give("note", self.stems.first_note(), at, FIRST_NOTE_SECONDS)

@@ -196,7 +196,7 @@ class Session:
             take,
             where,
             self._score,
-            self._wish.line_index,
+            (self._wish.line_index,),
             places=None if self._choices.sung_by.together else self._places,
             tell=self._tell,
             listen=self._heard,

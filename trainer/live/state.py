@@ -66,6 +66,10 @@ class State:
         By which likely slips are marked in the look-through.
     standing : Standing or None
         What a section sees from across the room; None for a singer at the machine.
+    lines : tuple of int
+        Who sings where several do, each at a microphone of their own; empty for one singer.
+    beats_of : tuple of tuple of BeatVerdict
+        The beats of each of these.
     """
 
     phase: str
@@ -90,6 +94,8 @@ class State:
     down: tuple[int, ...] = ()
     weights: Weights = PAPER
     standing: Standing | None = None
+    lines: tuple[int, ...] = ()
+    beats_of: tuple[tuple[BeatVerdict, ...], ...] = ()
 
 
 def take_phase(player: Player, frame: int, still: str) -> str:

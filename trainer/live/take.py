@@ -5,7 +5,7 @@ The loop is the generator of records itself: between two reads it lays sound ahe
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
@@ -71,6 +71,8 @@ class LiveTake:
         Told of the blocks as they come.
     own : OwnSound or None
         Takes our own loudspeaker away.
+    channels : sequence of str
+        The microphones, one singer each.
     """
 
     source = "sung"
@@ -83,9 +85,10 @@ class LiveTake:
         between: Callable[[], None],
         seen: Callable[[list[Block]], None] = lambda _: None,
         own: OwnSound | None = None,
+        channels: Sequence[str] = ("mic1",),
     ) -> None:
         self._link, self._player, self._where, self._between, self._seen = link, player, where, between, seen
-        self.hearing = Hearing(where.axis, own=own)
+        self.hearing, self._channel_count = Hearing(where.axis, channels=channels, own=own), len(channels)
         self._stopped = False
         self._flagged: int | None = None
         self._paused_at: int | None = None
@@ -113,7 +116,9 @@ class LiveTake:
         from audio.whole_file import write_pieces
 
         path = folder / "take.wav"
-        write_pieces(path, self.hearing.kept(), self._where.axis.delay.rate_hz, channel_count=1, bits=24)
+        write_pieces(
+            path, self.hearing.kept(), self._where.axis.delay.rate_hz, channel_count=self._channel_count, bits=24
+        )
         return [str(path)]
 
     @property

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import Protocol
 
 from trainer.live.courses import Course
 from trainer.live.delay import Delay
@@ -72,6 +73,18 @@ class Came:
     numbers: list[int | None] = field(default_factory=list)
     octaves: int = 0
     interrupted: str = ""
+
+
+class Running(Protocol):
+    """A session of one singer or of several."""
+
+    def run(self) -> Came:
+        """To its end."""
+        ...
+
+    def interrupt(self) -> None:
+        """Ctrl-C: end the take that runs, or leave."""
+        ...
 
 
 class Leave(Exception):

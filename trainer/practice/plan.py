@@ -90,6 +90,13 @@ class Plan:
     references: References
     lines: tuple[LinePlan, ...]
 
+    @property
+    def beside_loudspeaker(self) -> bool:
+        """Whether our own voices may be in what is heard: not in a take said to be alone, nor where several sing every voice."""
+        sung = {line.line_index for line in self.lines}
+        missing = any(k not in sung and line.notes for k, line in enumerate(self.score.lines))
+        return not self.settings.alone and (missing or len(sung) == 1)
+
 
 def make_plan(
     score: Score, line_indexes: tuple[int, ...], settings: Settings, *, sources: tuple[str, ...] = ()

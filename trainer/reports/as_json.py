@@ -10,6 +10,7 @@ import json
 from fractions import Fraction
 from typing import Any
 
+from trainer.judge.together import side_by_side
 from trainer.practice.take import BeatVerdict, ClashVerdict, NoteVerdict, Performance, Take, TempoPoint
 
 TAKE_SCHEMA = "heldline.take/1"
@@ -57,8 +58,11 @@ def to_json(take: Take) -> dict[str, Any]:
 
 
 def group_to_json(performance: Performance) -> dict[str, Any]:
-    """Every take of one performance, in the order asked for."""
-    return {"schema": GROUP_SCHEMA, "takes": [to_json(take) for take in performance.takes]}
+    """Every take of one performance, in the order asked for, and how several sung ones stood to each other."""
+    from trainer.reports.together import together_to_json
+
+    table: dict[str, Any] = {"schema": GROUP_SCHEMA, "takes": [to_json(take) for take in performance.takes]}
+    return table | ({"together": together_to_json(performance)} if side_by_side(performance) else {})
 
 
 def as_text(table: dict[str, Any]) -> str:

@@ -10,6 +10,7 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 
 from audio.heard import UNTIMED
+from trainer.judge.together import side_by_side
 from trainer.practice.signs import Sign
 from trainer.practice.take import ClashVerdict, NoteVerdict, Performance, Take
 from trainer.reports import plain
@@ -24,7 +25,12 @@ HEADING = 10  # columns of a heading; the longest is "Measured"
 
 
 def performance_text(performance: Performance, look: Look) -> str:
-    """Every take of a performance, one after another."""
+    """Every take of a performance, one after another; of several sung ones first how they went together."""
+    if side_by_side(performance):
+        from trainer.reports.together import together_text
+
+        several = "\n\n".join(take_text(take, look) for take in performance.takes)
+        return f"{together_text(performance, look)}\n\n{several}"
     return "\n\n".join(take_text(take, look) for take in performance.takes)
 
 

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import heapq
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from os import PathLike
 from typing import TYPE_CHECKING
 
@@ -16,7 +15,9 @@ Range = tuple[float, float]
 """Lowest and highest pitch to look for, hertz."""
 
 
-def heard_in(path: str | PathLike[str], *, line: int = 0, search_hz: Range | None = None) -> Iterator[PitchFrame | Gap]:
+def heard_in(
+    path: str | PathLike[str], *, line: int = 0, search_hz: Range | None = None, side: int | None = None
+) -> Iterator[PitchFrame | Gap]:
     """Every estimate of one recording in time order.
 
     Parameters
@@ -26,6 +27,8 @@ def heard_in(path: str | PathLike[str], *, line: int = 0, search_hz: Range | Non
         Which sung line it is.
     search_hz : (float, float) or None
         Where to look for the pitch; None is the tracker's own range, wide enough for any octave.
+    side : int or None
+        This channel of the file alone, from 0.
 
     Raises
     ------
@@ -34,7 +37,7 @@ def heard_in(path: str | PathLike[str], *, line: int = 0, search_hz: Range | Non
     """
     from audio.soundfile_io import read_blocks
 
-    return heard_from(read_blocks(path), line=line, search_hz=search_hz)
+    return heard_from(read_blocks(path, side=side), line=line, search_hz=search_hz)
 
 
 def heard_from(blocks: Iterable[Block], *, line: int = 0, search_hz: Range | None = None) -> Iterator[PitchFrame | Gap]:
@@ -52,12 +55,6 @@ def heard_from(blocks: Iterable[Block], *, line: int = 0, search_hz: Range | Non
         for part in sieve.feed(block):
             yield from tracker.feed(part)
     yield from tracker.flush()
-
-
-def heard_together(paths: Sequence[str | PathLike[str]]) -> Iterator[Heard]:
-    """Several recordings of one performance, one line each in the given order, merged in time order."""
-    lines = [heard_in(path, line=line) for line, path in enumerate(paths)]
-    return iter(lines[0]) if len(lines) == 1 else heapq.merge(*lines, key=frame_of)
 
 
 def frame_of(record: Heard) -> int:

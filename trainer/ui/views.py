@@ -21,6 +21,7 @@ from trainer.reports.wording import place_words
 from trainer.score.moved import moved_words
 from trainer.score.naming import Names, counted_from, lettered
 from trainer.score.pitch import spelled_midi
+from trainer.ui import parts
 from trainer.ui.lines import beat_says, first_note, waiting_words
 from trainer.ui.reading import banner_words, flags, seen, steps
 
@@ -97,7 +98,7 @@ def view(state: State, look: Look, height: int, names: Names, typed: str = "") -
     if len(body) > room and state.phase == "done" and not state.help:
         body = _page(body, room, state.page)
         if not state.asked:
-            foot[-1] = _keys_line((("v", "more"), *KEYS["done"]), look.width)
+            foot[-1] = _keys_line((("v", "more"), *_keys(state)), look.width)
     return [*head, *body[:room], *[""] * (room - len(body)), *foot][:height]
 
 
@@ -140,7 +141,7 @@ def count(state: State) -> str:
 
 
 def _head(state: State, look: Look) -> list[str]:
-    voice = state.score.voice_names()[state.line_index]
+    voice = parts.voices(state) if state.lines else state.score.voice_names()[state.line_index]
     said = banner_words(state.score)
     left = f"{state.score.title}: {voice}" + (f" ({said})" if said else "")
     right = phase_words(state)
@@ -148,8 +149,11 @@ def _head(state: State, look: Look) -> list[str]:
     gap = " " * max(2, look.width - len(left) - len(right))
     desk = state.desk
     stands = [f"{_number(state.tempo_qpm)} quarters a minute", f"guide {desk.guide}", f"click {desk.click}"]
-    if desk.muted:
-        stands.append("mute " + ", ".join(state.score.voice_names()[line] for line in sorted(desk.muted)))
+    if state.lines:
+        del stands[1]  # a guide is for one singer
+    if desk.muted - set(state.lines):
+        told = sorted(desk.muted - set(state.lines))
+        stands.append("mute " + ", ".join(state.score.voice_names()[line] for line in told))
     if desk.louder is not None:
         stands.append(f"next to {state.score.voice_names()[desk.louder]}")
     if desk.ear != "both":
@@ -161,7 +165,10 @@ def _head(state: State, look: Look) -> list[str]:
 
 def _body(state: State, look: Look, height: int, names: Names) -> list[str]:
     if state.help:
-        return [f"{key:<8}{says}"[: look.width] for key, says in ALL_KEYS]
+        known = parts.ALL_KEYS if state.lines else [key for key, _ in ALL_KEYS]
+        return [f"{key:<8}{says}"[: look.width] for key, says in ALL_KEYS if key in known]
+    if state.lines:
+        return parts.parts_body(state, look, height - 6)
     if state.phase == "done" and state.performance is not None:
         return _done(state, look, names)
     lines = _tuning(state, look, names)
@@ -263,7 +270,11 @@ def _foot(state: State, look: Look, typed: str) -> list[str]:
         return ["", (state.asked + typed + "_")[-look.width :]]
     told = [state.warning or state.notice] if state.warning or state.notice else []
     lines = [line for notice in told for line in textwrap.wrap(notice, look.width)]
-    return ["", *lines, _keys_line(KEYS.get(state.phase, (("q", "quit"),)), look.width)]
+    return ["", *lines, _keys_line(_keys(state), look.width)]
+
+
+def _keys(state: State) -> Sequence[tuple[str, str]]:
+    return (parts.KEYS if state.lines else KEYS).get(state.phase, (("q", "quit"),))
 
 
 def _keys_line(keys: Sequence[tuple[str, str]], width: int) -> str:

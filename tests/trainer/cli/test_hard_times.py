@@ -22,13 +22,13 @@ ENDLESS = """
 import itertools, sys, time
 import trainer.takes.recording as recording
 from audio.heard import PitchFrame
-def endless(paths):
+def endless(path, side=None):
     for k in itertools.count():
         if k >= 400:
             time.sleep(0.005)  # a hop's length, as a microphone would take
             print("frame", k, file=sys.stderr, flush=True)
         yield PitchFrame(0, 120 * k, 690_000, 2, True, 950, -200, -600)
-recording.heard_together = endless
+recording.heard_in = endless
 from trainer.cli import main
 sys.exit(main(sys.argv[1:]))
 """

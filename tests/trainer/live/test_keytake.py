@@ -58,7 +58,7 @@ def take(presses, *, desk=None, settings=SETTINGS, places=None, hand_of=None, de
 
     keyed = KeyTake(link, player, where, between, clock.feed, hand, clock)
     performance, end = run_take(
-        keyed, where, score, TENOR, places=places, tell=print, listen=over, beside=lambda: UNKNOWN
+        keyed, where, score, (TENOR,), places=places, tell=print, listen=over, beside=lambda: UNKNOWN
     )
     return performance.takes[0], beats, told_at, link, begun, end(), hand
 

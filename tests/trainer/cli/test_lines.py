@@ -1,0 +1,69 @@
+"""``sing --lines``: what may be asked for, and what is one clear sentence."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+import pytest
+from heldline_command import heldline
+
+from trainer.cli._parser import UsageError
+from trainer.cli._parts import Wanted, is_live, wanted_lines
+
+FERRY = "Ferry Bell at Low Water"
+
+
+def asked(lines: str, **more: str | None) -> argparse.Namespace:
+    return argparse.Namespace(**({"lines": lines, "input": None, "voice": None} | more))
+
+
+def test_numbers_are_channels_of_the_microphones_or_of_one_recording_and_all_else_are_recordings() -> None:
+    live = asked("soprano=1,alto=3")
+    assert wanted_lines(live) == [Wanted("soprano", None, 1), Wanted("alto", None, 3)]
+    assert is_live(live)
+    one = asked("soprano=1,alto=2", input="all.wav")
+    assert wanted_lines(one) == [Wanted("soprano", "all.wav", 1), Wanted("alto", "all.wav", 2)]
+    assert not is_live(one)
+    apart = asked("soprano=a.wav,alto=b.wav")
+    assert wanted_lines(apart) == [Wanted("soprano", "a.wav", None), Wanted("alto", "b.wav", None)]
+    assert not is_live(apart)
+
+
+def test_a_recording_whose_name_is_a_number_is_a_recording(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "1").write_bytes(b"")
+    assert wanted_lines(asked("soprano=1"))[0].path == "1"
+
+
+@pytest.mark.parametrize(
+    ("lines", "more"),
+    [
+        ("soprano", {}),
+        ("soprano=1,alto=1", {}),
+        ("soprano=0", {}),
+        ("soprano=99", {}),
+        ("soprano=a.wav,alto=b.wav", {"input": "c.wav"}),
+        ("soprano=1", {"voice": "alto"}),
+        (",".join(f"{k}={k}" for k in range(1, 10)), {}),
+    ],
+)
+def test_lines_that_cannot_be_are_wrong_usage(lines: str, more: dict[str, str]) -> None:
+    with pytest.raises(UsageError):
+        wanted_lines(asked(lines, **more))
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("--lines", "soprano=1,soprano=2"),
+        ("--lines", "soprano=1,oboe=2"),
+        ("--lines", "soprano=1,alto=2", "--guide", "full"),
+        ("--lines", "soprano=1,alto=2", "--lead", "singer"),
+        ("--lines", "soprano=1,alto=2", "--starts-at", "2"),
+    ],
+)
+def test_what_speaks_of_one_singer_is_refused_before_a_device_is_looked_for(words: tuple[str, ...]) -> None:
+    done = heldline("sing", FERRY, *words)
+    assert done.status == 2
+    assert len(done.err.strip().splitlines()) == 3

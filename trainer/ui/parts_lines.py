@@ -1,0 +1,77 @@
+"""Several singers in lines: nothing is redrawn, one line a bar once it is over for all of them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from trainer.live.state import State
+from trainer.practice.signs import COUNTED_AS_HELD, Sign
+from trainer.practice.take import BeatVerdict
+from trainer.ui.lines import beat_says, whole
+from trainer.ui.parts import FIRST_CHORD, first_notes, voices
+from trainer.ui.reading import banner_words
+
+WORDS = {"count-in": "Now: the count", "singing": "Sing", "pause": "Pause"}
+
+
+class PartsLines:
+    """A ``Face`` that prints.
+
+    Parameters
+    ----------
+    say : callable
+        Prints one line at once.
+    """
+
+    def __init__(self, say: Callable[[str], None]) -> None:
+        self._say = say
+        self._phase = ""
+        self._told_bars = 0
+        self._notices = {"Notice": "", "Microphone": ""}
+
+    def commands(self) -> list[str]:
+        """As ``Face.commands``: none."""
+        return []
+
+    def show(self, state: State) -> None:
+        """Whatever is new since the last time."""
+        if state.phase != self._phase:
+            if not self._phase:
+                head = f"{state.score.title}: {voices(state)}, {whole(state.tempo_qpm)} quarters a minute"
+                told = [head, banner_words(state.score), f"Delay: {state.delay}", FIRST_CHORD, *first_notes(state)]
+                for line in filter(None, told):
+                    self._say(line)
+            self._phase = state.phase
+            if state.phase in WORDS:
+                self._say(WORDS[state.phase])
+        if not state.beats:
+            self._told_bars = 0
+        for line in parts_lines(state, self._told_bars):
+            self._told_bars += 1
+            self._say(line)
+        for label, notice in (("Notice", state.notice), ("Microphone", state.warning)):
+            if notice != self._notices[label]:
+                self._notices[label] = notice
+                if notice:
+                    self._say(f"{label}: {notice}")
+
+
+def parts_lines(state: State, told_bars: int) -> list[str]:
+    """One line for each further bar that is over for everybody, each voice in words."""
+    found = []
+    names = state.score.voice_names()
+    for bar in state.score.bars().bars[told_bars:]:
+        count = -(-bar.length_quarters // bar.meter.beat_quarters)
+        here = [[beat for beat in beats if beat.bar == bar.number] for beats in state.beats_of]
+        if any(len(beats) < count for beats in here):
+            break
+        words = [f"{names[line]} {_bar_says(beats)}" for line, beats in zip(state.lines, here, strict=True)]
+        found.append(f"Bar {bar.number}: {'; '.join(words)}")
+    return found
+
+
+def _bar_says(beats: Sequence[BeatVerdict]) -> str:
+    told = list(dict.fromkeys(beat_says(beat) for beat in beats if beat.sign not in (*COUNTED_AS_HELD, Sign.REST)))
+    if told:
+        return ", ".join(told)
+    return "rests" if all(beat.sign is Sign.REST for beat in beats) else "held"
