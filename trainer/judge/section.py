@@ -17,8 +17,6 @@ from trainer.practice.take import BeatVerdict, Take
 T = TypeVar("T", bound=str)
 
 HEARD = "heard"
-SEVERAL_AT_ONCE = "several at once"
-"""The status of a desk's turn in which more than one voice was heard: nobody's line can be told from it."""
 WEAK_SHARE = 2
 """A bar is weak when fewer than one in so many held it."""
 

@@ -97,9 +97,7 @@ class SectionCourse:
             return self._next(choices, f"Nobody was heard. {desk} once more and nearer, or x for rather not.")
         self._latest = desk
         self._turns = self._turns.after(desk)
-        several = "more than one voice" in " ".join(take.remarks)
-        said = f"{desk}: more than one voice was heard at once; r has it sung again by one." if several else ""
-        return self._next(choices, said or (self._own_words(desk) if self._rehearsal.manner == "private" else ""))
+        return self._next(choices, self._own_words(desk) if self._rehearsal.manner == "private" else "")
 
     def asked(self, command: str, choices: Choices) -> Turn | None:
         """What a key does between takes; None for those that any session knows."""

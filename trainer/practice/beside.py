@@ -25,8 +25,6 @@ class Beside:
         First and last bar in which every voice dropped out.
     rehearsal, desk : str
         Whose turn of a section's rehearsal it was; "" for a singer's own take, which alone counts for that singer.
-    singers : str
-        "several" where more than one voice was heard at once, else "".
     """
 
     sounding: tuple[int, ...] | None = None
@@ -36,7 +34,6 @@ class Beside:
     silent_bars: tuple[int, int] | None = None
     rehearsal: str = ""
     desk: str = ""
-    singers: str = ""
 
 
 UNKNOWN = Beside()

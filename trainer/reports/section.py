@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from trainer.judge.crowd import CrowdTake
-from trainer.judge.section import HEARD, SEVERAL_AT_ONCE, Section, SectionBar
+from trainer.judge.section import HEARD, Section, SectionBar
 from trainer.practice.signs import Sign
 from trainer.reports.look import Look
 from trainer.reports.wording import bars_words, cents_words, count_words
@@ -124,13 +124,10 @@ def section_as_text(section: Section, look: Look, *, persons: bool) -> str:
 
 
 def left_out(section: Section) -> list[str]:
-    """One sentence for every reason why a desk stands in no bar: another voice's line, several voices at once."""
-    reasons = [(count, f"sang the {voice}'s line") for voice, count in _other_lines(section).items()]
-    several = sum(desk.take.status == SEVERAL_AT_ONCE for desk in section.desks)
-    reasons += [(several, "had more than one voice at once")] if several else []
+    """One sentence for every other voice whose line was sung."""
     return [
-        f"{count_words(count, 'desk')} {reason} and {'is' if count == 1 else 'are'} left out of the bars."
-        for count, reason in reasons
+        f"{count_words(count, 'desk')} sang the {voice}'s line and {'is' if count == 1 else 'are'} left out of the bars."
+        for voice, count in _other_lines(section).items()
     ]
 
 

@@ -13,7 +13,7 @@ from dataclasses import replace
 from typing import TypeVar
 
 from trainer.errors import LogError
-from trainer.judge.section import HEARD, SEVERAL_AT_ONCE, Desk, Section, section_of
+from trainer.judge.section import HEARD, Desk, Section, section_of
 from trainer.log.attempt import Attempt
 from trainer.log.rehearsals import Rehearsal, Rehearsals
 from trainer.log.store import Store
@@ -28,8 +28,6 @@ from trainer.takes.keeping import Tell, open_store, utc
 from trainer.takes.recalled import recalled
 
 T = TypeVar("T")
-
-SEVERAL = "several"
 
 
 class Book:
@@ -111,8 +109,6 @@ class Book:
 def _desk(store: Store, number: int, label: str, copies: Copies) -> Desk:
     cover, performance = recalled(store, number)
     take = _in_the_whole(performance.takes[0], cover, copies)
-    if cover.beside.singers == SEVERAL:
-        return Desk(label, replace(take, status=SEVERAL_AT_ONCE))
     (line,) = cover.lines
 
     def judged(other: int) -> Take:
