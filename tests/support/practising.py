@@ -41,6 +41,7 @@ EXPECTED = {
 """By each singer's own rule, on the tenor of this piece: what stands in the way, and whose note it is."""
 
 
+@cache
 def ladder(voice: str) -> tuple[Rung, ...]:
     """The rungs for one voice of the piece."""
     score = resolve(PIECE.title)
