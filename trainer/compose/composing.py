@@ -33,6 +33,9 @@ STATES_OF_A_CHECK = 120
 LOOKED_AT = 6
 """Finished exercises of one search that the check compares."""
 
+MOST_BARREN = 3
+"""Seeds of a batch, after its first exercise, that may find nothing."""
+
 SUB_SEEDS = 4096
 
 NOBODY = -1
@@ -92,7 +95,7 @@ def _sought(wish: Wish, states: int, spent: Spent) -> Composed | None:
 
 def _nearest(wish: Wish) -> str:
     """Which part of the wish to give up: the first without which an exercise is found."""
-    others: list[tuple[str, Wish]] = []
+    others = [(f"from seed {wish.seed + 1}", replace(wish, seed=wish.seed + 1))]
     if wish.compasses:
         others.append(("within the usual compasses", replace(wish, compasses=())))
     if wish.final and not isinstance(wish.melody, tuple):
@@ -111,7 +114,7 @@ def _nearest(wish: Wish) -> str:
                 return f"{words} there is one"
         except WishError:
             continue
-    return "no single change that was tried leads to one: ask for another mode, or another cantus in another voice"
+    return "no single change that was tried leads to one: try another seed, another mode, or another cantus in another voice"
 
 
 def compose_batch(wish: Wish, count: int) -> Iterator[Composed]:
@@ -125,15 +128,21 @@ def compose_batch(wish: Wish, count: int) -> Iterator[Composed]:
     if count < 1:
         raise WishError(f"{count} exercises cannot be composed", "count", "ask for 1 or more")
     seen: set[str] = set()
-    seed, title = wish.seed, wish.title
-    for number in range(1, count + 1):
-        while True:
+    seed, title, barren = wish.seed, wish.title, 0
+    while len(seen) < count:
+        number = len(seen) + 1
+        try:
             made = compose(replace(wish, seed=seed, title=f"{title} {number}" if title and count > 1 else title))
+        except WishError:
+            barren += 1
+            if not seen or barren > MOST_BARREN:
+                raise
+            continue
+        finally:
             seed += 1
-            if made.score.digest() not in seen:
-                break
-        seen.add(made.score.digest())
-        yield made
+        if made.score.digest() not in seen:
+            seen.add(made.score.digest())
+            yield made
 
 
 def _said(wish: Wish) -> str:

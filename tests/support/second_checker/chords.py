@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
-from second_checker.piece import TICKS, Finding, Piece, Tone, lowest, move, simple, step
+from second_checker.piece import TICKS, Finding, Piece, Tone, agree, lowest, move, simple, step
 from second_checker.suspensions import agents
 
 
@@ -127,7 +127,9 @@ def thirds(piece: Piece) -> Iterator[Finding]:
         if bass is None or any(n is None for n in sounding):
             continue
         sizes = {(n.place - bass.place) % 7 for n in sounding if n is not None and n is not bass}
-        if not sizes & {2, 5} and not sizes & {1, 3, 6}:
+        # a bass that is itself held may clash by a diminished fifth
+        delayed = any(n is not None and not agree(n, bass, bass) and min(n.start, bass.start) < at for n in sounding)
+        if not sizes & {2, 5} and not sizes & {1, 3, 6} and not delayed:
             yield piece.finding("third-present", at, at, *range(piece.parts))
 
 
