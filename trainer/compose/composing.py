@@ -27,8 +27,8 @@ ATTEMPTS, STATES, STATES_OF_ANOTHER = 40, 9_000, 1_200
 WITH_PEAKS = 6
 """Searches after which no bar is chosen for the peaks any more: a tight layout has room for few lines."""
 
-STATES_OF_A_CHECK = 120
-"""What a finished exercise that the check refuses counts for: it takes as long."""
+MOST_REFUSED = 24
+"""Finished exercises that the check may refuse before a wish is given up."""
 
 LOOKED_AT = 6
 """Finished exercises of one search that the check compares."""
@@ -73,7 +73,7 @@ def _sought(wish: Wish, states: int, spent: Spent) -> Composed | None:
     rules = _rules(wish)
     misplaced: WishError | None = None
     for attempt in range(ATTEMPTS):
-        if spent.states > states:
+        if spent.states > states or spent.refused > MOST_REFUSED:
             break
         rng = random.Random(wish.seed * SUB_SEEDS + attempt)  # noqa: S311 - music, not secrets
         cantus = _cantus(wish, rules, rng)
@@ -231,7 +231,6 @@ def _best(wish: Wish, rules: RuleSet, setting: Setting, attempt: int, rng: rando
             best = marked if best is None or marked[:2] < best[:2] else best
         elif not report.correct:
             spent.refused += 1
-            spent.states += STATES_OF_A_CHECK
             spent.broken.update({one.rule for one in report.findings if one.strictness == "forbidden"})
     return best[2] if best else None
 
