@@ -14,7 +14,7 @@ from __future__ import annotations
 import argparse
 import shutil
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
@@ -59,6 +59,9 @@ SOUGHT = (
 
 OFTEN_ENOUGH = 5
 
+NEEDED, PLAIN_PARTS = ("steps only",), 2
+"""What a beginner asks for and must find; voices of the layouts in which it is looked for where none has it."""
+
 
 def wish_of(layout: Layout, number: int) -> Wish:
     """What the generator is asked for. Every second tonal exercise in four parts may have chordal sevenths."""
@@ -82,6 +85,18 @@ def made(layout: Layout, number: int, there: Sequence[Sung], told: Sequence[str]
     """The best of the candidates for one layout that are not too like what is *there*; *told* is the crux of each."""
     scarce = [words for words in SOUGHT if sum(words in crux for crux in told) < OFTEN_ENOUGH]
     found: list[tuple[bool, Fraction, int, Score]] = []
+    for more, score in candidates(layout, number, there):
+        plain = not any(words in score.fact("crux") for words in scarce)
+        found.append((plain, away(score, layout), more, score))
+        if len(found) == CANDIDATES:
+            break
+    if not found:
+        raise SystemExit(f"nothing for {layout}")
+    return min(found, key=lambda one: one[:3])[3]
+
+
+def candidates(layout: Layout, number: int, there: Sequence[Sung]) -> Iterator[tuple[int, Score]]:
+    """Graded exercises for one layout, not too like what is *there*, with their places among its seeds."""
     for more in range(MOST_SEEDS):
         seed = SEED * 1_000_000 + number * MOST_SEEDS + more
         try:
@@ -95,16 +110,14 @@ def made(layout: Layout, number: int, there: Sequence[Sung], told: Sequence[str]
         if second_opinion(score):
             print(f"forbidden by the second checker: {layout}, seed {seed}: {second_opinion(score)}", file=sys.stderr)
             continue
-        weighed = grade(score, line)
         score = with_facts(score, {"source": f"composed by heldline, seed {seed}"})
-        away = abs(weighed.mean_points - aimed_at(rung(place(Piece(score), line))))
-        plain = not any(words in weighed.words for words in scarce)
-        found.append((plain, away, more, with_grade(score, weighed)))
-        if len(found) == CANDIDATES:
-            break
-    if not found:
-        raise SystemExit(f"nothing for {layout}")
-    return min(found, key=lambda one: one[:3])[3]
+        yield more, with_grade(score, grade(score, line))
+
+
+def away(score: Score, layout: Layout) -> Fraction:
+    """How far the line's points a note lie from what suits its rung."""
+    line = find_voice(score, layout.sing)
+    return abs(grade(score, line).mean_points - aimed_at(rung(place(Piece(score), line))))
 
 
 def aimed_at(step: int) -> Fraction:
@@ -139,7 +152,24 @@ def composed(by_hand: Sequence[Score], parts: Path, most: int) -> list[Score] | 
         score = read_path(kept)
         found.append(score)
         there.append(_sung(score))
+    for words in NEEDED:
+        if not any(words in score.fact("crux") for score in (*by_hand, *found)):
+            give(words, found, there[len(by_hand) :], parts, chosen([layout_of(score) for score in by_hand], SEED))
     return found
+
+
+def give(words: str, found: list[Score], there: list[Sung], parts: Path, layouts: Sequence[Layout]) -> None:
+    """Puts an exercise whose crux has *words*, which none has, in place of the first of a plain layout that can have them."""
+    for number, layout in enumerate(layouts):
+        if layout.species != "1" or layout.parts > PLAIN_PARTS:
+            continue
+        others = [*there[:number], *there[number + 1 :]]
+        for _, score in candidates(layout, number, others):
+            if words in score.fact("crux"):
+                found[number], there[number] = score, _sung(score)
+                write_path(score, parts / f"{number:03d}.drill")
+                return
+    raise SystemExit(f"no plain exercise has {words!r}")
 
 
 def _sung(score: Score) -> Sung:
