@@ -105,6 +105,7 @@ def rulers() -> Iterator[Ruler]:
     yield _changed("ringing", ruler("", lambda k, n: [replace(n, end_s=n.start_s + 0.5)] if k % 4 else []), _ring)
     yield _changed("noisy", ruler("", lambda k, n: [replace(n, level_db10=-300)]), _noise)
     yield _changed("slips", ruler("", lambda k, n: [n]), _slips)
+    yield _machine()
     yield _rests()
 
 
@@ -163,6 +164,21 @@ def _hum(k: int, frame: PitchFrame) -> PitchFrame:
         level_db10=-520 + 2 * (k % 4),
         residual_db10=-700,
     )
+
+
+def _machine() -> Ruler:
+    """A fan's tone from four seconds before the music to the end, under a singer who leaves out every third bar."""
+    lead_s = 4
+    made = ruler("", lambda k, n: [replace(n, end_s=n.start_s + 0.7)] if k % 3 else [])
+    moved = [replace(frame, centre_frame=frame.centre_frame + lead_s * RATE_HZ) for frame in made.heard]
+    before = frames([], lead_s)
+    heard = tuple(
+        frame
+        if frame.voiced
+        else replace(frame, voiced=True, f0_c100=455_000 + 60 * (k % 3), confidence=930, level_db10=-560 + 3 * (k % 4))
+        for k, frame in enumerate((*before, *moved))
+    )
+    return Ruler("machine", made.score, heard, (plain(starts_at_s=Fraction(BEGIN_S) + lead_s),))
 
 
 def _ring(k: int, frame: PitchFrame) -> PitchFrame:

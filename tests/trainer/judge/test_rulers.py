@@ -63,6 +63,12 @@ def test_a_soft_or_short_sound_is_never_called_another_note() -> None:
         assert not {"off", "pulled", "sharp", "flat", "octave"} & set(signs(name)), name
 
 
+def test_what_a_machine_hums_is_not_the_singer() -> None:
+    found = signs("machine")
+    assert set(found[::3]) == {"silent"}
+    assert set(found[1::3]) | set(found[2::3]) <= {"held", "breath", "left early"}
+
+
 def test_every_figure_is_as_it_was() -> None:
     assert written() == KEPT.read_text(encoding="utf-8")
 
