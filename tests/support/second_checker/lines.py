@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
-from second_checker.piece import Finding, Piece, Tone, move, sign, step
+from second_checker.piece import Finding, Piece, Tone, move, sign, simple, step
 from second_checker.suspensions import agents
 
 LARGEST_RANGE = 9  # staff places in a tenth
@@ -150,11 +150,18 @@ def repeated(piece: Piece, voice: int, line: tuple[Tone, ...]) -> Iterator[Findi
         yield piece.finding("repeated-note", a.start, b.start, voice)
 
 
+def suspended(piece: Piece, held: Tone, over: int) -> bool:
+    """Whether a held note clashes at a bar line, or is the altered one of an augmented triad, whose diminished fourth it falls from."""
+    altered = {(3, 4), (4, 8)}
+    struck = [n for n in piece.at(over) if n is not None and n.start == over]
+    return bool(agents(piece, held, over)) or any(simple(held, n) in altered for n in struck)
+
+
 def is_anticipation(piece: Piece, a: Tone, b: Tone) -> bool:
     """A suspension struck again, or its resolution sounded early and again in its place (fifth species)."""
     bar_start = b.start // piece.bar_ticks * piece.bar_ticks
     if piece.beat(b.start) == 2.0:
-        return a.start < bar_start < a.end and bool(agents(piece, a, bar_start))
+        return a.start < bar_start < a.end and suspended(piece, a, bar_start)
     before = piece.before(a)
     early = piece.beat(b.start) == 3.0 and piece.beat(a.start) == 2.0 and before is not None
     return early and before is not None and before.start < bar_start < before.end and step(before, a) == -1

@@ -92,7 +92,7 @@ def downbeats(piece: Piece, upper: int, lower: int) -> Iterator[Finding]:
             if a1 is None or a2 is None or b1 is None or b2 is None:
                 continue
             kind = perfect(a1, b1)
-            if not kind or kind != perfect(a2, b2) or a1.midi == a2.midi or b1.midi == b2.midi:
+            if not kind or kind != perfect(a2, b2) or not parallel(a1, a2, b1, b2):
                 continue
             if a2.start < now or b2.start < now or (a1.start < then and back == half and not quick_pair(a1, b1, then)):
                 continue
@@ -109,13 +109,18 @@ def inside(piece: Piece, upper: int, lower: int, then: int) -> Iterator[Finding]
     (a1, a2), (b1, b2) = ((piece.at(then)[v], piece.at(now)[v]) for v in (upper, lower))
     if a1 is None or a2 is None or b1 is None or b2 is None or a2.start < now or b2.start < now:
         return
-    same = perfect(a1, b1) and perfect(a1, b1) == perfect(a2, b2) and a1.midi != a2.midi and b1.midi != b2.midi
+    same = perfect(a1, b1) and perfect(a1, b1) == perfect(a2, b2) and parallel(a1, a2, b1, b2)
     if (
         same
         and moved_away(piece, upper, lower, then, now, str(perfect(a1, b1)))
         and not saved(piece, upper, lower, then, now)
     ):
         yield piece.finding("parallel-3-to-1", then, now, upper, lower)
+
+
+def parallel(a1: Tone, a2: Tone, b1: Tone, b2: Tone) -> bool:
+    """Whether both voices end on the same side of where they were: apart or together they make no parallels over a bar."""
+    return sign(move(a1, a2)[0]) == sign(move(b1, b2)[0]) != 0
 
 
 def quick_pair(a: Tone, b: Tone, at: int) -> bool:
