@@ -102,3 +102,6 @@ def test_a_crowd_that_is_silent_is_five_and_free_time_is_refused(tmp_path: Path)
     silent = save(tmp_path / "silent.wav", np.zeros(24_000 * 4), 24_000)
     assert heldline("sectional", score, "--voice", "1", "--crowd", silent).status == 5
     assert heldline("sectional", score, "--voice", "1", "--crowd", silent, "--time", "free").status == 2
+    without = heldline("sectional", score, "--voice", "1")  # at the microphone, where there is none here
+    assert (without.status, without.out) == (3, "")
+    assert "there is no microphone here" in without.err
