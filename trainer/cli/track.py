@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import argparse
-import os
 import re
-import signal
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, Any
 
 from trainer.cli import _options, _which
 from trainer.cli._parser import UsageError, add_command
@@ -67,10 +65,6 @@ class _Wanted:
     path: Path
 
 
-_Done = tuple[_Wanted, float, float, float | None]
-"""A track as written: its length, where bar 1 falls, both in seconds, and its loudness in LUFS."""
-
-
 def run(args: argparse.Namespace) -> int:
     """Write the tracks, one line for each."""
     from trainer.library import resolve
@@ -99,10 +93,8 @@ def run(args: argparse.Namespace) -> int:
     if not single:
         _make(place)
     told = []
-    asked = argparse.Namespace(**{name: getattr(args, name) for name in _SetOf.ASKED})
-    set_of = _SetOf(asked, settings, place, ending, single)
-    for score, rows in zip(scores, _side_by_side(set_of, scores), strict=True):
-        for one, length_s, starts_at_s, lufs in rows:
+    for score in scores:
+        for one, length_s, starts_at_s, lufs in _written(args, score, settings, place, ending, single):
             if not args.json and not args.quiet:
                 print(f"{one.path}: {one.track.title}, {length_s:.1f} s, bar 1 at {starts_at_s:g} s", flush=True)
             told.append(_row(score, one, length_s, starts_at_s, lufs))
@@ -113,48 +105,6 @@ def run(args: argparse.Namespace) -> int:
     elif not args.quiet:
         print("Begin softly: set the level as loud as quiet talk before you put headphones on.")
     return 0
-
-
-@dataclass(frozen=True, slots=True)
-class _SetOf:
-    """What a set is made with: given to a process of its own, it makes one score's tracks there.
-
-    ``args`` has only ``ASKED``, since a parser's own table cannot be given away.
-    """
-
-    ASKED: ClassVar[tuple[str, ...]] = ("voice", "kind", "bars", "count_in", "click", "key_chord", "no_first_note")
-
-    args: argparse.Namespace
-    settings: Settings
-    place: Path
-    ending: str
-    single: bool
-
-    def __call__(self, score: Score) -> list[_Done]:
-        return list(_written(self.args, score, self.settings, self.place, self.ending, self.single))
-
-
-def _side_by_side(set_of: _SetOf, scores: list[Score]) -> Iterator[Iterable[_Done]]:
-    """Every score's tracks, in order: of several scores as many at a time as there are cores."""
-    cores = min(len(scores), os.cpu_count() or 1)
-    if cores == 1 or set_of.ending == "mid":
-        for score in scores:
-            yield _written(set_of.args, score, set_of.settings, set_of.place, set_of.ending, set_of.single)
-        return
-    from concurrent.futures import ProcessPoolExecutor
-    from multiprocessing import get_context
-
-    # fresh processes: one that was forked beside threads may hang
-    pool = ProcessPoolExecutor(cores, mp_context=get_context("spawn"), initializer=_leave_interrupts)
-    try:
-        yield from pool.map(set_of, scores)
-    finally:
-        pool.shutdown(cancel_futures=True)
-
-
-def _leave_interrupts() -> None:
-    """Ctrl-C is for the command itself, which ends its processes."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 
 def _single(args: argparse.Namespace) -> None:
@@ -193,7 +143,7 @@ def _make(place: Path) -> None:
 
 def _written(
     args: argparse.Namespace, score: Score, settings: Settings, place: Path, ending: str, single: bool
-) -> Iterator[_Done]:
+) -> Iterator[tuple[_Wanted, float, float, float | None]]:
     """Every track of one score, written one after another: which, its length, where bar 1 falls, its loudness."""
     wanted = list(_wanted(args, score, settings, place, ending, single))
     if ending == "mid":
