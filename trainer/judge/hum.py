@@ -58,7 +58,8 @@ def _from_before(line: PitchLine, voiced: list[int], before: list[int]) -> set[i
         for k in voiced
         if abs(line.pitches[k] - pitch) <= WITHIN_C100 and abs(line.levels[k] - level) <= 2 * EVEN_DB10
     }
-    sung = [line.levels[k] for k in voiced if k not in same]  # a singer who rests half of the time is measured by what is sung
+    # a singer who rests half of the time is measured by what is sung
+    sung = [line.levels[k] for k in voiced if k not in same]
     faint = bool(sung) and level + UNDER_SINGER_DB10 <= median(sung)
     return same if faint or len(same) * NEARLY_ALL[1] >= len(voiced) * NEARLY_ALL[0] else set()
 

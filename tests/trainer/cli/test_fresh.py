@@ -101,5 +101,6 @@ def test_a_live_take_gets_the_new_music_and_its_voice() -> None:
     wish = wish_of(parse(["sing", *NEW, "-q"]))
     assert wish.score.voice_names()[wish.line_index] == wish.score.fact("sing")
     keyed = parse(["key", *NEW, "-q"])
-    keyed.own_octave = keyed.guide = keyed.keep_sound = keyed.lead = None  # as the command does: keys have no microphone
+    # as the command does: keys have no microphone
+    keyed.own_octave = keyed.guide = keyed.keep_sound = keyed.lead = None
     assert wish_of(keyed).score == wish.score
