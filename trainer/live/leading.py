@@ -27,7 +27,14 @@ EARLY = Fraction(2, 5)
 NEAR_ENTRY = Fraction(1, 3)
 """A wrong note, or a pitch said again, is an entry within this share of the note before it."""
 PERIOD_GAIN, TREND = Fraction(7, 10), Fraction(1, 2)
+TELLING_SECONDS = 1
+"""From one entry to the next so much time tells a tempo; less tells as much less, since an entry is known to some 30 ms only."""
+
 SLOWEST, FASTEST = Fraction(1, 2), Fraction(2)
+STALE_MS = 300
+"""What was no entry for so long is none any more."""
+LOST_AFTER, LOST_AROUND = 2, (2, 3)
+"""After so many notes without an entry the singer is looked for so many notes back and on."""
 FAINT_DB10 = 250
 STEADY_C100 = 6_000
 
@@ -69,7 +76,7 @@ class Leading:
         self._notes = notes
         self._counted_qpm = written.quarters_per_minute
         self.line = written
-        self._next = 0
+        self._next = self._passed = 0
         self._trend = Fraction(0)
         self._run: list[PitchFrame] = []
         self._gap_since: int | None = written.frame
@@ -136,6 +143,7 @@ class Leading:
             if now_frame < after + NEAR_ENTRY * (after - here):
                 return
             self._next += 1
+            self._passed += 1
 
     def _sounds(self, frame: PitchFrame) -> bool:
         if not frame.voiced:
@@ -147,10 +155,12 @@ class Leading:
         """The note that the run now begins, None while it may still be the note before."""
         begun = self._run[0].centre_frame
         lasts = frame.centre_frame - begun
-        for k in range(self._next, min(self._next + 2, len(self._notes))):
-            if self._is(k, lasts, begun):
-                return k
-        return None
+        if lasts > ms_to_frames(STALE_MS) and not self.waits:
+            return None
+        back, on = LOST_AROUND if self._passed >= LOST_AFTER else (0, 1)
+        around = range(max(0, self._next - back), min(self._next + on + 1, len(self._notes)))
+        found = [k for k in around if self._is(k, lasts, begun)]
+        return min(found, key=lambda k: abs(self.line.at(self._notes[k].onset_quarters) - begun), default=None)
 
     def _is(self, k: int, lasts: int, begun: int) -> bool:
         note = self._notes[k]
@@ -186,11 +196,13 @@ class Leading:
         qpm = self.line.quarters_per_minute
         if not self.waits and self._next > 0 and at > self.line.frame and note.onset_quarters > self.line.quarters:
             seen = (note.onset_quarters - self.line.quarters) * 60 * RATE_HZ / (at - self.line.frame)
-            new = qpm + PERIOD_GAIN * (seen - qpm)
+            gain = PERIOD_GAIN * min(Fraction(1), Fraction(at - self.line.frame, TELLING_SECONDS * RATE_HZ))
+            new = qpm + gain * (seen - qpm)
             moved, self._trend = new + self._trend, TREND * (new - qpm)
             qpm = min(max(moved, self._counted_qpm * SLOWEST), self._counted_qpm * FASTEST)
         self.line = Line(note.onset_quarters, at, Fraction(round(qpm * 1000), 1000))
         self._next = k + 1
+        self._passed = 0
         self._gap_since = None
         self.waits = False
         return self.line

@@ -91,10 +91,10 @@ class MusicTime:
         return here.quarters + Fraction(frame - here.frame, self._rate_hz) * here.quarters_per_minute / 60
 
     def frame_of(self, quarters: Fraction) -> int:
-        """Where it comes to *quarters*: of several points at one place, the last leads on, and what one leaps over lies at its frame."""
+        """Where it goes on from *quarters*: the last of several points at one place leads on; what one leaps over lies at its frame."""
         index = max((k for k, point in enumerate(self._points) if point.quarters <= quarters), default=0)
-        here = self._points[index]
+        here, after = self._points[index], self._points[index + 1 : index + 2]
         if here.quarters_per_minute == 0:
-            return here.frame
+            return after[0].frame if after else here.frame
         frame = here.frame + round((quarters - here.quarters) * 60 / here.quarters_per_minute * self._rate_hz)
-        return min(frame, self._points[index + 1].frame) if index + 1 < len(self._points) else frame
+        return min(frame, after[0].frame) if after else frame

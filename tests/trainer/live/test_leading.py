@@ -153,6 +153,10 @@ def test_what_music_time_leaps_over_begins_where_it_leaps():
     music.go_on([Point(0, Fraction(0), Fraction(60)), Point(2 * TAKE_HZ, Fraction(3), Fraction(60))])
     assert music.frame_of(Fraction(5, 2)) == 2 * TAKE_HZ
     assert music.frame_of(Fraction(4)) == 3 * TAKE_HZ
+    music.wait(4 * TAKE_HZ, Fraction(5))
+    assert music.frame_of(Fraction(5)) == 4 * TAKE_HZ
+    music.go_on([Point(9 * TAKE_HZ, Fraction(11, 2), Fraction(60))])
+    assert music.frame_of(Fraction(5)) == 9 * TAKE_HZ  # what it waited with begins where it goes on
 
 
 def dragging(rig, share):
