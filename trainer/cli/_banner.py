@@ -30,7 +30,9 @@ def _found(score: Score) -> str:
     from trainer.reports.wording import count_words
     from trainer.rules.checking import check_piece
     from trainer.rules.piece import FREE, Piece
+    from trainer.score.moved import as_written
 
+    score = as_written(score)  # a line taken in another key is the same exercise, whatever voice it was written for
     if len(score.lines) < 2:
         return f"{NOT_CHECKED}; a single voice"
     if sum(len(line.notes) for line in score.lines) > MOST_NOTES:

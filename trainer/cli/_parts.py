@@ -53,7 +53,12 @@ def wanted_lines(args: argparse.Namespace) -> list[Wanted]:
         )
     if len(pairs) > MOST_LINES:
         raise UsageError("more than eight lines cannot be judged at once", "--lines", "give up to eight")
-    if any(_is_file(source) for _, _, source in pairs):
+    files = [_is_file(source) for _, _, source in pairs]
+    if any(files):
+        if not all(files):
+            raise UsageError(
+                "channels and files cannot be mixed", "--lines", "name a file for each voice, or a channel"
+            )
         if args.input is not None:
             raise UsageError("--lines names its own files", "--lines", "leave --input out, or name its channels")
         return [Wanted(voice, source, None) for voice, _, source in pairs]
@@ -80,5 +85,5 @@ def _is_file(source: str) -> bool:
 def _channel(source: str) -> int:
     number = int(source) if len(source) <= 2 else 0
     if not 1 <= number <= 64:
-        raise UsageError(f"there is no channel {source}", "--lines", "channels are counted from 1")
+        raise UsageError(f"there is no channel {source}", "--lines", "give 1 to 64")
     return number

@@ -68,6 +68,7 @@ class _Wanted:
 def run(args: argparse.Namespace) -> int:
     """Write the tracks, one line for each."""
     from trainer.library import resolve
+    from trainer.score.moved import moved_words
 
     if not 0 <= args.count_in <= 8:
         raise UsageError(f"{args.count_in} bars of count-in are not possible", "--count-in", "give 0 to 8")
@@ -94,6 +95,8 @@ def run(args: argparse.Namespace) -> int:
         _make(place)
     told = []
     for score in scores:
+        if moved_words(score) and not args.json and not args.quiet:
+            print(f"{score.title}: {moved_words(score)}", flush=True)
         for one, length_s, starts_at_s, lufs in _written(args, score, settings, place, ending, single):
             if not args.json and not args.quiet:
                 print(f"{one.path}: {one.track.title}, {length_s:.1f} s, bar 1 at {starts_at_s:g} s", flush=True)

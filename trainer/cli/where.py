@@ -14,11 +14,11 @@ HELDLINE_HOME=/media/stick/heldline heldline where"""
 SAYS = {
     "settings": "your settings",
     "project_settings": "settings of the folder you are in",
-    "takes": "the database of takes",
+    "takes": "the database of takes, and of a section's rehearsals: notes on bars, offsets, labels of desks",
     "sound": "recordings that you asked to be kept",
     "running": "takes under way or waiting for the database",
     "devices": "devices used last and their delays",
-    "singer": "in which octave each part was sung last",
+    "singer": "in which octave each part was sung last, and how far your voice went today",
     "weights": "how hard each kind of thing is by the takes kept here",
     "library": "the exercises that come along",
 }

@@ -202,8 +202,11 @@ class Performance:
     takes: tuple[Take, ...]
 
     def saying(self, sentences: Sequence[str]) -> Performance:
-        """The same with a sentence more in each take's remarks, "" for none."""
+        """The same with a sentence more in each take's remarks, "" for none; of a line that nobody was heard in nothing is said."""
         pairs = zip(self.takes, sentences, strict=True)
         return Performance(
-            tuple(replace(take, remarks=(*take.remarks, said)) if said else take for take, said in pairs)
+            tuple(
+                replace(take, remarks=(*take.remarks, said)) if said and take.status != "nothing heard" else take
+                for take, said in pairs
+            )
         )

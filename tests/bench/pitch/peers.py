@@ -1,11 +1,11 @@
 """Other pitch estimators beside ours. Each runs in a child process with another Python, which may have what the project never needs.
 
-Set-up, once (about 2 GB; any folder, named to ``run.py --peer-python`` by its bin/python)::
+Set-up, once (about 2 GB; PEERS is any folder, named to ``run.py --peer-python`` as PEERS/bin/python)::
 
-    python3.11 -m venv /tmp/peers && /tmp/peers/bin/pip install "setuptools<80" wheel cython numpy
-    /tmp/peers/bin/pip install torch==2.13.0 swift-f0 librosa praat-parselmouth torchfcpe torchcrepe pesto-pitch
-    /tmp/peers/bin/pip install --no-build-isolation pyworld pysptk aubio "setuptools<80"
-    rm /tmp/peers/lib/python3.11/site-packages/torchaudio/lib/*.so  # for another torch than the CPU one; not needed
+    python3.11 -m venv PEERS && PEERS/bin/pip install "setuptools<80" wheel cython numpy
+    PEERS/bin/pip install torch==2.13.0 swift-f0 librosa praat-parselmouth torchfcpe torchcrepe pesto-pitch
+    PEERS/bin/pip install --no-build-isolation pyworld pysptk aubio "setuptools<80"
+    rm PEERS/lib/python3.11/site-packages/torchaudio/lib/*.so  # for another torch than the CPU one; not needed
 
 To add one: a function of (float64 sound at 44.1 kHz) that gives (seconds, hertz; negative or 0 where unvoiced), and its row in ``PEERS``.
 All search from 65 to 1100 Hz where they can be told to. Where a library gives its best guess for unvoiced frames, that is kept,

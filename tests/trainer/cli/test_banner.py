@@ -18,9 +18,13 @@ from written import score
 from audio.devices.fake import FakeSound
 from trainer.cli import _live
 from trainer.cli._banner import banner, with_banner
+from trainer.cli.check import rules_of
 from trainer.reports.look import Look
+from trainer.rules.checking import check_piece
+from trainer.rules.piece import Piece
 from trainer.score.change import cut
 from trainer.score.model import Note, Score
+from trainer.score.moved import moved
 from trainer.score.naming import Names
 from trainer.ui.views import view
 
@@ -40,6 +44,13 @@ def test_a_correct_score_carries_none() -> None:
 
 def test_a_faulty_score_carries_the_count_and_the_rules() -> None:
     assert banner(score(FAULTY)) == "not yet correct, 1 fault; under strict16"
+
+
+def test_a_correct_score_taken_in_another_key_is_as_correct_as_it_was_written() -> None:
+    low = moved(score(CLEAN), -12)
+    assert check_piece(Piece(low, None), rules_of(low)).findings  # out of its voices' range
+    assert banner(low) == banner(with_banner(low)) == ""
+    assert banner(moved(score(FAULTY), -12)) == "not yet correct, 1 fault; under strict16"
 
 
 def test_a_score_of_no_species_is_not_checked_unless_it_says_free() -> None:

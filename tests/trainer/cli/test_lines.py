@@ -43,6 +43,7 @@ def test_a_recording_whose_name_is_a_number_is_a_recording(tmp_path: Path, monke
         ("soprano=1,alto=1", {}),
         ("soprano=0", {}),
         ("soprano=99", {}),
+        ("soprano=1,alto=b.wav", {}),
         ("soprano=a.wav,alto=b.wav", {"input": "c.wav"}),
         ("soprano=1", {"voice": "alto"}),
         (",".join(f"{k}={k}" for k in range(1, 10)), {}),
