@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import combinations, pairwise
 
-from second_checker.piece import Finding, Piece, Tone, move, perfect, sign
+from second_checker.piece import OVER_THE_BASS, Finding, Piece, Tone, move, perfect, sign, simple
 
 
 def find(piece: Piece) -> Iterator[Finding]:
@@ -177,7 +177,7 @@ def delayed(piece: Piece, tied: int, other: int, at: int) -> tuple[Tone, Tone] |
         return None
     from second_checker.suspensions import resolution
 
-    if perfect(held, note):
+    if simple(held, note) in OVER_THE_BASS:
         return None
     goal = resolution(piece, held, at)
     return None if goal is None else (goal, note)

@@ -48,6 +48,12 @@ CASES = {
         ("A minor", "1", "tonal", "A4 | G | F# | G# | A", "A3 | B | A | B | A"),
         ("A minor", "1", "tonal", "A4 | E | F# | G# | A", "A3 | C | A | B | A"),
     ),
+    # discords delay concords (Cherubini 1835), which two sixths held over do not: 9-8 9-8 is octaves, 6-5 6-5 is two fifths off the beat
+    "ties over sixths": (
+        "susp-chain-perfect",
+        ("D dorian", "4", "conservatoire", ". E5 | - D | - C | C5", "E4 | D4 | C4 | A3"),
+        ("D dorian", "4", "conservatoire", ". F4 | - E | - D | D4", "D3 | A3 | G3 | F3"),
+    ),
     # two neighbours lie between an accented note and the same note (a university's workbook): here they set out on a fourth quarter
     "two neighbours over the bar line": (
         "dissonance-weak",
