@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from trainer.log.rehearsals import Rehearsal
     from trainer.places import Places
     from trainer.score.model import Score
+    from trainer.section.copies import Copies
     from trainer.section.places import Place
     from trainer.takes.rehearsed import Book
 
@@ -97,11 +98,11 @@ def rehearse(args: argparse.Namespace, score: Score) -> int:
         raise UsageError("this voice has no notes to sing", "--voice", "choose another")
     with _where(places(), "kept" if kept(args) else "dropped") as here:
         book = Book(here, as_written(score), line, tell)
-        _written_down(args, book)
         last = None if args.anew else book.last()
-        if args.result:
-            return _result(args, book, last)
         says = _says_of_compass(args, score, line)
+        _write_down(args, book, _checked(args, book, last))
+        if args.result and last is not None:
+            return _told(args, book, book.section(last.key), last)
         if args.list:
             return _listed(args, book, last, says)
         course = _course(args, book, last, says)
@@ -148,9 +149,7 @@ def _wish(args: argparse.Namespace, score: Score, book: Book, course: SectionCou
     from trainer.live.desk import Desk
     from trainer.live.wish import Wish
 
-    count_in = 1 if args.count_in is None else args.count_in
-    if not 0 <= count_in <= 8:
-        raise UsageError(f"{count_in} bars of count-in are not possible", "--count-in", "give 0 to 8")
+    count_in = _count_in(args)
     desk = Desk(book.line_index, guide="full", click=args.click or "off")
     settings = _options.settings_from(args)
     return Wish(score, book.line_index, settings, desk, 0, None, count_in, rounds="asked", course=course)
@@ -159,13 +158,9 @@ def _wish(args: argparse.Namespace, score: Score, book: Book, course: SectionCou
 def _course(args: argparse.Namespace, book: Book, last: Rehearsal | None, says: str) -> SectionCourse:
     """The rehearsal that was broken off today, or a new one that begins at what failed in the last."""
     from trainer.live.sectional import SectionCourse
-    from trainer.section.labels import desks_of
     from trainer.section.turns import Turns
 
-    try:
-        desks = () if args.desks is None else desks_of(args.desks)
-    except ValueError as err:
-        raise UsageError(str(err), "--desks", "give a number, or labels as in wren,heron") from err
+    desks = _desks(args)
     section = None if last is None else book.section(last.key)
     places = _places(args, book, section)
     if last is not None and section is not None and not desks and _goes_on(last):
@@ -188,19 +183,38 @@ def _manner(args: argparse.Namespace, last: Rehearsal | None) -> str:
 
 def _places(args: argparse.Namespace, book: Book, section: Section | None) -> tuple[Place, ...]:
     from trainer.reports.section import bar_says
-    from trainer.section.copies import NoSuchBar
     from trainer.section.places import Place, places_of
 
     copies = book.copies()
     weak = () if section is None else section.failed()
     failed = [(bar.bar, bar_says(bar).partition(": ")[2]) for bar in weak]
     found = places_of(book.score, book.line_index, notes=book.notes(), failed=failed, copies=copies)
-    if args.bars is None:
-        return found
+    return found if args.bars is None else (Place(*_span(args, copies), ""), *found)
+
+
+def _span(args: argparse.Namespace, copies: Copies) -> tuple[int, int]:
+    from trainer.section.copies import NoSuchBar
+
     try:
-        return (Place(*copies.span(args.bars), ""), *found)
+        return copies.span(args.bars)
     except NoSuchBar as err:
         raise UsageError(str(err), "--bars", "give bars as in 6-9, or a rehearsal mark") from err
+
+
+def _desks(args: argparse.Namespace) -> tuple[str, ...]:
+    from trainer.section.labels import desks_of
+
+    try:
+        return () if args.desks is None else desks_of(args.desks)
+    except ValueError as err:
+        raise UsageError(str(err), "--desks", "give a number, or labels as in wren,heron") from err
+
+
+def _count_in(args: argparse.Namespace) -> int:
+    count_in = 1 if args.count_in is None else int(args.count_in)
+    if not 0 <= count_in <= 8:
+        raise UsageError(f"{count_in} bars of count-in are not possible", "--count-in", "give 0 to 8")
+    return count_in
 
 
 def _goes_on(last: Rehearsal) -> bool:
@@ -241,21 +255,35 @@ def _says_of_compass(args: argparse.Namespace, score: Score, line: int) -> str:
     return f"{told}: {way_words(score, way)} brings it in."
 
 
-def _written_down(args: argparse.Namespace, book: Book) -> None:
-    """What copies count more, and notes on bars. Raises UsageError."""
-    from trainer.section.copies import NoSuchBar
+def _checked(args: argparse.Namespace, book: Book, last: Rehearsal | None) -> list[tuple[int, str]]:
+    """Notes and their bars, once all that was asked for can be: what is refused is not kept by half. Raises UsageError."""
+    from trainer.section.copies import Copies, NoSuchBar
 
-    if args.offset is not None:
-        book.add_bars(args.offset)
-    copies = book.copies()
+    if args.result and last is None:
+        raise UsageError("this line was never rehearsed here", "--result", "leave --result out to begin")
+    _desks(args)
+    _count_in(args)
+    copies = book.copies() if args.offset is None else Copies(book.score, args.offset)
+    if args.bars is not None:
+        _span(args, copies)
+    found = []
     for said in args.note:
         called, sign, words = said.partition("=")
         if not sign:
             raise UsageError(f"{said!r} is no note on a bar", "--note", 'say it as in --note "6=lean on the F sharp"')
         try:
-            book.note(copies.span(called)[0], words.strip())
+            found.append((copies.span(called)[0], words.strip()))
         except NoSuchBar as err:
             raise UsageError(str(err), "--note", 'say it as in --note "6=lean on the F sharp"') from err
+    return found
+
+
+def _write_down(args: argparse.Namespace, book: Book, notes: list[tuple[int, str]]) -> None:
+    """What copies count more, and notes on bars."""
+    if args.offset is not None:
+        book.add_bars(args.offset)
+    for bar, words in notes:
+        book.note(bar, words)
 
 
 def _listed(args: argparse.Namespace, book: Book, last: Rehearsal | None, says: str) -> int:
@@ -287,16 +315,11 @@ def _listed(args: argparse.Namespace, book: Book, last: Rehearsal | None, says: 
         )
         return 0
     for one in places:
-        print(f"bar {copies.called_span(one.first, one.last)}: {one.says or 'from the beginning'}")
+        bars = "bar" if one.first == one.last else "bars"
+        print(f"{bars} {copies.called_span(one.first, one.last)}: {one.says or 'from the beginning'}")
     if says:
         print(says)
     return 0
-
-
-def _result(args: argparse.Namespace, book: Book, last: Rehearsal | None) -> int:
-    if last is None:
-        raise UsageError("this line was never rehearsed here", "--result", "leave --result out to begin")
-    return _told(args, book, book.section(last.key), last)
 
 
 def _told(args: argparse.Namespace, book: Book, section: Section, rehearsal: Rehearsal) -> int:
@@ -318,13 +341,30 @@ def _told(args: argparse.Namespace, book: Book, section: Section, rehearsal: Reh
 
 @contextlib.contextmanager
 def _where(usual: Places, wanted: str) -> Iterator[Places]:
-    """Where it is kept: as always, or in a folder that is gone afterwards."""
+    """Where it is kept: as always, or in a folder that is gone afterwards and begins with what is kept already."""
     if wanted == "kept":
         yield usual
         return
     with tempfile.TemporaryDirectory(prefix="heldline-") as folder:
         base = Path(folder)
+        _copied(usual.takes, base / "takes.db")
         yield replace(usual, takes=base / "takes.db", sound=base / "sound", running=base / "running")
+
+
+def _copied(kept: Path, into: Path) -> None:
+    """What is kept, where there is any; what cannot be read is told, and the rehearsal goes on without it."""
+    from trainer.cli._take import tell
+    from trainer.errors import LogError
+    from trainer.log.store import Store
+
+    if not kept.exists():
+        return
+    try:
+        with Store(kept) as store:
+            store.copy_to(into)
+    except LogError as err:
+        into.unlink(missing_ok=True)
+        tell(str(err))
 
 
 def _offset(text: str) -> int:

@@ -60,10 +60,14 @@ def on_the_ladder(args: argparse.Namespace, wish: Wish) -> Wish:
     found = rungs(wish.score, wish.line_index, pulls)
     climb = resumed(found, taken)
     if args.rung is not None:
-        if not 1 <= args.rung <= len(found):
-            raise UsageError(f"there is no rung {args.rung}", "--rung", f"give 1 to {len(found)}")
+        _refuse_rung(args.rung, len(found))
         climb = Climb(len(found), args.rung - 1, held=climb.held)
     return replace(wish, course=LadderCourse(found, len(wish.score.lines), climb))
+
+
+def _refuse_rung(rung: int, count: int) -> None:
+    if not 1 <= rung <= count:
+        raise UsageError(f"there is no rung {rung}", "--rung", f"give 1 to {count}")
 
 
 def _list(args: argparse.Namespace) -> int:
@@ -75,6 +79,8 @@ def _list(args: argparse.Namespace) -> int:
         raise UsageError("--voice is missing", "heldline ladder", "name the voice that you sing, as in --voice tenor")
     line = _options.voice_index(score, wanted)
     found = rungs(score, line, _kept(score, line)[0])
+    if args.rung is not None:
+        _refuse_rung(args.rung, len(found))
     if args.json:
         from trainer.reports.as_json import as_text
 

@@ -59,7 +59,7 @@ def section_to_json(section: Section, *, persons: bool) -> dict[str, Any]:
         "next": None
         if drill is None
         else {"first_bar": drill.first_bar, "last_bar": drill.last_bar, "against": drill.against or None},
-        "note": note_to_paste(section),
+        "note": note_to_paste(section) if section.desks else None,  # of a crowd no bar is told
     }
     if persons:
         told["persons"] = [
@@ -105,7 +105,7 @@ def section_as_text(section: Section, look: Look, *, persons: bool) -> str:
     weak = section.weakest()
     lines += [look.paint(f"  {bar_says(bar)}", "note") for bar in weak]
     if not weak:
-        lines.append("  every bar was held by half of them or more")
+        lines.append("  every bar was held by half of them or more" if _sang(section) else f"  {nobody_says(section)}")
     lines += ["", *textwrap.wrap(_row(section), look.width, subsequent_indent="  ")]
     for sentence in left_out(section):
         lines += textwrap.wrap(sentence, look.width)
@@ -143,7 +143,17 @@ def bar_says(bar: SectionBar) -> str:
 def _row(section: Section) -> str:
     """All bars in short: how many held of how many."""
     told = ", ".join(f"{bar.bar}: {bar.held}/{bar.sang}" for bar in section.bars if bar.sang)
-    return f"Held, bar by bar: {told}" if told else "Nobody was heard in any bar."
+    return f"Held, bar by bar: {told}" if told else "No bar can be told."
+
+
+def _sang(section: Section) -> bool:
+    """Whether anybody sang this line in any bar."""
+    return any(bar.sang for bar in section.bars)
+
+
+def nobody_says(section: Section) -> str:
+    """Why no bar can be told: silence is not a bar held, and another voice's line says nothing of this one."""
+    return "nobody was heard on this line" if section.heard else "nobody was heard"
 
 
 def drill_words(drill: Drill) -> str:
@@ -157,6 +167,8 @@ def drill_words(drill: Drill) -> str:
 
 def note_to_paste(section: Section) -> str:
     """A message for whoever plans the next rehearsal: three bars at most, no names."""
+    if not _sang(section):
+        return f"{section.title}, {section.voice}: {nobody_says(section)}."
     weak = section.weakest()
     who = f"{section.title}, {section.voice}:"
     if not weak:

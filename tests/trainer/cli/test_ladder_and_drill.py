@@ -43,6 +43,7 @@ def test_the_voice_that_pulled_in_kept_takes_comes_first() -> None:
         (("drill", "--bars", "9"), "SCORE is missing"),
         (("ladder",), "SCORE is missing"),
         (("ladder", "1", "--rung", "77"), "there is no rung 77"),
+        (("ladder", "1", "--list", "--rung", "99"), "there is no rung 99"),
         (("ladder", "1", "--guide", "full"), "the ladder decides about guide"),
         (("ladder", "1", "--bars", "1-4"), "the ladder decides about bars"),
         (("ladder", "1", "--show", "end"), "the ladder decides about what is shown"),

@@ -85,3 +85,23 @@ def test_who_sang_another_voices_line_is_counted_without_a_name() -> None:
     found = _section([Desk("wren", clean_take()), Desk("teal", clean_take(), sang_line_of="soprano")])
     assert section_to_json(found, persons=False)["other_lines"] == {"soprano": 1}
     assert "1 desk sang the soprano's line" in section_as_text(found, Look(width=80), persons=False)
+
+
+def test_silence_is_nobody_heard_and_never_a_bar_held() -> None:
+    silent = _section([Desk("wren", replace(clean_take(), status="nothing heard", beats=(), notes=()))])
+    text = section_as_text(silent, Look(width=80), persons=False)
+    assert text.splitlines()[:2] == [
+        "Ferry Bell at Low Water: tenor, 1 desk, 0 heard",
+        "  nobody was heard",
+    ]
+    assert "half of them" not in text
+    assert section_to_json(silent, persons=False)["note"] == "Ferry Bell at Low Water, tenor: nobody was heard."
+
+
+def test_desks_on_another_voices_line_hold_no_bar_of_this_one() -> None:
+    other = _section([Desk("wren", clean_take(), "alto")])
+    assert note_to_paste(other) == "Ferry Bell at Low Water, tenor: nobody was heard on this line."
+
+
+def test_of_a_crowd_there_is_no_note_to_paste() -> None:
+    assert section_to_json(_section([]), persons=False)["note"] is None
