@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import re
+from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
@@ -161,6 +162,19 @@ def whole(text: str) -> int:
     if not re.fullmatch(r"\d{1,9}", text):
         raise argparse.ArgumentTypeError(f"{text!r} is not a whole number")
     return int(text)
+
+
+def whole_within(least: int, most: int | None = None) -> Callable[[str], int]:
+    """A reader of whole numbers from *least* to *most*, which says what it takes."""
+    allowed = f"of {least} or more" if most is None else f"from {least} to {most}"
+
+    def read(text: str) -> int:
+        number = int(text) if re.fullmatch(r"[0-9]{1,9}", text) else None
+        if number is None or number < least or (most is not None and number > most):
+            raise argparse.ArgumentTypeError(f"{text!r} is not a whole number {allowed}")
+        return number
+
+    return read
 
 
 def take_number(text: str) -> int:

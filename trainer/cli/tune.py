@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from trainer.cli import _live, _options, _which
+from trainer.cli._instead import judged_without
 from trainer.cli._parser import UsageError, add_command
 
 if TYPE_CHECKING:
@@ -34,12 +35,15 @@ def add(subparsers: Any) -> None:
         "--of", metavar="KIND,...", help="third, fifth, leading (note), suspension, commas between (all of them)"
     )
     group.add_argument(
-        "--hold", type=_options.take_number, metavar="SECONDS", help="how long each is held, 2 to 12 (4)"
+        "--hold", type=_options.whole_within(2, 12), metavar="SECONDS", help="how long each is held, 2 to 12 (4)"
     )
     group.add_argument(
-        "--sinking", type=_options.take_number, metavar="CENTS", help="the others sink by so many cents a minute (0)"
+        "--sinking",
+        type=_options.whole_within(0, 60),
+        metavar="CENTS",
+        help="the others sink by so many cents a minute (0)",
     )
-    group.add_argument("--most", type=_options.take_number, metavar="N", help="not more chords than these (8)")
+    group.add_argument("--most", type=_options.whole_within(1), metavar="N", help="not more chords than these (8)")
     group.add_argument("--with", dest="company", metavar="VOICE,...", help="only these voices sound (all others)")
     group.add_argument("--list", action="store_true", help="list the chords and sing nothing")
     group.add_argument("-o", "--output", metavar="FILE.wav", help="sound the others into a file, to sing beside")
@@ -62,13 +66,18 @@ def run(args: argparse.Namespace) -> int:
             raise UsageError(f"{option} has no place here", option, "leave it out; --with says who sounds")
     if not _which.is_named(args):
         raise UsageError("SCORE is missing", "heldline tune", "name the music, or take the last with --again")
+    if args.output is not None and args.input is not None:
+        raise UsageError(
+            "a file is written or a recording is judged, not both", "-o, --input", "leave one of the two out"
+        )
     if args.list or args.output is not None or args.input is not None:
         return _without_a_microphone(args)
     if args.starts_at is not None:
         raise UsageError("--starts-at is for a recording", "--starts-at", "leave it out, or give the file with --input")
     args.guide = args.guide or "entries"
     args.look_through = 10 if args.look_through is None else args.look_through
-    return _live.sing_live(args, lambda wish: tuned(args, wish))
+    with judged_without("heldline tune SCORE --input FILE"):
+        return _live.sing_live(args, lambda wish: tuned(args, wish))
 
 
 def tuned(args: argparse.Namespace, wish: Wish) -> Wish:
@@ -91,6 +100,7 @@ def _without_a_microphone(args: argparse.Namespace) -> int:
         raise UsageError("--voice is missing", "heldline tune", "name the voice that you sing, as in --voice tenor")
     line = _options.voice_index(score, args.voice or score.fact("sing"))
     score, args.bars = _options.cut_to(score, args.bars), None
+    _muted(args, score, line)  # refused before anything is listed
     if args.list:
         return _list(args, _places(args, score, line))
     chords = _chords(args, score, line)
@@ -114,8 +124,6 @@ def _places(args: argparse.Namespace, score: Score, line: int) -> list[Place]:
     if not set(kinds) <= set(KINDS):
         raise UsageError(f"{args.of!r} cannot be held", "--of", f"name some of {', '.join(KINDS)}")
     most = MOST_PLACES if args.most is None else args.most
-    if most < 1:
-        raise UsageError("no chord is to be held", "--most", "give 1 or more")
     every = places(score, line)
     found = some([place for place in every if place.kind in kinds], most)
     if not found:
@@ -134,13 +142,11 @@ def _called(kind: str) -> str:
 
 
 def _chords(args: argparse.Namespace, score: Score, line: int) -> Score:
-    from trainer.tuning.chords import LONGEST_BEATS, SHORTEST_BEATS, USUAL_BEATS, chords_of, chords_score
+    from trainer.tuning.chords import USUAL_BEATS, chords_of, chords_score
 
     if chords_of(score):
         return score  # those of a kept take, once more
     hold = USUAL_BEATS if args.hold is None else args.hold
-    if not SHORTEST_BEATS <= hold <= LONGEST_BEATS:
-        raise UsageError(f"{hold} seconds is not possible", "--hold", f"give {SHORTEST_BEATS} to {LONGEST_BEATS}")
     return chords_score(score, line, _places(args, score, line), beats=hold)
 
 
@@ -148,6 +154,9 @@ def _muted(args: argparse.Namespace, score: Score, line: int) -> frozenset[int] 
     if args.company is None:
         return None
     sounding = {_options.voice_index(score, name) for name in args.company.split(",")}
+    if sounding <= {line}:
+        voice = score.voice_names()[line]
+        raise UsageError(f"nothing would sound beside the {voice}", "--with", "name a voice other than your own")
     return frozenset(range(len(score.lines))) - sounding - {line}
 
 
@@ -158,13 +167,15 @@ def _list(args: argparse.Namespace, found: list[Place]) -> int:
         from trainer.reports.as_json import as_text
 
         rows = [
-            {"kind": one.kind, "says": one.says, "bar": one.bar, "beat": float(one.beat)}
+            {"kind": one.kind, "says": one.says, "bar": one.bar}
+            | ({"printed_bar": one.printed_bar} if one.printed_bar != str(one.bar) else {})
+            | {"beat": float(one.beat)}
             for one in found
-        ]  # fmt: skip
+        ]
         print(as_text({"schema": "heldline.chords/1", "chords": rows}))
         return 0
     for one in found:
-        print(f"bar {one.bar} beat {beat_words(one.beat)}: {one.says}")
+        print(f"{one.bar_words} beat {beat_words(one.beat)}: {one.says}")
     return 0
 
 
@@ -180,7 +191,9 @@ def _sounded(args: argparse.Namespace, chords: Score, line: int) -> int:
         lines,
         args.output,
         settings=_options.settings_from(args),
-        lead_in=LeadIn(key_chord=False, first_note_of=line, count_in_bars=1),
+        lead_in=LeadIn(
+            key_chord=False, first_note_of=line, count_in_bars=1 if args.count_in is None else args.count_in
+        ),
     )
     if args.json:
         from trainer.reports.as_json import as_text

@@ -43,7 +43,7 @@ def chords_score(score: Score, line_index: int, places: Sequence[Place], *, beat
             moments = place.moments if line == line_index else (place.moments[0], *place.moments)
             first = at + (line == line_index)
             mine += _notes(score.lines[line], [moment[line] for moment in moments], first, beats)
-        told.append(f"{at + place.held + 2}|{place.kind}|{place.says}, bar {place.bar}")
+        told.append(f"{at + place.held + 2}|{place.kind}|{place.says}, {place.bar_words}")
         at += heard
     kept = tuple(fact for fact in score.facts if fact[0] in ("mode", "sing"))
     return replace(

@@ -36,8 +36,8 @@ class Place:
     ----------
     kind : str
         One of ``KINDS``.
-    bar, beat
-        Where it is; the bar as it is printed.
+    bar, printed_bar, beat
+        Where it is: the bar in reading order, and as it is printed.
     says : str
         As in "third of G minor", "leading note to D", "7-6 suspension".
     moments : tuple of Moment
@@ -47,11 +47,18 @@ class Place:
     """
 
     kind: str
-    bar: str
+    bar: int
+    printed_bar: str
     beat: Fraction
     says: str
     moments: tuple[Moment, ...]
     held: int = 0
+
+    @property
+    def bar_words(self) -> str:
+        """The bar, with the printed number beside it where the two differ."""
+        beside = f" (printed {self.printed_bar})" if self.printed_bar != str(self.bar) else ""
+        return f"bar {self.bar}{beside}"
 
 
 def places(score: Score, line_index: int, kinds: Sequence[str] = KINDS) -> list[Place]:
@@ -133,4 +140,4 @@ def _letter(tone: Tone) -> str:
 def _place(part: Part, kind: str, at: int, says: str, slices: tuple[Slice, ...], held: int = 0) -> Place:
     place = part.texture.place(at)
     moments = tuple(tuple(None if tone is None else tone.place for tone in one.tones) for one in slices)
-    return Place(kind, place.printed_bar, place.beat, says, moments, held)
+    return Place(kind, place.bar, place.printed_bar, place.beat, says, moments, held)

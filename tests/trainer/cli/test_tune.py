@@ -10,11 +10,15 @@ import soundfile
 from heldline_command import heldline
 from slips import SungNote
 
+from audio.devices._translate import sound_error
 from trainer.cli import _live, tune
-from trainer.cli._parser import parse
+from trainer.cli._instead import judged_without
+from trainer.cli._parser import UsageError, parse
+from trainer.errors import DeviceError
 from trainer.library import resolve
 from trainer.live.courses import TuneCourse
-from trainer.tuning.chords import chords_of, chords_score
+from trainer.practice.settings import FASTEST_SINKING_CENTS
+from trainer.tuning.chords import LONGEST_BEATS, SHORTEST_BEATS, chords_of, chords_score
 from trainer.tuning.places import places
 
 TUNE = ("tune", "Ferry Bell at Low Water", "--voice", "tenor")
@@ -44,6 +48,39 @@ def test_the_chords_are_listed_for_people_and_programs() -> None:
     rows = heldline(*TUNE, "--of", "third,fifth", "--most", "3", "--list", "--json").table["chords"]
     assert len(rows) == 3
     assert {row["kind"] for row in rows} == {"third", "fifth"}
+    assert [type(row["bar"]) for row in rows] == [int] * 3
+
+
+def test_a_bar_is_counted_in_reading_order_with_the_printed_number_beside_it(tmp_path: Path) -> None:
+    path = tmp_path / "a.drill"
+    path.write_text("title: a\nprinted: 8 9\nkey: C major\n\nsoprano | G4 | A4 |\nalto | E4 | F4 |\nbass | C3 | F3 |\n")
+    words = ("tune", path, "--voice", "alto", "--of", "third", "--list")
+    assert heldline(*words).out == "bar 1 (printed 8) beat 1: third of C major\n"
+    assert heldline(*words, "--json").table["chords"] == [
+        {"kind": "third", "says": "third of C major", "bar": 1, "printed_bar": "8", "beat": 1.0}
+    ]
+
+
+def test_the_ranges_that_are_read_are_those_of_the_chords_and_settings() -> None:
+    for option, ends in (("--hold", (SHORTEST_BEATS, LONGEST_BEATS)), ("--sinking", (0, FASTEST_SINKING_CENTS))):
+        for end, beyond in zip(ends, (-1, 1), strict=True):
+            assert parse([*TUNE, option, str(end)])
+            with pytest.raises(UsageError):
+                parse([*TUNE, option, str(end + beyond)])
+
+
+def test_a_file_counts_in_as_many_bars_as_are_asked_for(tmp_path: Path) -> None:
+    words = (*TUNE, "--of", "third", "--most", "1", "--hold", "2", "-o", tmp_path / "a.wav", "--json")
+    none, two = (heldline(*words, "--count-in", bars).table["starts_at_s"] for bars in (0, 2))
+    assert two - none == pytest.approx(4)
+
+
+def test_without_a_microphone_its_own_way_to_judge_a_recording_is_named() -> None:
+    missing = sound_error({"trouble": "none", "direction": "input"})
+    with pytest.raises(DeviceError) as told, judged_without("heldline tune SCORE --input FILE"):
+        raise missing
+    assert "judged without: heldline tune SCORE --input FILE" in str(told.value)
+    assert "heldline sing" not in str(told.value)
 
 
 def test_a_recording_is_told_beat_by_beat_and_chord_by_chord(recording: Path) -> None:
@@ -114,7 +151,14 @@ def test_the_others_are_sounded_into_a_file_that_says_where_to_begin(tmp_path: P
         ((*TUNE, "--of", "sixth", "--list"), "third, fifth, leading, suspension"),
         ((*TUNE, "--of", "suspension", "--list"), "the tenor has no suspension to hold here"),
         ((*TUNE, "--hold", "1", "-o", "x.wav"), "2 to 12"),
+        ((*TUNE, "--hold", "nan"), "'nan' is not a whole number from 2 to 12"),
+        ((*TUNE, "--sinking", "-5000"), "'-5000' is not a whole number from 0 to 60"),
         ((*TUNE, "--most", "0", "--list"), "1 or more"),
+        ((*TUNE, "--most", "x", "--list"), "1 or more"),
+        ((*TUNE, "--with", "tenor", "--list"), "nothing would sound beside the tenor\n  --with"),
+        ((*TUNE, "--with", "tenor", "-o", "x.wav"), "nothing would sound beside the tenor\n  --with"),
+        ((*TUNE, "--input", "x.wav", "-o", "y.wav"), "not both"),
+        ((*TUNE, "--count-in", "9", "-o", "x.wav"), "9 bars cannot be counted in"),
         ((*TUNE, "--loop"), "--loop has no place here"),
         ((*TUNE, "--bars", "40-41", "--list"), "there are no bars 40-41"),
         ((*TUNE, "--input", "x.wav", "--guide", "full"), "--guide is for a live take"),

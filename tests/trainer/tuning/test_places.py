@@ -15,31 +15,31 @@ from trainer.tuning.places import KINDS, places, some
 TRIADS = "G4 | A4 // E4 | F4 // C4 | C4 // C3 | F3"
 
 
-def told(piece: Score, line: int, kind: str) -> list[tuple[str, str]]:
+def told(piece: Score, line: int, kind: str) -> list[tuple[int, str]]:
     return [(one.bar, one.says) for one in places(piece, line, (kind,))]
 
 
 @pytest.mark.parametrize(
     ("text", "line", "kind", "says"),
     [
-        (TRIADS, 1, "third", [("1", "third of C major")]),
-        (TRIADS, 0, "fifth", [("1", "fifth of C major")]),
-        (TRIADS, 0, "third", [("2", "third of F major")]),
+        (TRIADS, 1, "third", [(1, "third of C major")]),
+        (TRIADS, 0, "fifth", [(1, "fifth of C major")]),
+        (TRIADS, 0, "third", [(2, "third of F major")]),
         ("C5 | C5 // D3 | F3", 1, "third", []),  # a bare seventh is no triad
-        ("C5 | A4 // G4 | F4 // E3 | D3", 2, "third", [("1", "third of C major over E")]),  # the third itself in the bass
-        ("mode: C ionian :: B4 | C5 // G4 | E4 // G3 | C3", 0, "leading", [("1", "leading note to C")]),
+        ("C5 | A4 // G4 | F4 // E3 | D3", 2, "third", [(1, "third of C major over E")]),  # the third itself in the bass
+        ("mode: C ionian :: B4 | C5 // G4 | E4 // G3 | C3", 0, "leading", [(1, "leading note to C")]),
         ("mode: C ionian :: B4 | A4 // G4 | F4 // G3 | F3", 0, "leading", []),  # it does not go to its final
-        (". . C5 - | - - B4 - | C5 // A3 | D3 | C3", 0, "suspension", [("2", "7-6 suspension")]),
+        (". . C5 - | - - B4 - | C5 // A3 | D3 | C3", 0, "suspension", [(2, "7-6 suspension")]),
         ("B4 | F4 // F4 | D4 // D3 | B2", 0, "fifth", []),  # diminished
     ],
 )  # fmt: skip
-def test_each_kind_is_found_where_it_stands(text: str, line: int, kind: str, says: list[tuple[str, str]]) -> None:
+def test_each_kind_is_found_where_it_stands(text: str, line: int, kind: str, says: list[tuple[int, str]]) -> None:
     assert told(score(text), line, kind) == says
 
 
 def test_the_same_sound_is_held_once() -> None:
     assert told(score("E4 | F4 | E4 // C4 | C4 | C4 // G3 | A3 | G3 // C3 | F3 | C3"), 0, "third") == [
-        ("1", "third of C major")
+        (1, "third of C major")
     ]
 
 
