@@ -10,6 +10,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from trainer.cli import _options
+from trainer.cli._instead import judged_without
 from trainer.cli._parser import UsageError, add_command
 from trainer.errors import HeldlineError
 
@@ -23,6 +24,9 @@ heldline warmup --input glide.wav
 heldline warmup --compass A2-E4"""
 
 NOTHING_HEARD = 5
+NO_GLIDE = "No glide was heard: sing longer and nearer to the microphone, or see heldline soundcheck."
+LEAST_SEMITONES = 7
+"""A fifth: less is no compass that lines could be chosen by (our own)."""
 SILENT_SECONDS = 4
 LOOK_SECONDS = 0.05
 HOPS_A_SECOND = 200
@@ -57,9 +61,16 @@ def run(args: argparse.Namespace) -> int:
         raise UsageError("--compass says what --input would", "--input, --compass", "keep one of them")
     if not 5 <= args.seconds <= 600:
         raise UsageError(f"{args.seconds} seconds are not possible", "--seconds", "give 5 to 600")
-    reached = _said(args.compass) if args.compass else _recorded(args.input) if args.input else _sung(args)
+    if args.compass is not None:
+        reached: Reach | None = _said(args.compass)
+    else:
+        reached = _sung(args) if args.input is None else _recorded(args.input)
     if reached is None:
-        print("No glide was heard: sing longer and nearer to the microphone, or see heldline soundcheck.")
+        if args.json:
+            tell(NO_GLIDE)
+            _print_table(date.today(), None, None)
+        else:
+            print(NO_GLIDE)
         return NOTHING_HEARD
     memory = SingerMemory(places().singer)
     before = [one for one in memory.compasses() if one.day < date.today()]
@@ -78,13 +89,15 @@ def _said(text: str) -> Reach:
     from trainer.score.pitch import Pitch
     from trainer.takes.compass import Reach
 
-    names = re.fullmatch(r"\s*([A-G][#b]*-?\d)\s*-\s*([A-G][#b]*-?\d)\s*", text)
+    names = re.fullmatch(r"\s*([A-Ga-g][#b]*-?\d)\s*-\s*([A-Ga-g][#b]*-?\d)\s*", text)
     try:
-        low, high = (Pitch.parse(name).midi for name in names.groups()) if names else (1, 0)
+        low, high = (Pitch.parse(name[0].upper() + name[1:]).midi for name in names.groups()) if names else (1, 0)
     except ValueError:
         low, high = 1, 0
     if not LOWEST_MIDI <= low < high <= HIGHEST_MIDI:
         raise UsageError(f"{text!r} is not a compass", "--compass", "give its lowest and highest note, as in A2-E4")
+    if high - low < LEAST_SEMITONES:
+        raise UsageError(f"{text} is less than a fifth", "--compass", "give your whole compass, as in A2-E4")
     return Reach(low, high)
 
 
@@ -108,7 +121,9 @@ def _sung(args: argparse.Namespace) -> Reach | None:
 
     glide, stopped = Glide(), []
     name = args.input_device or device_memory().last("input")
-    with open_sound(SoundWish(input_name=name, channels_out=0)) as link, interrupts(lambda: stopped.append(True)):
+    with judged_without("heldline warmup --input FILE"):
+        opened = open_sound(SoundWish(input_name=name, channels_out=0))
+    with opened as link, interrupts(lambda: stopped.append(True)):
         if not args.quiet and not args.json:
             _print(args, FIRST)
         rate = link.rate_hz
@@ -150,10 +165,7 @@ def _told(args: argparse.Namespace, today: DaysCompass, before: DaysCompass | No
     low, high = (_name(args, midi) for midi in (today.lowest, today.highest))
     inside = (today.lowest + EASE_INSIDE_SEMITONES, today.highest - EASE_INSIDE_SEMITONES)
     if args.json:
-        from trainer.reports.as_json import as_text
-
-        table = {"schema": "heldline.warmup/1", "day": today.day.isoformat(), "lowest": low, "highest": high}
-        print(as_text(table))
+        _print_table(today.day, low, high)
         return 0
     told = [f"Your voice today: {low} to {high}."]
     if inside[0] < inside[1]:
@@ -163,6 +175,12 @@ def _told(args: argparse.Namespace, today: DaysCompass, before: DaysCompass | No
     told += ["A line that lies outside is offered in your octave or in another key, and both keys are said.", CAUTION]
     _print(args, *told)
     return 0
+
+
+def _print_table(day: date, lowest: str | None, highest: str | None) -> None:
+    from trainer.reports.as_json import as_text
+
+    print(as_text({"schema": "heldline.warmup/1", "day": day.isoformat(), "lowest": lowest, "highest": highest}))
 
 
 def _print(args: argparse.Namespace, *sentences: str) -> None:

@@ -62,16 +62,28 @@ def test_a_recorded_glide_is_as_good_as_a_sung_one(tmp_path: Path, capsys: Captu
     assert "C3 to G4" in capsys.readouterr().out
     soundfile.write(tmp_path / "nothing.wav", wave * 0, 24_000)
     assert main(["warmup", "--input", str(tmp_path / "nothing.wav")]) == 5
+    capsys.readouterr()
+    assert main(["warmup", "--input", str(tmp_path / "nothing.wav"), "--json"]) == 5
+    told = capsys.readouterr()
+    table = json.loads(told.out)
+    assert (table["schema"], table["lowest"], table["highest"]) == ("heldline.warmup/1", None, None)
+    assert "No glide was heard" in told.err
 
 
 @pytest.mark.parametrize("nonsense", ["E4-A2", "A2", "high-low", "A2-A2", "C0-E4", ""])
 def test_nonsense_is_one_sentence(nonsense: str, capsys: Capture) -> None:
-    if nonsense:
-        assert main(["warmup", "--compass", nonsense]) == 2
-        assert "is not a compass" in capsys.readouterr().err
+    assert main(["warmup", "--compass", nonsense]) == 2
+    assert "is not a compass" in capsys.readouterr().err
     places().singer.parent.mkdir(parents=True, exist_ok=True)
     places().singer.write_text('{"compass": {"yesterday": [1, 2], "2026-01-01": "x", "2026-01-02": [50, 40]}}')
     assert memory().compasses() == []
+
+
+def test_small_letters_are_notes_and_less_than_a_fifth_is_no_compass(capsys: Capture) -> None:
+    assert main(["warmup", "--compass", "a2-bb3"]) == 0
+    assert [(one.lowest, one.highest) for one in memory().compasses()] == [(45, 58)]
+    assert main(["warmup", "--compass", "C3-C#3"]) == 2
+    assert "C3-C#3 is less than a fifth" in capsys.readouterr().err
 
 
 def test_without_a_compass_or_within_it_nothing_is_said() -> None:
