@@ -25,6 +25,8 @@ heldline singable exercise.musicxml --voice tenor --compass C3-E4 --tempo 48
 heldline singable exercise.musicxml --json
 heldline singable --fit"""
 
+FITTINGS = ("takes", "paper")
+
 
 def add(subparsers: Any) -> None:
     """Add the command."""
@@ -42,10 +44,18 @@ def add(subparsers: Any) -> None:
     parser.add_argument(
         "--fit",
         nargs="?",
-        choices=("takes", "paper"),
+        type=_fitting,
+        choices=FITTINGS,
         const="takes",
         help="weigh lines and likely slips by the takes kept here from now on, or by paper alone again",
     )
+
+
+def _fitting(text: str) -> str:
+    """A word of ``FITTINGS``; a title that stands behind --fit is told where it belongs."""
+    if text not in FITTINGS:
+        raise argparse.ArgumentTypeError(f"{text} is neither takes nor paper; SCORE comes before --fit")
+    return text
 
 
 def run(args: argparse.Namespace) -> int:
@@ -55,6 +65,10 @@ def run(args: argparse.Namespace) -> int:
     if args.fit is not None:
         _fit(args)
     return 0 if args.score is None else _look_at(args)
+
+
+def _so_many(number: int, thing: str) -> str:
+    return f"{number} {thing}{'' if number == 1 else 's'}"
 
 
 def _fit(args: argparse.Namespace) -> None:
@@ -72,7 +86,8 @@ def _fit(args: argparse.Namespace) -> None:
             found = PAPER if store is None else weights_of_takes(store)
         if not enough(found):
             raise UsageError(
-                f"{found.takes} takes with {found.failed_bars} failed bars say too little yet",
+                f"{_so_many(found.takes, 'take')} with {_so_many(found.failed_bars, 'failed bar')} "
+                f"say{'s' if found.takes == 1 else ''} too little yet",
                 "--fit",
                 f"sing on: it takes {LEAST_TAKES} takes without the guide and {LEAST_FAILED} failed bars",
             )

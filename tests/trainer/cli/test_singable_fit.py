@@ -34,7 +34,9 @@ def kept(takes: int, singer: str) -> None:
 
 def test_too_few_takes_say_so_and_change_nothing() -> None:
     assert heldline("singable", "--fit").status == 2
-    kept(3, "leaps")
+    kept(1, "nowhere")
+    assert "1 take with 0 failed bars says too little yet" in heldline("singable", "--fit").err
+    kept(2, "leaps")
     done = heldline("singable", "--fit")
     assert done.status == 2
     assert "3 takes" in done.err
@@ -93,6 +95,10 @@ def test_what_cannot_be_is_answered_in_a_sentence(words: tuple[str, ...]) -> Non
     done = heldline("singable", *words)
     assert done.status == 2
     assert done.out == ""
+
+
+def test_a_title_behind_fit_is_told_that_it_comes_before() -> None:
+    assert "SCORE comes before --fit" in heldline("singable", "--fit", "Ferry Bell at Low Water").err
 
 
 def test_takes_alone_say_nothing_of_who_is_followed() -> None:
