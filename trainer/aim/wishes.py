@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TypeVar
 
-from trainer.aim.spots import INTERVAL, SIZES, Spot, counted, often, read_spot
+from trainer.aim.spots import INTERVAL, MOST_WEIGHT, SIZES, Spot, counted, often, read_spot
 from trainer.compose.wish import WishError
 from trainer.grading import HIGHEST_LEVEL, LOWEST_LEVEL
 from trainer.grading.crux import all_kinds
@@ -126,6 +126,9 @@ def _phrases() -> dict[str, str]:
 
 def _meant(typed: str) -> str:
     known = [*_phrases(), *SIZES, "level 4", "compass A3-D5", "degree 7", "clashes"]
+    bare, weight, _ = typed.rpartition(" x")
+    if weight and read_spot(bare.rstrip()) is not None:
+        return f"weights are x1 to x{MOST_WEIGHT}, as in {bare.rstrip()} x3"
     near = difflib.get_close_matches(typed, known, n=2, cutoff=0.6)
     if near:
         return f"did you mean {' or '.join(near)}?"

@@ -126,7 +126,7 @@ def compose_batch(wish: Wish, count: int) -> Iterator[Composed]:
         As :func:`compose`; and for a count below 1.
     """
     if count < 1:
-        raise WishError(f"{count} exercises cannot be composed", "count", "ask for 1 or more")
+        raise WishError(f"{count} exercises cannot be composed", "--count", "ask for 1 or more")
     seen: set[str] = set()
     seed, title, barren = wish.seed, wish.title, 0
     while len(seen) < count:
@@ -165,12 +165,12 @@ def _cantus(wish: Wish, rules: RuleSet, rng: random.Random) -> Cantus:
     if wish.melody:
         known = named()
         if wish.melody not in known:
-            raise WishError(f"there is no cantus called {wish.melody}", "cantus", f"choose one of {', '.join(known)}")
+            raise WishError(f"there is no cantus called {wish.melody}", "--melody", f"choose one of {', '.join(known)}")
         cantus = known[wish.melody]
         if _kin(cantus.mode) != _kin(wish.mode):
             raise WishError(
                 f"{wish.melody} is {cantus.mode}, not {wish.mode}",
-                "cantus, mode",
+                "--melody, --mode",
                 f"ask for {cantus.mode}, or for another cantus",
             )
         return cantus
@@ -210,7 +210,7 @@ def _best(wish: Wish, rules: RuleSet, setting: Setting, attempt: int, rng: rando
     except KeyError as err:
         raise WishError(
             f"{err.args[0]} in the cantus is not of {setting.final} {wish.mode}",
-            "cantus, mode",
+            "--melody, --mode",
             "name the cantus' own mode",
         ) from err
     leader = _leader(species, wish, rng)

@@ -29,12 +29,12 @@ def given(wish: Wish, rules: RuleSet) -> Cantus:
             pitches.append(Pitch.parse(word))
         except ValueError as err:
             raise WishError(
-                f"{word!r} is not a pitch", f"cantus, note {number}", "write letter, sign and octave, as in Bb3"
+                f"{word!r} is not a pitch", f"--melody, note {number}", "write letter, sign and octave, as in Bb3"
             ) from err
     if not SHORTEST <= len(pitches) <= LONGEST:
         raise WishError(
             f"a cantus of {len(pitches)} notes cannot be set",
-            "cantus",
+            "--melody",
             f"give {SHORTEST} to {LONGEST} notes, one a bar",
         )
     last = pitches[-1]
@@ -42,7 +42,7 @@ def given(wish: Wish, rules: RuleSet) -> Cantus:
     _refuse_ends(wish, pitches, final)
     faults = _faults(pitches, final, wish.mode, rules)
     if faults:
-        raise WishError("the cantus has faults of its own", "cantus", "; ".join(faults))
+        raise WishError("the cantus has faults of its own", "--melody", "; ".join(faults))
     return Cantus(NAME, wish.mode, final, tuple(pitches))
 
 
@@ -57,7 +57,7 @@ def from_score(score: Score) -> tuple[str, ...]:
     if len(score.lines) > 1 and not score.fact("cantus"):
         raise WishError(
             f"{score.title or 'the file'} has {len(score.lines)} voices and does not say which is the cantus",
-            "cantus",
+            "--melody",
             "give a file with one voice, or write  cantus: NAME  into it",
         )
     return tuple(str(note.pitch) for note in line.notes)
@@ -68,13 +68,13 @@ def _refuse_ends(wish: Wish, pitches: list[Pitch], final: str) -> None:
     if (first.step, first.alter) != (last.step, last.alter):
         raise WishError(
             f"the cantus begins on {first} and ends on {last}",
-            "cantus",
+            "--melody",
             "let it begin and end on the final of its mode",
         )
     if abs(before.diatonic - last.diatonic) != 1:
         raise WishError(
             f"the cantus leaps from {before} to its last note {last}",
-            "cantus",
+            "--melody",
             f"let it come to {final} by step, best from above",
         )
 

@@ -78,13 +78,13 @@ def _no_place(wish: Wish, cantus: Cantus) -> WishError:
     if max(heights) - min(heights) > high - low:
         return WishError(
             f"the cantus spans {max(heights) - min(heights)} semitones, the {wish.cantus_voice}'s compass {high - low}",
-            "cantus, compass",
+            "--cantus, --compass",
             "take a narrower cantus, or widen the compass",
         )
     near = settings(replace(wish, final=""), cantus) if wish.final else []
     nearest = f"the nearest final that lies well for it is {near[0].final}" if near else "take another cantus"
     return WishError(
         f"on the final {wish.final} this cantus lies outside the {wish.cantus_voice}'s compass",
-        f"final, {wish.cantus_voice}",
+        "--final, --cantus",
         nearest,
     )

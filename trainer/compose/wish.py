@@ -91,50 +91,50 @@ def refuse_nonsense(wish: Wish) -> None:
     """Raises WishError for what no search could find."""
     if wish.parts not in VOICES_BY_PARTS:
         raise WishError(
-            f"{wish.parts} parts cannot be composed", "parts", "ask for 2, 3 or 4: the rules are written for those"
+            f"{wish.parts} parts cannot be composed", "--parts", "ask for 2, 3 or 4: the rules are written for those"
         )
     voices = ", ".join(wish.voices)
-    for name, voice in (("cantus", wish.cantus_voice), ("line", wish.line_voice), ("sing", wish.sung)):
+    for name, voice in (("--cantus", wish.cantus_voice), ("--line", wish.line_voice), ("--sing", wish.sung)):
         if voice not in wish.voices:
             raise WishError(f"{wish.parts} parts have no {voice}", name, f"their voices are {voices}")
     if wish.line_voice == wish.cantus_voice:
         raise WishError(
             f"the {wish.line_voice} cannot have both the cantus and the moving line",
-            "cantus, line",
+            "--cantus, --line",
             f"give one of the two to another voice: {', '.join(v for v in wish.voices if v != wish.cantus_voice)}",
         )
     _refuse_species(wish)
     if wish.mode not in MODES:
         raise WishError(
-            f"{wish.mode or 'nothing'} is not a mode that is composed in", "mode", f"choose one of {', '.join(MODES)}"
+            f"{wish.mode or 'nothing'} is not a mode that is composed in", "--mode", f"choose one of {', '.join(MODES)}"
         )
     if wish.final:
         _refuse_final(wish)
     if isinstance(wish.rules, str) and wish.rules not in SHIPPED:
-        raise WishError(f"there is no rule set {wish.rules}", "rules", f"choose one of {', '.join(SHIPPED)}")
+        raise WishError(f"there is no rule set {wish.rules}", "--rules", f"choose one of {', '.join(SHIPPED)}")
     if wish.length and not SHORTEST <= wish.length <= LONGEST:
         raise WishError(
             f"a cantus of {wish.length} notes cannot be made",
-            "length",
+            "--length",
             f"ask for {SHORTEST} to {LONGEST}; 8 to 14 are usual",
         )
     if wish.sevenths and wish.parts < 4:
         raise WishError(
             f"chordal sevenths clash with {wish.parts} parts",
-            "sevenths, parts",
+            "--sevenths, --parts",
             "ask for 4 parts, which can hold a whole seventh chord",
         )
     rules = wish.rules if isinstance(wish.rules, RuleSet) else shipped(wish.rules)
     if wish.sevenths and rules.strictness("seventh-allowed", "", wish.parts) == "F":
         raise WishError(
             f"chordal sevenths clash with the rules of {rules.name}",
-            "sevenths, rules",
+            "--sevenths, --rules",
             "ask for the rules tonal, which have them",
         )
     if wish.sevenths and ("4" in wish.species or wish.species == "combined"):
         raise WishError(
             "chordal sevenths clash with a voice tied over every bar line",
-            "sevenths, species",
+            "--sevenths, --species",
             "ask for species 1, 2, 3 or 5, where all four voices strike together",
         )
     _refuse_compasses(wish)
@@ -143,11 +143,11 @@ def refuse_nonsense(wish: Wish) -> None:
 def _refuse_species(wish: Wish) -> None:
     if isinstance(wish.species, str):
         if wish.species not in SPECIES:
-            raise WishError(f"{wish.species!r} is not a species", "species", "ask for 1 to 5, or combined")
+            raise WishError(f"{wish.species!r} is not a species", "--species", "ask for 1 to 5, or combined")
         if wish.species == "combined" and wish.parts < 3:
             raise WishError(
                 "combined species clash with 2 parts",
-                "species, parts",
+                "--species, --parts",
                 "ask for 3 or 4 parts: two voices beside the cantus",
             )
         return
@@ -155,7 +155,7 @@ def _refuse_species(wish: Wish) -> None:
     if wrong or len(wish.species) != wish.parts or wish.species.count("cantus") != 1:
         raise WishError(
             f"{' '.join(wish.species)} is not a species for each of {wish.parts} voices",
-            "species",
+            "--species",
             "give a word a voice, top first: cantus once, else 1 to 5",
         )
 
@@ -164,7 +164,9 @@ def _refuse_final(wish: Wish) -> None:
     try:
         pitch = Pitch.parse(f"{wish.final}4")
     except ValueError as err:
-        raise WishError(f"{wish.final!r} is not a final", "final", "give a letter and its sign, as in D or Bb") from err
+        raise WishError(
+            f"{wish.final!r} is not a final", "--final", "give a letter and its sign, as in D or Bb"
+        ) from err
     from trainer.score.modes import signature_fifths
 
     fifths = signature_fifths(wish.final, wish.mode)
@@ -172,7 +174,7 @@ def _refuse_final(wish: Wish) -> None:
         near = _near_final(pitch, wish.mode)
         raise WishError(
             f"{wish.mode} on {wish.final} needs {abs(fifths)} {'sharps' if fifths > 0 else 'flats'}",
-            "final, mode",
+            "--final, --mode",
             f"{near} sounds the same and has fewer",
         )
 
@@ -195,18 +197,18 @@ def _refuse_compasses(wish: Wish) -> None:
     for voice, low, high in wish.compasses:
         if voice not in wish.voices:
             raise WishError(
-                f"{wish.parts} parts have no {voice}", "compass", f"their voices are {', '.join(wish.voices)}"
+                f"{wish.parts} parts have no {voice}", "--compass", f"their voices are {', '.join(wish.voices)}"
             )
         try:
             bottom, top = Pitch.parse(low).midi, Pitch.parse(high).midi
         except ValueError as err:
             raise WishError(
-                f"{low} to {high} is not a compass", "compass", "give two pitches, as in  tenor C3 G4"
+                f"{low} to {high} is not a compass", "--compass", "give two pitches, as in  tenor=C3..G4"
             ) from err
         if top - bottom < 7:
             raise WishError(
                 f"the {voice} cannot move between {low} and {high}",
-                "compass",
+                "--compass",
                 "a line needs a sixth at least, an octave to be free",
             )
 
