@@ -101,23 +101,10 @@ def _bleed_words(heard: bool, known: bool) -> str:
 
 def _sing(args: argparse.Namespace, link: SoundLink, wish: Wish) -> int:
     from trainer.cli._octave import remember
-    from trainer.cli._take import kept, tell
-    from trainer.live.session import Session
+    from trainer.cli._take import kept
     from trainer.places import places
 
-    came = _live.run_session(
-        args,
-        lambda face: Session(
-            link,
-            wish,
-            _live.delay_of(link),
-            face,
-            wait=time.sleep,
-            places=places() if kept(args) else None,
-            tell=tell,
-            own=_live.own_sound_of(link),
-        ),
-    )
+    came = _live.run_session(args, _live.sung_session(link, wish, places() if kept(args) else None))
     remember(args, wish, came)
     return _live.ended(args, wish, came)
 

@@ -21,9 +21,11 @@ if TYPE_CHECKING:
     from trainer.live.courses import Course
     from trainer.live.delay import Delay
     from trainer.live.own_sound import OwnSound
+    from trainer.live.session import Session
     from trainer.live.state import Face
     from trainer.live.wish import Came, Running, Wish
     from trainer.log.devices import DeviceMemory, Pair
+    from trainer.places import Places
     from trainer.practice.settings import Settings
     from trainer.score.model import Score
     from trainer.singable.weights import Weights
@@ -121,29 +123,26 @@ def sing_live(args: argparse.Namespace, shaped: Callable[[Wish], Wish] = lambda 
     from trainer.cli._compass import offered
     from trainer.cli._history import sung_without_rest
     from trainer.cli._octave import as_last_sung, remember
-    from trainer.cli._take import kept, tell
-    from trainer.live.session import Session
+    from trainer.cli._take import kept
     from trainer.places import places
 
     wish = offered(args, as_last_sung(args, shaped(wish_of(args))))
     wish = replace(wish, sung_before_seconds=sung_without_rest())
     with opened(args, wish) as link:
         wish = _turns.advised(wish, device_memory().measured(pair_of(link)))
-        came = run_session(
-            args,
-            lambda face: Session(
-                link,
-                wish,
-                delay_of(link),
-                face,
-                wait=time.sleep,
-                places=places() if kept(args) else None,
-                tell=tell,
-                own=own_sound_of(link),
-            ),
-        )
+        came = run_session(args, sung_session(link, wish, places() if kept(args) else None))
     remember(args, wish, came)
     return ended(args, wish, came)
+
+
+def sung_session(link: SoundLink, wish: Wish, places: Places | None) -> Callable[[Face], Session]:
+    """What makes a singer's session on an open link once its face is there; *places* is where takes are kept, None for nowhere."""
+    from trainer.cli._take import tell
+    from trainer.live.session import Session
+
+    return lambda face: Session(
+        link, wish, delay_of(link), face, wait=time.sleep, places=places, tell=tell, own=own_sound_of(link)
+    )
 
 
 def wish_of(args: argparse.Namespace) -> Wish:

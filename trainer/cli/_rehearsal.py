@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import contextlib
 import tempfile
-import time
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
@@ -111,8 +110,6 @@ def rehearse(args: argparse.Namespace, score: Score) -> int:
 
 def _sung(args: argparse.Namespace, score: Score, book: Book, course: SectionCourse, here: Places) -> int:
     """The session, and what it came to however it ended."""
-    from trainer.cli._take import tell
-    from trainer.live.session import Session
     from trainer.ui.section_keys import SECTION_KEYS
 
     wish = _wish(args, score, book, course)
@@ -120,20 +117,7 @@ def _sung(args: argparse.Namespace, score: Score, book: Book, course: SectionCou
     came: Came | None = None
     with _live.opened(args, wish) as link:
         try:
-            came = _live.run_session(
-                args,
-                lambda face: Session(
-                    link,
-                    wish,
-                    _live.delay_of(link),
-                    face,
-                    wait=time.sleep,
-                    places=here,
-                    tell=tell,
-                    own=_live.own_sound_of(link),
-                ),
-                keys=SECTION_KEYS,
-            )
+            came = _live.run_session(args, _live.sung_session(link, wish, here), keys=SECTION_KEYS)
         except DeviceError as err:
             trouble = err.what
         trouble = trouble or link.trouble
