@@ -10,6 +10,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from trainer.cli import _before
 from trainer.cli._parser import UsageError, add_command, nearest
 
 if TYPE_CHECKING:
@@ -59,7 +60,11 @@ def add(subparsers: Any) -> None:
     group.add_argument("--count", type=_whole, default=1, metavar="N", help="so many, no two alike (1)")
     group.add_argument("--title", default="", metavar="TEXT", help="what to call it (an invented title)")
     group.add_argument(
-        "-o", "--output", required=True, metavar="FILE|FOLDER", help="a .drill or .musicxml file, or a folder"
+        "-o",
+        "--output",
+        required=True,
+        metavar="FILE|FOLDER",
+        help=f"a .drill or .musicxml file, or a folder; {_before.HELP}",
     )
 
 
@@ -79,11 +84,13 @@ def run(args: argparse.Namespace) -> int:
         raise UsageError(f"{args.count} exercises at once are not possible", "--count", f"ask for 1 to {MOST}")
     if args.seed < 0:
         raise UsageError(f"a seed of {args.seed} is not possible", "--seed", "give a whole number from 0 on")
-    where = _Where(args.output, args.count)
+    where, before = _Where(args.output, args.count), _before.Before()
     for number, made in enumerate(_named(args, _graded(args, wish)), start=1):
         path = where.path(number, made)
-        write_path(made.score, path)
+        with before.kept(path):
+            write_path(made.score, path)
         _told(args, path, made)
+    before.tell(args)
     return 0
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
-from trainer.cli import _aloud, _options, _which
+from trainer.cli import _aloud, _before, _options, _which
 from trainer.cli._parser import UsageError, add_command
 
 EXAMPLES = """\
@@ -40,7 +40,12 @@ def add(subparsers: Any) -> None:
         metavar="N",
         help="that first note N octaves higher, lower if negative (0)",
     )
-    parser.add_argument("-o", "--output", metavar="FILE.wav", help="a file to write, .wav or .flac (the loudspeaker)")
+    parser.add_argument(
+        "-o",
+        "--output",
+        metavar="FILE.wav",
+        help=f"a file to write, .wav or .flac (the loudspeaker); {_before.HELP}",
+    )
     parser.add_argument("--output-device", metavar="NAME", help=_aloud.OUTPUT_HELP)
 
 
@@ -64,7 +69,9 @@ def run(args: argparse.Namespace) -> int:
         return _sounded(args, hear_pieces(score, lines, settings=settings, lead_in=lead_in, click=click)[0])
     if args.output_device is not None:
         raise UsageError("a file needs no loudspeaker", "--output-device", "leave it out, or leave out -o")
-    written = hear_to_file(score, lines, args.output, settings=settings, lead_in=lead_in, click=click)
+    before = _before.Before()
+    with before.kept(args.output):
+        written = hear_to_file(score, lines, args.output, settings=settings, lead_in=lead_in, click=click)
     names = [score.voice_names()[line] for line in lines]
     if args.json:
         from trainer.reports.as_json import as_text
@@ -85,6 +92,7 @@ def run(args: argparse.Namespace) -> int:
         if moved_words(score):
             print(f"Key: {moved_words(score)}")
         print("Begin softly: set the level as loud as quiet talk before you put headphones on.")
+    before.tell(args)
     return 0
 
 

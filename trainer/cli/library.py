@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from trainer.cli import _options
+from trainer.cli import _before, _options
 from trainer.cli._parser import UsageError, add_command
 
 if TYPE_CHECKING:
@@ -49,7 +49,9 @@ def add(subparsers: Any) -> None:
     shown = parser.add_argument_group("how one is shown")
     _options.add_names(shown, "letters")
     shown.add_argument(
-        "--page", metavar="FILE", help="on paper: a .html file that prints every page, or .svg, a file a page"
+        "--page",
+        metavar="FILE",
+        help=f"on paper: a .html file that prints every page, or .svg, a file a page; {_before.HELP}",
     )
     shown.add_argument("--part-copy", action="store_true", help="on paper: the part of --voice alone")
 
@@ -113,10 +115,13 @@ def _page(args: argparse.Namespace, score: Score) -> int:
     else:
         rest = {place.with_stem(f"{place.stem}-{number}"): page for number, page in enumerate(pages[1:], start=2)}
         written = {place: pages[0]} | rest
+    before = _before.Before()
     for path, content in written.items():
-        write_whole(path, content.encode())
+        with before.kept(path):
+            write_whole(path, content.encode())
         if not args.quiet:
             print(f"{path}: {score.title}")
+    before.tell(args)
     return 0
 
 

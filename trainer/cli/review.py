@@ -6,7 +6,7 @@ import argparse
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
-from trainer.cli import _aloud, _options
+from trainer.cli import _aloud, _before, _options
 from trainer.cli._parser import UsageError, add_command
 from trainer.practice.signs import Sign
 
@@ -42,7 +42,12 @@ def add(subparsers: Any) -> None:
         metavar="BARS",
         help="what you sang in a bar (5, or 8-9), the right bar, and both; sounded from the pitch line",
     )
-    parser.add_argument("-o", "--output", metavar="FILE.wav", help="a file for --hear, .wav or .flac (the loudspeaker)")
+    parser.add_argument(
+        "-o",
+        "--output",
+        metavar="FILE.wav",
+        help=f"a file for --hear, .wav or .flac (the loudspeaker); {_before.HELP}",
+    )
     parser.add_argument("--output-device", metavar="NAME", help=_aloud.OUTPUT_HELP)
     parser.add_argument(
         "--overrule",
@@ -160,17 +165,19 @@ def _hear(args: argparse.Namespace, attempt: Attempt, performance: Performance) 
     from trainer.live.choices import bars_of
     from trainer.takes.resounded import bar_pieces, write_bars
 
-    position = _position(args, attempt)
+    position, before = _position(args, attempt), _before.Before()
     try:
         bars = bars_of(args.hear)
         take = performance.takes[position]
         if args.output is None:
             return _aloud_bars(args, bar_pieces(attempt, position, take, bars))
-        starts = write_bars(attempt, position, take, bars, args.output)
+        with before.kept(args.output):
+            starts = write_bars(attempt, position, take, bars, args.output)
     except ValueError as err:
         raise UsageError(f"{args.hear!r} is not a bar", "--hear", "give one, or two with a dash: 5 or 8-9") from err
     except KeyError as err:
         raise UsageError(f"there are no bars {args.hear}", "--hear", f"the take has {err.args[0]}") from err
+    before.tell(args)
     if args.json:
         return _print_json(
             {

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from trainer.cli import _options, _which
+from trainer.cli import _before, _options, _which
 from trainer.cli._parser import UsageError, add_command
 
 if TYPE_CHECKING:
@@ -52,7 +52,11 @@ def add(subparsers: Any) -> None:
     heard.add_argument("--no-first-note", action="store_true", help="do not give the part's first note")
     written = parser.add_argument_group("where they go")
     written.add_argument(
-        "-o", "--output", required=True, metavar="FILE|FOLDER", help="a .wav, .flac or .mid file, or a folder for a set"
+        "-o",
+        "--output",
+        required=True,
+        metavar="FILE|FOLDER",
+        help=f"a .wav, .flac or .mid file, or a folder for a set; {_before.HELP}",
     )
     written.add_argument("--as", dest="ending", choices=("flac", "wav", "mid"), help="format of a set (flac)")
 
@@ -93,11 +97,11 @@ def run(args: argparse.Namespace) -> int:
     _same_titles(scores)
     if not single:
         _make(place)
-    told = []
+    told, before = [], _before.Before()
     for score in scores:
         if moved_words(score) and not args.json and not args.quiet:
             print(f"{score.title}: {moved_words(score)}", flush=True)
-        for one, length_s, starts_at_s, lufs in _written(args, score, settings, place, ending, single):
+        for one, length_s, starts_at_s, lufs in _written(args, score, settings, place, ending, single, before):
             if not args.json and not args.quiet:
                 print(f"{one.path}: {one.track.title}, {length_s:.1f} s, bar 1 at {starts_at_s:g} s", flush=True)
             told.append(_row(score, one, length_s, starts_at_s, lufs))
@@ -107,6 +111,7 @@ def run(args: argparse.Namespace) -> int:
         print(as_text({"schema": "heldline.track/1", "tracks": told}))
     elif not args.quiet:
         print("Begin softly: set the level as loud as quiet talk before you put headphones on.")
+    before.tell(args)
     return 0
 
 
@@ -145,12 +150,18 @@ def _make(place: Path) -> None:
 
 
 def _written(
-    args: argparse.Namespace, score: Score, settings: Settings, place: Path, ending: str, single: bool
+    args: argparse.Namespace,
+    score: Score,
+    settings: Settings,
+    place: Path,
+    ending: str,
+    single: bool,
+    before: _before.Before,
 ) -> Iterator[tuple[_Wanted, float, float, float | None]]:
     """Every track of one score, written one after another: which, its length, where bar 1 falls, its loudness."""
     wanted = list(_wanted(args, score, settings, place, ending, single))
     if ending == "mid":
-        yield from _written_midi(args, score, settings, wanted)
+        yield from _written_midi(args, score, settings, wanted, before)
         return
     from trainer.voices.tracks import Stems, write_track
 
@@ -163,12 +174,13 @@ def _written(
         count_in_bars=args.count_in,
     )
     for one in wanted:
-        done = write_track(stems, one.track, one.path)
+        with before.kept(one.path):
+            done = write_track(stems, one.track, one.path)
         yield one, done.length_s, done.starts_at_s, done.loudness_lufs
 
 
 def _written_midi(
-    args: argparse.Namespace, score: Score, settings: Settings, wanted: list[_Wanted]
+    args: argparse.Namespace, score: Score, settings: Settings, wanted: list[_Wanted], before: _before.Before
 ) -> Iterator[tuple[_Wanted, float, float, None]]:
     from fractions import Fraction
 
@@ -185,7 +197,8 @@ def _written_midi(
             first_note=Fraction(0 if args.no_first_note else FIRST_NOTE_QUARTERS),
             click="on" if args.click else "off",
         )
-        write_whole(one.path, done.content)
+        with before.kept(one.path):
+            write_whole(one.path, done.content)
         yield one, done.length_s, done.starts_at_s, None
 
 
