@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from trainer.errors import HeldlineError
@@ -34,6 +34,21 @@ def titles() -> frozenset[str]:
     with contextlib.suppress(HeldlineError):
         return frozenset(one.title.lower() for one in exercises())
     return frozenset()
+
+
+def shipped_bars(sung: Iterable[str]) -> frozenset[str]:
+    """The names, by their music, of all bars of the library's exercises among the titles *sung*."""
+    from trainer.formats import read_path
+    from trainer.library import exercises
+    from trainer.score.sameness import bar_music
+
+    wanted = {title.lower() for title in sung}
+    found: set[str] = set()
+    with contextlib.suppress(HeldlineError):  # of an installation that has lost its library nothing is known
+        for one in exercises():
+            if one.title.lower() in wanted:
+                found.update(name for bar in bar_music(read_path(one.path)) for name in (bar.digest, bar.as_first))
+    return frozenset(found)
 
 
 def sung_without_rest() -> int:

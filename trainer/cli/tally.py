@@ -33,7 +33,7 @@ def add(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Print the counts; 4 when none of the files named could be read."""
-    from trainer.cli._history import opened_history, titles
+    from trainer.cli._history import opened_history, shipped_bars, titles
     from trainer.cli._take import look
     from trainer.log.history import History
     from trainer.plan.tally import cells, exercise_tallies, sung_exercises
@@ -43,7 +43,9 @@ def run(args: argparse.Namespace) -> int:
     with opened_history() as store:
         history = None if store is None else History(store)
         if history is not None:
-            taken, sung = history.lines(), sung_exercises(history.versions(), titles())
+            versions = history.versions()
+            shipped = shipped_bars(version.music.title for version in versions)
+            taken, sung = history.lines(), sung_exercises(versions, titles(), shipped)
             uncounted = history.uncounted()
         written, unread = _written(args.scores, history)
     named = {one.exercise for one in written}

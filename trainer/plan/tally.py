@@ -111,12 +111,23 @@ def exercise_tallies(written: Iterable[Written], taken: Sequence[LineTaken]) -> 
     return found
 
 
-def sung_exercises(versions: Sequence[Version], titles: frozenset[str]) -> list[Written]:
-    """The exercises of the history, each by its latest version; *titles* are those of the library, in small letters."""
+def sung_exercises(
+    versions: Sequence[Version], titles: frozenset[str], shipped_bars: frozenset[str] = frozenset()
+) -> list[Written]:
+    """The exercises of the history, each by its latest version; *titles* are those of the library, in small letters.
+
+    What the library ships is correct (its tests check every exercise): so is one of which each bar is among *shipped_bars*, named by
+    their music. Of an edited one nobody has asked.
+    """
     latest = {version.exercise: version for version in versions if version.music.species != CHORDS}
     library = {version.exercise for version in versions if version.music.title.lower() in titles}
     return [
-        Written(version.music, "", LIBRARY if number in library else OWN, number)
+        Written(
+            version.music,
+            "yes" if number in library and shipped_bars.issuperset(bar.digest for bar in version.bars) else "",
+            LIBRARY if number in library else OWN,
+            number,
+        )
         for number, version in sorted(latest.items())
     ]
 

@@ -12,6 +12,9 @@ from trainer.reports.wording import count_words
 
 SCHEMA = "heldline.tally/1"
 HEADINGS = {OWN: "Your own exercises", "library": "Exercises of the library"}
+CUSTOM_SAYS = (
+    "so many exercises are customarily written of each species and number of parts; common practice, no source"
+)
 COLUMNS = (("written", 9), ("correct", 9), ("sung", 6), ("keyed", 7), ("lines sung", 12), ("lines keyed", 12))
 
 
@@ -31,7 +34,7 @@ def tally_as_text(cells: Sequence[Cell], look: Look, *, besides: Sequence[str] =
         totals = _by_species(mine)
         if origin == OWN:
             told = [
-                f"species {species or 'not said'} in {parts} parts: {count} written of {CUSTOM[0]} to {CUSTOM[1]}"
+                f"species {species or 'not said'} in {parts} parts: {count} written of the customary {CUSTOM[0]} to {CUSTOM[1]}"
                 for (species, parts), count in totals.items()
             ]
             lines += textwrap.wrap("; ".join(told), look.width)
@@ -47,6 +50,7 @@ def tally_to_json(cells: Sequence[Cell], exercises: Sequence[ExerciseTally]) -> 
     return {
         "schema": SCHEMA,
         "custom": list(CUSTOM),
+        "custom_says": CUSTOM_SAYS,
         "kinds": [
             {
                 "origin": cell.origin,

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import shlex
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -134,11 +135,23 @@ def test_the_tally_counts_lines_and_whole_exercises_against_the_custom(capsys: C
     kinds = {(kind["species"], kind["mode"]): kind for kind in table(capsys, "tally")["kinds"]}  # type: ignore[attr-defined]
     bell = kinds["1", "dorian"]
     assert (bell["written"], bell["sung"], bell["lines_sung"], bell["lines_keyed"], bell["lines"]) == (1, 0, 3, 1, 4)
-    assert bell["correct"] is None  # nobody asked
+    assert bell["correct"] == 1  # as it was shipped
+    assert kinds["1", "phrygian"]["correct"] == 1  # an excerpt last
     assert kinds["1", "phrygian"]["lines_sung"] == 0  # pulled once, and an excerpt is no line
     kept(lambda store: keep(store, score, 3, ago(days=0.5)))
     kinds = {(kind["species"], kind["mode"]): kind for kind in table(capsys, "tally")["kinds"]}  # type: ignore[attr-defined]
     assert kinds["1", "dorian"]["sung"] == 1
+
+
+def test_of_an_edited_exercise_of_the_library_nobody_has_asked_whether_it_is_correct(capsys: Capture) -> None:
+    score = resolve("Ferry Bell at Low Water")
+    bass = score.lines[-1]
+    notes = (*bass.notes[:2], replace(bass.notes[2], pitch=bass.notes[1].pitch), *bass.notes[3:])
+    edited = replace(score, lines=(*score.lines[:-1], replace(bass, notes=notes)))
+    kept(lambda store: keep(store, edited, TENOR, ago(days=1)))
+    told = table(capsys, "tally")
+    assert "customarily written" in str(told["custom_says"])
+    assert [kind["correct"] for kind in told["kinds"]] == [None]  # type: ignore[attr-defined]
 
 
 def test_ones_own_folder_is_counted_written_and_correct_and_a_bad_file_is_told(capsys: Capture, tmp_path: Path) -> None:
@@ -162,7 +175,7 @@ def test_ones_own_folder_is_counted_written_and_correct_and_a_bad_file_is_told(c
     }
     assert "c.drill" in told.err
     assert main(["tally", str(folder)]) == 0
-    assert "species 1 in 2 parts: 2 written of 15 to 20" in capsys.readouterr().out
+    assert "species 1 in 2 parts: 2 written of the customary 15 to 20" in " ".join(capsys.readouterr().out.split())
     assert main(["tally", str(folder / "c.drill")]) == 4
 
 
