@@ -51,3 +51,7 @@ class DeviceError(HeldlineError):
     """A device that is missing or refused."""
 
     exit_status = 3
+
+
+class NoDeviceError(DeviceError):
+    """A device that is not there, or the library that reaches it: whoever asked says what can be done without."""

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from audio.errors import DeviceError, HeldlineError, SettingError, SoundFileError
+from audio.errors import DeviceError, HeldlineError, NoDeviceError, SettingError, SoundFileError
 
 __all__ = [
     "DeviceError",
     "HeldlineError",
     "LogError",
+    "NoDeviceError",
     "ScoreError",
     "SettingError",
     "SoundFileError",

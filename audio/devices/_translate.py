@@ -4,17 +4,15 @@ from __future__ import annotations
 
 from typing import Any
 
-from audio.errors import DeviceError
+from audio.errors import DeviceError, NoDeviceError
 
 SEE = "heldline soundcheck lists what there is"
 NEXT_LIBRARY = "install PortAudio: on Debian and Ubuntu apt install libportaudio2, on Fedora dnf install portaudio"
 NEXT_PACKAGE = "install it with pip install sounddevice"
-NEXT_DEVICE = (
-    "plug one in, or start the sound server; recordings can be judged without: heldline sing SCORE --input FILE"
-)
+NEXT_DEVICE = "plug one in, or start the sound server"
 NEXT_MIDI_PACKAGE = "install it with pip install python-rtmidi (there are builds for Python 3.11 and 3.12)"
 NEXT_KEYS = {
-    "input": "plug one in; a MIDI file can be judged without: heldline key SCORE --input FILE.mid",
+    "input": "plug one in",
     "output": "plug one in or start one, or leave the voices to the loudspeaker",
 }
 
@@ -27,11 +25,11 @@ def sound_error(told: dict[str, Any]) -> DeviceError:
     direction = DIRECTIONS.get(told.get("direction", ""), "sound device")
     names = [str(name) for name in told.get("names", [])]
     if kind == "library":
-        return DeviceError("the sound library PortAudio is not installed", says, NEXT_LIBRARY)
+        return NoDeviceError("the sound library PortAudio is not installed", says, NEXT_LIBRARY)
     if kind == "package":
-        return DeviceError("the Python package sounddevice is not installed", says, NEXT_PACKAGE)
+        return NoDeviceError("the Python package sounddevice is not installed", says, NEXT_PACKAGE)
     if kind == "none":
-        return DeviceError(f"there is no {direction} here", "", NEXT_DEVICE)
+        return NoDeviceError(f"there is no {direction} here", "", NEXT_DEVICE)
     if kind == "unknown":
         return DeviceError(f"there is no {direction} called {told['name']}", _listed(names), SEE)
     if kind == "several":
@@ -53,11 +51,13 @@ def midi_error(told: dict[str, Any], direction: str, wanted: str | None) -> Devi
     names = [str(name) for name in told.get("names", [])]
     what = {"input": "MIDI keyboard", "output": "MIDI synth"}[direction]
     if kind == "package":
-        return DeviceError("the Python package python-rtmidi is not installed", says, NEXT_MIDI_PACKAGE)
+        return NoDeviceError("the Python package python-rtmidi is not installed", says, NEXT_MIDI_PACKAGE)
     if kind == "through":
-        return DeviceError("there is a MIDI port but nothing is plugged into it", _listed(names), NEXT_KEYS[direction])
+        return NoDeviceError(
+            "there is a MIDI port but nothing is plugged into it", _listed(names), NEXT_KEYS[direction]
+        )
     if kind == "none":
-        return DeviceError(f"there is no {what} here", "", NEXT_KEYS[direction])
+        return NoDeviceError(f"there is no {what} here", "", NEXT_KEYS[direction])
     if kind == "unknown":
         return DeviceError(f"there is no {what} called {wanted}", _listed(names), SEE)
     if kind == "several":

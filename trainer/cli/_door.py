@@ -17,6 +17,7 @@ from types import FrameType
 from typing import Any
 
 from trainer.cli._aside import aside
+from trainer.cli._instead import without_it
 from trainer.cli._parser import parse
 from trainer.errors import HeldlineError
 
@@ -69,7 +70,8 @@ def _open_closed_streams() -> None:
 def _run(argv: list[str]) -> int:
     args = parse(argv)
     module = importlib.import_module(f"trainer.cli.{args.command or '_greeting'}")
-    status: int = module.run(args)
+    with without_it(args.command or "sing"):
+        status: int = module.run(args)
     return status
 
 

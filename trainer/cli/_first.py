@@ -9,7 +9,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from trainer.cli import _keyed, _live, _turns
-from trainer.errors import DeviceError
+from trainer.errors import DeviceError, NoDeviceError
 
 if TYPE_CHECKING:
     from audio.devices import SoundLink
@@ -21,7 +21,6 @@ STARTER_VOICE, STARTER_BARS, STARTER_TEMPO = "tenor", "1-4", 96
 
 KEY_SECONDS = 20.0
 STEP_WAIT_SECONDS = 0.01
-CAN = "heldline demo shows a whole take without any device; heldline sing SCORE --voice VOICE --input FILE judges a recording"
 
 
 def first_minute(args: argparse.Namespace) -> int:
@@ -34,7 +33,7 @@ def first_minute(args: argparse.Namespace) -> int:
     if here.keys:
         return _at_the_keys(args)
     missing = "; ".join(here.missing) or "there is no microphone and there are no keys here"
-    raise DeviceError(missing, "plug a microphone or keys in, or start the sound server", CAN)
+    raise NoDeviceError(missing, "", "plug a microphone or keys in, or start the sound server")
 
 
 def _starter(args: argparse.Namespace, octaves: int) -> Wish:

@@ -226,7 +226,9 @@ def _voice(args: argparse.Namespace, usual: str) -> str:
         return str(args.voice)
     if usual:
         return usual
-    raise UsageError("--voice is missing", "heldline sing", "name the voice that you sing, as in --voice tenor")
+    raise UsageError(
+        "--voice is missing", f"heldline {args.command}", "name the voice that you sing, as in --voice tenor"
+    )
 
 
 @contextlib.contextmanager

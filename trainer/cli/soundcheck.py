@@ -83,11 +83,11 @@ def run(args: argparse.Namespace) -> int:
 def _opened(here: Found, args: argparse.Namespace) -> SoundLink:
     """Microphone and output, or the microphone alone where nothing can sound. Raises DeviceError."""
     from audio.devices import SoundWish, open_sound
-    from trainer.errors import DeviceError
+    from trainer.errors import NoDeviceError
 
     if not here.inputs and not here.outputs:
         # the first sentence is of sound, and names the library where that is what is missing
-        raise DeviceError(here.missing[0], "", here.missing_next[0])
+        raise NoDeviceError(here.missing[0], "", here.missing_next[0])
     memory = _memory()
     names = [
         wanted or _still_there(memory.last(kind), devices)

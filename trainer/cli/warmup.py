@@ -10,7 +10,6 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from trainer.cli import _options
-from trainer.cli._instead import judged_without
 from trainer.cli._parser import UsageError, add_command
 from trainer.errors import HeldlineError
 
@@ -121,9 +120,7 @@ def _sung(args: argparse.Namespace) -> Reach | None:
 
     glide, stopped = Glide(), []
     name = args.input_device or device_memory().last("input")
-    with judged_without("heldline warmup --input FILE"):
-        opened = open_sound(SoundWish(input_name=name, channels_out=0))
-    with opened as link, interrupts(lambda: stopped.append(True)):
+    with open_sound(SoundWish(input_name=name, channels_out=0)) as link, interrupts(lambda: stopped.append(True)):
         if not args.quiet and not args.json:
             _print(args, FIRST)
         rate = link.rate_hz
