@@ -87,7 +87,7 @@ def show(
     """
     from trainer.reports.overruled import overruled_as_text, overruled_to_json
     from trainer.reports.stored import judgements_as_text
-    from trainer.reports.tuned import chords_as_text, chords_to_json
+    from trainer.reports.tuned import advice, chords_as_text, chords_to_json
 
     said = said_of(score)
     if args.json:
@@ -109,7 +109,8 @@ def show(
 
         for told in said.values():
             print(f"{performance.takes[0].title}: {told}")
-        print(performance_text(performance_called(performance, names_from(args)), look(args)))
+        called = performance_called(performance, names_from(args))
+        print(performance_text(called, look(args), [advice(score, take) for take in performance.takes]))
         for line in chords_as_text(score, performance, look(args)):
             print(line)
         for sentence in overruled_as_text(performance, overruled):

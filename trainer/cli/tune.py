@@ -6,8 +6,7 @@ import argparse
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from trainer.cli import _live, _options, _which
-from trainer.cli._instead import judged_without
+from trainer.cli import _before, _live, _options, _which
 from trainer.cli._parser import UsageError, add_command
 
 if TYPE_CHECKING:
@@ -46,7 +45,9 @@ def add(subparsers: Any) -> None:
     group.add_argument("--most", type=_options.whole_within(1), metavar="N", help="not more chords than these (8)")
     group.add_argument("--with", dest="company", metavar="VOICE,...", help="only these voices sound (all others)")
     group.add_argument("--list", action="store_true", help="list the chords and sing nothing")
-    group.add_argument("-o", "--output", metavar="FILE.wav", help="sound the others into a file, to sing beside")
+    group.add_argument(
+        "-o", "--output", metavar="FILE.wav", help=f"sound the others into a file, to sing beside; {_before.HELP}"
+    )
     parser.add_argument("--input", metavar="FILE", help="a recording in place of the microphone")
     parser.add_argument(
         "--starts-at", type=_options.decimal, metavar="S", help="second of the file at which bar 1 beat 1 falls (0)"
@@ -66,9 +67,10 @@ def run(args: argparse.Namespace) -> int:
             raise UsageError(f"{option} has no place here", option, "leave it out; --with says who sounds")
     if not _which.is_named(args):
         raise UsageError("SCORE is missing", "heldline tune", "name the music, or take the last with --again")
-    if args.output is not None and args.input is not None:
+    asked = [name for name, given in (("--list", args.list), ("-o", args.output), ("--input", args.input)) if given]
+    if len(asked) > 1:
         raise UsageError(
-            "a file is written or a recording is judged, not both", "-o, --input", "leave one of the two out"
+            "chords are listed, written or judged, one at a time", ", ".join(asked), f"leave {asked[1]} out"
         )
     if args.list or args.output is not None or args.input is not None:
         return _without_a_microphone(args)
@@ -76,8 +78,7 @@ def run(args: argparse.Namespace) -> int:
         raise UsageError("--starts-at is for a recording", "--starts-at", "leave it out, or give the file with --input")
     args.guide = args.guide or "entries"
     args.look_through = 10 if args.look_through is None else args.look_through
-    with judged_without("heldline tune SCORE --input FILE"):
-        return _live.sing_live(args, lambda wish: tuned(args, wish))
+    return _live.sing_live(args, lambda wish: tuned(args, wish))
 
 
 def tuned(args: argparse.Namespace, wish: Wish) -> Wish:
@@ -102,7 +103,7 @@ def _without_a_microphone(args: argparse.Namespace) -> int:
     score, args.bars = _options.cut_to(score, args.bars), None
     _muted(args, score, line)  # refused before anything is listed
     if args.list:
-        return _list(args, _places(args, score, line))
+        return _list(args, score, _places(args, score, line))
     chords = _chords(args, score, line)
     if args.output is not None:
         return _sounded(args, chords, line)
@@ -160,8 +161,9 @@ def _muted(args: argparse.Namespace, score: Score, line: int) -> frozenset[int] 
     return frozenset(range(len(score.lines))) - sounding - {line}
 
 
-def _list(args: argparse.Namespace, found: list[Place]) -> int:
+def _list(args: argparse.Namespace, score: Score, found: list[Place]) -> int:
     from trainer.reports.wording import beat_words
+    from trainer.score.moved import moved_words
 
     if args.json:
         from trainer.reports.as_json import as_text
@@ -174,6 +176,8 @@ def _list(args: argparse.Namespace, found: list[Place]) -> int:
         ]
         print(as_text({"schema": "heldline.chords/1", "chords": rows}))
         return 0
+    if moved_words(score):
+        print(f"Key: {moved_words(score)}")
     for one in found:
         print(f"{one.bar_words} beat {beat_words(one.beat)}: {one.says}")
     return 0
@@ -181,20 +185,23 @@ def _list(args: argparse.Namespace, found: list[Place]) -> int:
 
 def _sounded(args: argparse.Namespace, chords: Score, line: int) -> int:
     """The others into a file."""
+    from trainer.score.moved import moved_words
     from trainer.voices.hear import hear_to_file
     from trainer.voices.sounding import LeadIn
 
     muted = _muted(args, chords, line) or frozenset()
     lines = tuple(one for one in range(len(chords.lines)) if one != line and one not in muted)
-    written = hear_to_file(
-        chords,
-        lines,
-        args.output,
-        settings=_options.settings_from(args),
-        lead_in=LeadIn(
-            key_chord=False, first_note_of=line, count_in_bars=1 if args.count_in is None else args.count_in
-        ),
-    )
+    before = _before.Before()
+    with before.kept(args.output):
+        written = hear_to_file(
+            chords,
+            lines,
+            args.output,
+            settings=_options.settings_from(args),
+            lead_in=LeadIn(
+                key_chord=False, first_note_of=line, count_in_bars=1 if args.count_in is None else args.count_in
+            ),
+        )
     if args.json:
         from trainer.reports.as_json import as_text
 
@@ -208,5 +215,8 @@ def _sounded(args: argparse.Namespace, chords: Score, line: int) -> int:
         print(
             f"{args.output}: {written.length_s:.1f} s; sing beside it, then --input YOURS --starts-at {written.starts_at_s:g}"
         )
+        if moved_words(chords):
+            print(f"Key: {moved_words(chords)}")
         print("Begin softly: set the level as loud as quiet talk before you put headphones on.")
+    before.tell(args)
     return 0

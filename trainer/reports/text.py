@@ -24,20 +24,24 @@ FEW = 2  # notes out of tune that are told one by one
 HEADING = 10  # columns of a heading; the longest is "Measured"
 
 
-def performance_text(performance: Performance, look: Look) -> str:
-    """Every take of a performance, one after another; of several sung ones first how they went together."""
+def performance_text(performance: Performance, look: Look, advice: Sequence[str] = ()) -> str:
+    """Every take of a performance, one after another; of several sung ones first how they went together.
+
+    *advice* is, a take, what to do next where the music knows it better than the take does; "" where it does not.
+    """
+    advice = advice or [""] * len(performance.takes)
+    texts = [take_text(take, look, told) for take, told in zip(performance.takes, advice, strict=True)]
     if side_by_side(performance):
         from trainer.reports.together import together_text
 
-        several = "\n\n".join(take_text(take, look) for take in performance.takes)
-        return f"{together_text(performance, look)}\n\n{several}"
-    return "\n\n".join(take_text(take, look) for take in performance.takes)
+        texts.insert(0, together_text(performance, look))
+    return "\n\n".join(texts)
 
 
-def take_text(take: Take, look: Look) -> str:
-    """One take, ready to print."""
+def take_text(take: Take, look: Look, advice: str = "") -> str:
+    """One take, ready to print; *advice* stands for its own next thing to do."""
     lines = [look.paint(line, "head") for line in textwrap.wrap(title(take), look.width) or [""]]
-    lines += first_lines(take, look)
+    lines += first_lines(take, look, advice)
     if take.status == "nothing heard":
         lines += _headed("Besides", _besides(take), look) if _besides(take) else []
         lines += _headed("Measured", measured(take), look)
@@ -57,11 +61,11 @@ def title(take: Take) -> str:
     return f"{take.title}: {take.voice}, {take.source}{', incomplete' if take.status == 'incomplete' else ''}"
 
 
-def first_lines(take: Take, look: Look) -> list[str]:
+def first_lines(take: Take, look: Look, advice: str = "") -> list[str]:
     """Best, worst place, next."""
     three = three_lines(take)
     lines: list[str] = []
-    for heading, told in (("Best", three.best), ("Worst", three.worst), ("Next", three.next)):
+    for heading, told in (("Best", three.best), ("Worst", three.worst), ("Next", advice or three.next)):
         lines += _headed(heading, told, look)
     return lines
 

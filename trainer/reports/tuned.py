@@ -25,16 +25,27 @@ def chords_as_text(score: Score, performance: Performance, look: Look) -> list[s
     for take in performance.takes if chords else ():
         if take.status == "nothing heard":
             continue
-        found = held_chords(take, chords)
-        for k, one in enumerate(found):
+        for k, one in enumerate(held_chords(take, chords)):
             lines += _line("" if k else HEADING, f"bar {one.chord.bar}: {chord_words(one)}", look)
-        worst = _worst(found)
-        if worst is not None:
-            lowest = next(
-                name for k, name in reversed(list(enumerate(score.voice_names(), 1))) if k != take.voice_number
-            )
-            lines += _line("Again", f"--of {worst.chord.kind}, and against the {lowest} alone: --with {lowest}", look)
     return lines
+
+
+def advice(score: Score, take: Take) -> str:
+    """What to hold next; "" where *score* is no chords, or nothing was heard of them."""
+    if not chords_of(score) or take.status == "nothing heard":
+        return ""
+    found = held_chords(take, chords_of(score))
+    worst = _worst(found)
+    if worst is not None:
+        lowest = next(name for k, name in reversed(list(enumerate(score.voice_names(), 1))) if k != take.voice_number)
+        return f"hold it against the {lowest} alone: --of {worst.chord.kind} --with {lowest}"
+    if any(one.sign is Sign.UNSURE for one in found):
+        return "hold them once more, nearer to the microphone or in a quieter room"
+    if take.settings.against == "equal":
+        return "the same tuned purely: --against pure"
+    return (
+        "the same while the others sink: --sinking 20" if not take.settings.sinking_cents else "another voice's chords"
+    )
 
 
 def _line(heading: str, words: str, look: Look) -> list[str]:
@@ -50,7 +61,7 @@ def _line(heading: str, words: str, look: Look) -> list[str]:
 
 
 def chord_words(one: HeldChord) -> str:
-    """As in "third of G minor, bar 4: 12 cents flat, sank by 14 while it was held"."""
+    """As in "third of G minor, bar 4 of the piece: 12 cents flat, sank by 14 while it was held"."""
     return f"{one.chord.says}: {', '.join(part for part in (_where(one), _way(one)) if part)}"
 
 

@@ -12,6 +12,7 @@ from fractions import Fraction
 
 from trainer.score.change import EXCERPT
 from trainer.score.model import Line, Note, Score
+from trainer.score.moved import MOVED
 from trainer.score.time import Meter, TempoMap
 from trainer.tuning.places import Place
 
@@ -43,9 +44,9 @@ def chords_score(score: Score, line_index: int, places: Sequence[Place], *, beat
             moments = place.moments if line == line_index else (place.moments[0], *place.moments)
             first = at + (line == line_index)
             mine += _notes(score.lines[line], [moment[line] for moment in moments], first, beats)
-        told.append(f"{at + place.held + 2}|{place.kind}|{place.says}, {place.bar_words}")
+        told.append(f"{at + place.held + 2}|{place.kind}|{place.says}, {place.bar_words} of the piece")
         at += heard
-    kept = tuple(fact for fact in score.facts if fact[0] in ("mode", "sing"))
+    kept = tuple(fact for fact in score.facts if fact[0] in ("mode", "sing", MOVED))
     return replace(
         score,
         title=f"{score.title}, chords to hold",

@@ -10,11 +10,8 @@ import soundfile
 from heldline_command import heldline
 from slips import SungNote
 
-from audio.devices._translate import sound_error
 from trainer.cli import _live, tune
-from trainer.cli._instead import judged_without
 from trainer.cli._parser import UsageError, parse
-from trainer.errors import DeviceError
 from trainer.library import resolve
 from trainer.live.courses import TuneCourse
 from trainer.practice.settings import FASTEST_SINKING_CENTS
@@ -75,14 +72,6 @@ def test_a_file_counts_in_as_many_bars_as_are_asked_for(tmp_path: Path) -> None:
     assert two - none == pytest.approx(4)
 
 
-def test_without_a_microphone_its_own_way_to_judge_a_recording_is_named() -> None:
-    missing = sound_error({"trouble": "none", "direction": "input"})
-    with pytest.raises(DeviceError) as told, judged_without("heldline tune SCORE --input FILE"):
-        raise missing
-    assert "judged without: heldline tune SCORE --input FILE" in str(told.value)
-    assert "heldline sing" not in str(told.value)
-
-
 def test_a_recording_is_told_beat_by_beat_and_chord_by_chord(recording: Path) -> None:
     words = (*TUNE, "--of", "third", "--hold", "3", "--input", recording, "--starts-at", STARTS_AT_S)
     done = heldline(*words, "--against", "pure", "--json")
@@ -100,9 +89,10 @@ def test_a_recording_is_told_beat_by_beat_and_chord_by_chord(recording: Path) ->
     equal = heldline("review", "--against", "equal", "--json").table["chords"]  # kept, and judged the other way
     assert [one["cents"] for one in equal[1:]] == [pytest.approx(0, abs=4), pytest.approx(-14, abs=4)]
     told = heldline("review").out
-    assert "Chords    bar 2: third of F# minor over A, bar 2: " in told
+    assert "Chords    bar 2: third of F# minor over A, bar 2 of the piece: " in told
     assert "while it was held" in " ".join(told.split())
-    assert "Again     --of third, and against the bass alone: --with bass" in told
+    assert "Next      hold it against the bass alone: --of third --with bass" in told
+    assert "detached" not in told  # nor anything else that is said of a whole line
 
 
 def test_the_chords_of_a_kept_take_are_held_once_more_as_they_were(recording: Path) -> None:
@@ -144,6 +134,14 @@ def test_the_others_are_sounded_into_a_file_that_says_where_to_begin(tmp_path: P
     assert done.table["length_s"] > done.table["starts_at_s"] + 4
 
 
+def test_in_another_key_both_keys_are_said(tmp_path: Path, recording: Path) -> None:
+    keys = "a minor third down, in G# dorian; written in B dorian"
+    some = (*TUNE, "--of", "third", "--most", "1", "--hold", "2", "--down", "3")
+    assert f"Key: {keys}" in heldline(*some, "--list").out
+    assert f"Key: {keys}" in heldline(*some, "-o", tmp_path / "chords.wav").out
+    assert keys in heldline(*some, "--input", recording, "--no-log").out
+
+
 @pytest.mark.parametrize(
     ("words", "said"),
     [
@@ -157,7 +155,9 @@ def test_the_others_are_sounded_into_a_file_that_says_where_to_begin(tmp_path: P
         ((*TUNE, "--most", "x", "--list"), "1 or more"),
         ((*TUNE, "--with", "tenor", "--list"), "nothing would sound beside the tenor\n  --with"),
         ((*TUNE, "--with", "tenor", "-o", "x.wav"), "nothing would sound beside the tenor\n  --with"),
-        ((*TUNE, "--input", "x.wav", "-o", "y.wav"), "not both"),
+        ((*TUNE, "--input", "x.wav", "-o", "y.wav"), "one at a time\n  -o, --input"),
+        ((*TUNE, "--list", "-o", "y.wav"), "one at a time\n  --list, -o\n  leave -o out"),
+        ((*TUNE, "--list", "--input", "y.wav"), "one at a time\n  --list, --input"),
         ((*TUNE, "--count-in", "9", "-o", "x.wav"), "9 bars cannot be counted in"),
         ((*TUNE, "--loop"), "--loop has no place here"),
         ((*TUNE, "--bars", "40-41", "--list"), "there are no bars 40-41"),
@@ -176,8 +176,8 @@ def test_a_live_session_is_of_the_chords_with_each_entry_given() -> None:
     wish = tune.tuned(args, _live.wish_of(args))
     assert isinstance(wish.course, TuneCourse)
     assert [one.says for one in chords_of(wish.score)] == [
-        "third of F# minor over A, bar 2",
-        "third of E major over G#, bar 7",
+        "third of F# minor over A, bar 2 of the piece",
+        "third of E major over G#, bar 7 of the piece",
     ]
     assert (wish.desk.guide, wish.desk.muted) == ("entries", {0, 1})
     assert wish.bars is None

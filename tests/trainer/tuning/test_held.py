@@ -45,8 +45,8 @@ def test_a_pure_third_is_low_against_equal_and_in_tune_against_pure() -> None:
     equal, pure = (held(take(-14, -14, -14, -14, against=against)) for against in ("equal", "pure"))
     assert equal.cents == pytest.approx(-14, abs=1)
     assert pure.cents == pytest.approx(0, abs=1)
-    assert chord_words(equal) == "third of C major, bar 1: held, 14 cents flat, steady"
-    assert chord_words(pure) == "third of C major, bar 1: held, in tune, steady"
+    assert chord_words(equal) == "third of C major, bar 1 of the piece: held, 14 cents flat, steady"
+    assert chord_words(pure) == "third of C major, bar 1 of the piece: held, in tune, steady"
 
 
 def test_another_voices_note_in_the_chord_is_told_with_whose_it_was() -> None:
@@ -65,5 +65,7 @@ def test_nothing_heard_is_nothing_heard_and_no_chord_is_guessed() -> None:
 
 def test_the_chord_that_most_wants_it_is_named_and_none_where_all_were_held() -> None:
     assert worst_chord(take(0, 0, 0, 0), CHORDS) == ""
-    assert worst_chord(take(-40, -40, -40, -40), CHORDS) == "third of C major, bar 1: 40 cents flat, steady"
+    assert (
+        worst_chord(take(-40, -40, -40, -40), CHORDS) == "third of C major, bar 1 of the piece: 40 cents flat, steady"
+    )
     assert worst_chord(take(0, -7, -14, -21), CHORDS).endswith("while it was held")

@@ -54,7 +54,9 @@ def test_where_there_are_too_many_every_kind_has_its_turn_and_the_order_is_the_l
 def test_the_others_are_heard_for_a_bar_before_the_own_note_is_held() -> None:
     piece = score(TRIADS)
     chords = chords_score(piece, 1, places(piece, 1, ("third",)), beats=3)
-    assert [(one.bar, one.kind, one.says) for one in chords_of(chords)] == [(2, "third", "third of C major, bar 1")]
+    assert [(one.bar, one.kind, one.says) for one in chords_of(chords)] == [
+        (2, "third", "third of C major, bar 1 of the piece")
+    ]
     spans = [[(str(n.pitch), n.onset_quarters, n.length_quarters) for n in line.notes] for line in chords.lines]
     assert spans == [[("G4", 0, 6)], [("E4", 3, 3)], [("C4", 0, 6)], [("C3", 0, 6)]]
     assert chords.bars().place(Fraction(3)).bar == 2
