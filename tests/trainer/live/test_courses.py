@@ -189,7 +189,7 @@ def test_a_course_of_chords_names_the_one_that_most_wants_it() -> None:
         replace(beat, bar=one.bar, sign=one.sign, cents=0) for one, beat in zip(wrong.notes, wrong.beats, strict=True)
     )
     turn = course.after(Performance((replace(wrong, beats=beats),)), choices())
-    assert turn.says.startswith("Third of B major, bar 11: off")
+    assert turn.says.startswith("Third of B major, bar 11 of the piece: off")
     assert turn.then == ASK
     assert course.jump(1, choices()).choices == choices()
 
