@@ -28,27 +28,30 @@ STYLES = (LONG, MIXED, MIXED, SHORT)
 REST_SHARE, TIE_SHARE, REPEAT_SHARE = 0.04, 0.15, 0.12
 
 
-def made_up(rng: np.random.Generator) -> Piece:
-    """A piece of eight bars of four quarters for soprano, alto, tenor and bass."""
+Style = tuple[tuple[Fraction | int, ...], ...]
+
+
+def made_up(rng: np.random.Generator, *, bars: int = BARS, styles: tuple[Style, ...] = STYLES) -> Piece:
+    """A piece in bars of four quarters for soprano, alto, tenor and bass, each line in one of the styles."""
     tonic = int(rng.integers(12))
     names = FLAT_NAMES if tonic in (1, 3, 5, 6, 8, 10) else SHARP_NAMES
-    roots = [0, *rng.choice([0, 1, 3, 4, 5, 2], 2 * BARS - 3), 4, 0]
+    roots = [0, *rng.choice([0, 1, 3, 4, 5, 2], 2 * bars - 3), 4, 0]
     chords = [{(tonic + SCALE[(int(root) + step) % 7]) % 12 for step in (0, 2, 4)} for root in roots]
     key = {(tonic + step) % 12 for step in SCALE}
     lines = []
     for voice, (low, high) in COMPASS.items():
-        style = STYLES[int(rng.integers(len(STYLES)))]
-        lengths = _lengths(rng, style)
+        style = styles[int(rng.integers(len(styles)))]
+        lengths = _lengths(rng, style, bars)
         lines.append((voice, _line(rng, lengths, chords, key, low, high, names)))
     return Piece("Made up for a bench", tuple(lines))
 
 
-def _lengths(rng: np.random.Generator, style: tuple[tuple[Fraction | int, ...], ...]) -> list[Fraction]:
+def _lengths(rng: np.random.Generator, style: Style, bars: int) -> list[Fraction]:
     """Lengths in quarters that fill the bars; some notes are tied over into the next bar."""
     lengths: list[Fraction] = []
-    for bar in range(BARS):
+    for bar in range(bars):
         pattern = [Fraction(x) for x in style[int(rng.integers(len(style)))]]
-        if bar == BARS - 1:
+        if bar == bars - 1:
             pattern = [Fraction(4)]
         elif lengths and rng.random() < TIE_SHARE and lengths[-1] + pattern[0] <= 4:
             lengths[-1] += pattern.pop(0)

@@ -14,7 +14,7 @@ from typing import Any
 
 import numpy as np
 import slips
-from made_up_music import made_up
+from made_up_music import LONG, MIXED, SHORT, made_up
 from simulated_singer import Throat
 from slips import Performance
 from written_music import FERRY_BELL, LOCK_GATE, Piece
@@ -28,10 +28,14 @@ CONDITIONS = (QUIET, PINK, BLEED)
 KINDS = ("off", "random", "flat", "sharp", "pulled", "octave", "late", "early", "left early", "silent", "breath")
 """``off`` is a third that is nobody's note; ``random`` is any semitone within a ninth, be it whose it may."""
 
-HARD_TO_PLACE = ("late", "early", "pulled", "left early")
+HARD_TO_PLACE = ("left early", "late", "early", "pulled", "breath")
+"""Placed first, while there are long notes left; then all kinds go round."""
+
+MOST_WRONG, ROUNDS = 0.5, 4
 SLIP_MS = 150.0
 LOWEST_MIDI, HIGHEST_MIDI = 37, 84
-SHORTEST_PLANTED_S, SHORTEST_TIMED_S, SHORTEST_BREATH_S = 0.4, 0.6, 1.2
+SHORTEST_PLANTED_S, SHORTEST_TIMED_S, SHORTEST_BREATH_S, SHORTEST_LEFT_S = 0.4, 0.6, 1.2, 1.6
+DRILLS, BARS, STYLES = 0.125, 12, (LONG, MIXED, MIXED, MIXED, MIXED, MIXED, SHORT, SHORT)
 SCOOPED = 0.1
 """Share of right long notes that are slid into."""
 
@@ -91,10 +95,10 @@ def plan_take(seed: int, *, faults: bool = True) -> Planted:
     """The take of one seed."""
     rng = np.random.default_rng(seed)
     condition, voice = CONDITIONS[seed % len(CONDITIONS)], VOICES[seed // len(CONDITIONS) % 4]
-    if rng.random() < 0.25:
-        piece, qpm = pieces()[int(rng.integers(len(pieces())))], float(rng.choice([84, 96, 120]))
+    if rng.random() < DRILLS:
+        piece, qpm = pieces()[int(rng.integers(len(pieces())))], float(rng.choice([96, 120, 144]))
     else:
-        piece, qpm = made_up(rng), float(rng.choice([60, 72, 84, 96, 120]))
+        piece, qpm = made_up(rng, bars=BARS, styles=STYLES), float(rng.choice([72, 84, 96, 108, 120]))
     throat = Throat(
         SEX[voice],
         vowels=str(rng.choice(["a", "ao", "aeo", "aeiou"])),
@@ -147,12 +151,11 @@ def _with_faults(
     sung: Performance, piece: Piece, voice: str, rng: np.random.Generator, shift: int
 ) -> tuple[Performance, dict[int, str], dict[int, str]]:
     planting = _Planting(sung, piece, voice, rng, shift)
-    most = max(2, len(sung) * 2 // 5)
-    rounds = [*HARD_TO_PLACE, *rng.permutation(KINDS), *rng.permutation([k for k in KINDS if k not in HARD_TO_PLACE])]
-    for kind in rounds:
+    most = max(2, int(len(sung) * MOST_WRONG))
+    for kind in [*HARD_TO_PLACE, *(str(k) for _ in range(ROUNDS) for k in rng.permutation(KINDS[:-1]))]:
         if len(planting.wrong) >= most:
             break
-        planting.plant(str(kind))
+        planting.plant(kind)
     return planting.performance(), planting.wrong, planting.pulled_to
 
 
@@ -177,7 +180,8 @@ class _Planting:
     def plant(self, kind: str) -> None:
         """One more fault of that kind, where there is a place for it."""
         last = len(self.sung) - 2
-        free = [k for k in range(1, last) if not set(self.wrong) & {k - 1, k, k + 1, k + 2} and self._fits(kind, k)]
+        reach = 2 if kind == "pulled" else 1
+        free = [k for k in range(1, last) if not set(self.wrong) & set(range(k - 1, k + reach + 1)) and self._fits(kind, k)]
         if kind == "pulled":
             follows = [(k, other) for k in free for other in leaders(self.piece, self.voice, k)]
             if follows:
@@ -204,7 +208,7 @@ class _Planting:
             case "early":
                 return min(before, here, after) >= SHORTEST_TIMED_S and self.midi[k - 1] != self.midi[k]
             case "left early":
-                return here >= 2.2
+                return here >= SHORTEST_LEFT_S
             case "breath":
                 return here >= SHORTEST_BREATH_S
             case _:

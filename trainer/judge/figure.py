@@ -7,7 +7,9 @@ on a note of half a second with 70 cents of vibrato it is 4 cents off (rms) wher
 
 from __future__ import annotations
 
+import itertools
 import math
+import operator
 from dataclasses import dataclass
 
 from audio.units import RATE_HZ
@@ -116,13 +118,14 @@ def _vibrato(values: list[int], hop_frames: int) -> tuple[int, int]:
     if len(values) < 2 * slowest or fastest < 2:
         return 0, 0
     swing = _detrended(values)
+    squares = [0, *itertools.accumulate(map(operator.mul, swing, swing))]
     best, period = 0, 0
     for lag in range(fastest, slowest + 1):
-        product = sum(a * b for a, b in zip(swing, swing[lag:], strict=False))
-        power = sum(a * a for a in swing[:-lag]) + sum(b * b for b in swing[lag:])
+        product = sum(map(operator.mul, swing, swing[lag:]))
+        power = squares[len(swing) - lag] + squares[-1] - squares[lag]
         if power and 2000 * product // power > best:
             best, period = 2000 * product // power, lag
-    mean_square = sum(a * a for a in swing) // len(swing)
+    mean_square = squares[-1] // len(swing)
     extent = math.isqrt(2 * mean_square)  # a sine's peak is root two times its rms
     if best < CYCLIC_PERMILLE or extent < VIBRATO_FROM_C100:
         return 0, 0
