@@ -1,11 +1,11 @@
 """Long runs that can be stopped and taken up again: the same attempt again and again from one seed after the other.
 
-    .venv/bin/python tests/campaign/run.py NAME [--minutes M] [--results FOLDER] [--seed N] [--set NAME=VALUE ...]
+    .venv/bin/python tests/campaign/run.py NAME [--minutes M | --attempts N] [--results FOLDER] [--seed N] [--set NAME=VALUE ...]
 
 Each run writes one dated file of JSON lines into the results folder (``tests/campaign/results``, not kept by git): a head with commit,
 machine and Python, then one line an attempt with its seed, flushed at once. The next run goes on after the highest seed that any file of
-that campaign holds, so no hour is spent twice; ``--seed`` begins elsewhere, as for repeating one failure. ``--set`` gives a campaign what
-its own words say it can be told. Exit 1 when an attempt failed or the campaign's own measure over this run was missed.
+that campaign holds, so no hour is spent twice; ``--seed`` begins elsewhere, as for repeating one failure, and ``--attempts`` counts
+instead of timing. ``--set`` gives a campaign what its own words say it can be told. Exit 1 when an attempt failed or the campaign's own measure over this run was missed.
 """
 
 from __future__ import annotations
@@ -18,7 +18,9 @@ import subprocess
 import sys
 import tempfile
 import time
+from collections.abc import Iterable
 from datetime import UTC, datetime
+from itertools import count
 from pathlib import Path
 from typing import Any
 
@@ -72,6 +74,7 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("campaign", choices=CAMPAIGNS)
     parser.add_argument("--minutes", type=float, default=10.0)
+    parser.add_argument("--attempts", type=int, default=None, help="so many, however long they take")
     parser.add_argument("--results", type=Path, default=HERE / "results")
     parser.add_argument("--seed", type=int, default=None)
     parser.add_argument("--set", type=pair, action="append", default=[], metavar="NAME=VALUE", dest="told")
@@ -84,7 +87,9 @@ def main() -> int:
         campaign = importlib.import_module(args.campaign).Campaign(Path(folder), **dict(args.told))
         write(out, {"campaign": args.campaign, "began": stamp, "commit": commit(), "python": platform.python_version(),
                     "machine": platform.platform(), **dict(args.told)})  # fmt: skip
-        failed = attempts(campaign, out, seed, until=time.monotonic() + 60 * args.minutes)
+        seeds = count(seed) if args.attempts is None else range(seed, seed + args.attempts)
+        until = time.monotonic() + 60 * args.minutes if args.attempts is None else float("inf")
+        failed = attempts(campaign, out, seeds, until=until)
     lines, good = campaign.summary()
     print("\n".join(lines))
     for said in failed[:20]:
@@ -101,10 +106,12 @@ def pair(text: str) -> tuple[str, str]:
     return name, value
 
 
-def attempts(campaign: Any, out: Any, seed: int, *, until: float) -> list[str]:
-    """Attempt after attempt until the time is over; what failed, in words."""
+def attempts(campaign: Any, out: Any, seeds: Iterable[int], *, until: float) -> list[str]:
+    """Attempt after attempt until the time or the seeds are over; what failed, in words."""
     failed = []
-    while time.monotonic() < until:
+    for seed in seeds:
+        if time.monotonic() >= until:
+            break
         began = time.monotonic()
         try:
             told: dict[str, Any] = campaign.attempt(seed)
@@ -114,7 +121,6 @@ def attempts(campaign: Any, out: Any, seed: int, *, until: float) -> list[str]:
         write(out, {"seed": seed, "seconds": round(time.monotonic() - began, 2), **told})
         if "failure" in told:
             failed.append(f"seed {seed}: {told['failure']}")
-        seed += 1
     return failed
 
 
