@@ -1,7 +1,8 @@
 """Loud speakers: in each of five rooms nobody sings, and in each a right singer is held.
 
-One take an attempt, every sixth of them sung: ``--attempts 300`` is fifty silent takes and ten sung ones a room. The room is learnt from the wave of soundcheck through the same loudspeaker and room, as a live take has it; then the take goes through
-the tracker behind the canceller and the judge. The rooms share no code with the canceller.
+One take an attempt, every sixth of them sung: ``--attempts 300`` is fifty silent takes and ten sung ones a room. The room is learnt from
+the wave of soundcheck through the same loudspeaker and room, as a live take has it; then the take goes through the tracker behind the
+canceller and the judge. The rooms share no code with the canceller.
 """
 
 from __future__ import annotations

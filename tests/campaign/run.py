@@ -5,7 +5,8 @@
 Each run writes one dated file of JSON lines into the results folder (``tests/campaign/results``, not kept by git): a head with commit,
 machine and Python, then one line an attempt with its seed, flushed at once. The next run goes on after the highest seed that any file of
 that campaign holds, so no hour is spent twice; ``--seed`` begins elsewhere, as for repeating one failure, and ``--attempts`` counts
-instead of timing. ``--set`` gives a campaign what its own words say it can be told. Exit 1 when an attempt failed or the campaign's own measure over this run was missed.
+instead of timing. ``--set`` gives a campaign what its own words say it can be told. Exit 1 when an attempt failed or the campaign's own
+measure over this run was missed.
 """
 
 from __future__ import annotations

@@ -181,7 +181,9 @@ class _Planting:
         """One more fault of that kind, where there is a place for it."""
         last = len(self.sung) - 2
         reach = 2 if kind == "pulled" else 1
-        free = [k for k in range(1, last) if not set(self.wrong) & set(range(k - 1, k + reach + 1)) and self._fits(kind, k)]
+        free = [
+            k for k in range(1, last) if not set(self.wrong) & set(range(k - 1, k + reach + 1)) and self._fits(kind, k)
+        ]
         if kind == "pulled":
             follows = [(k, other) for k in free for other in leaders(self.piece, self.voice, k)]
             if follows:
