@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Sequence
 
 from audio.units import whole_cents
+from trainer.judge.other_key import other_key
 from trainer.judge.trend import Trend
 from trainer.practice.plan import Plan
 from trainer.practice.signs import Sign
@@ -22,15 +23,22 @@ A_RECORDING = (
 def remarks(
     plan: Plan, notes: Sequence[NoteVerdict], *, shift: int, trend: Trend | None, time: TimeMap, voice: str
 ) -> tuple[str, ...]:
-    """Sentences on octave, offset, drift, another voice's line and a misfit, those that apply."""
+    """Sentences on octave, offset, drift, another voice's line, another key and a misfit, those that apply."""
     said = []
-    if shift:
+    heard = [n for n in notes if n.expected is not None and n.sign not in (Sign.SILENT, Sign.UNSURE)]
+    taken_off = whole_cents(trend.offset_c100) if trend is not None and plan.settings.alone else 0
+    moved = None
+    if _followed(heard) is None and (trend is None or trend.drift_c100 is None):
+        moved = other_key(heard, shift=shift, taken_off_cents=taken_off, tolerance_cents=plan.settings.tolerance_cents)
+    if moved is not None:
+        said.append(f"Sung {moved[0]} than written: taken so, {moved[1]} of {len(heard)} notes are in tune.")
+    elif shift:
         octaves = "an octave" if abs(shift) == 1 else "two octaves"
         said.append(f"Read {octaves} {'higher' if shift > 0 else 'lower'} than written, all through.")
-    if trend is not None:
+    if trend is not None and moved is None:
         said += _tuning(plan, notes, trend, time)
-    if plan.settings.time == "fixed":
-        said += _misfit(notes, voice)
+    if plan.settings.time == "fixed" and moved is None:
+        said += _misfit(heard, voice)
     return tuple(said)
 
 
@@ -55,8 +63,7 @@ def _gathered(notes: Sequence[NoteVerdict], cents: int) -> str:
     return f"; {count} {sign} {'note comes' if count == 1 else 'notes come'} from this one thing"
 
 
-def _misfit(notes: Sequence[NoteVerdict], voice: str) -> list[str]:
-    heard = [n for n in notes if n.expected is not None and n.sign not in (Sign.SILENT, Sign.UNSURE)]
+def _misfit(heard: Sequence[NoteVerdict], voice: str) -> list[str]:
     wrong = [n for n in heard if n.sign in (Sign.OFF, Sign.PULLED)]
     ill_timed = [n for n in heard if {Sign.LATE, Sign.EARLY} & set(n.signs) and n not in wrong]
     misfits = len(wrong) + len(ill_timed)
@@ -67,9 +74,18 @@ def _misfit(notes: Sequence[NoteVerdict], voice: str) -> list[str]:
             f"{misfits} of {len(heard)} notes do not fall where the score has them. Was it sung at this tempo? "
             f"{A_RECORDING}"
         ]
-    followed = Counter(v for n in wrong for v in (*n.also_note_of, *([n.pulled_to] if n.pulled_to else [])))
-    if followed:
-        other, count = min(followed.items(), key=lambda item: (-item[1], item[0]))
-        if 4 * count >= 3 * len(wrong):
-            return [f"This was the {other}'s line: {count} of {len(heard)} notes are the {other}'s, not the {voice}'s."]
+    followed = _followed(heard)
+    if followed is not None:
+        other, count = followed
+        return [f"This was the {other}'s line: {count} of {len(heard)} notes are the {other}'s, not the {voice}'s."]
     return [f"{len(wrong)} of {len(heard)} notes are not this line's. Is it the right piece and voice? {A_RECORDING}"]
+
+
+def _followed(heard: Sequence[NoteVerdict]) -> tuple[str, int] | None:
+    """Another voice that has three of four wrong notes, and how many; None when none has."""
+    wrong = [n for n in heard if n.sign in (Sign.OFF, Sign.PULLED)]
+    counts = Counter(v for n in wrong for v in (*n.also_note_of, *([n.pulled_to] if n.pulled_to else [])))
+    if not counts:
+        return None
+    other, count = min(counts.items(), key=lambda item: (-item[1], item[0]))
+    return (other, count) if 4 * count >= 3 * len(wrong) else None
