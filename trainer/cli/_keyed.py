@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import contextlib
-import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
@@ -50,7 +49,7 @@ def key_live(args: argparse.Namespace) -> int:
     """One session on the keys; 0, 5 when no key was pressed, 130 when it was stopped."""
     from trainer.cli._take import kept, tell
     from trainer.live.delay import Delay
-    from trainer.live.session import Session
+    from trainer.live.performers.at_keys import AtKeys
     from trainer.places import places
 
     args.own_octave = args.guide = args.keep_sound = args.lead = None
@@ -68,17 +67,13 @@ def key_live(args: argparse.Namespace) -> int:
         delay = Delay(0, "measured" if same_output else "reported", rig.link.rate_hz)
         came = _live.run_session(
             args,
-            lambda face: Session(
+            _live.session_of(
                 rig.link,
                 wish,
                 delay,
-                face,
-                wait=time.sleep,
-                places=places() if kept(args) else None,
-                tell=tell,
-                hand=rig.hand,
-                clock=rig.clock,
-                ticks=rig.ticks,
+                places() if kept(args) else None,
+                AtKeys(rig.link, rig.hand, rig.clock),
+                rig.ticks,
             ),
         )
         answer = getattr(rig.hand, "answer_ms", None)

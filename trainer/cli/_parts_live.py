@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 import argparse
-import time
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from trainer.cli import _live, _parts
 from trainer.cli._parser import UsageError
-from trainer.score.change import cut
 
 if TYPE_CHECKING:
-    from trainer.live.parts import PartsWish
     from trainer.live.wish import Wish
 
 FOR_ONE_SINGER = (
@@ -27,8 +24,8 @@ FOR_ONE_SINGER = (
 
 def sing_together(args: argparse.Namespace) -> int:
     """One session of several singers; 0, 5 when nobody was heard, 130 when it was stopped."""
-    from trainer.cli._take import kept, tell
-    from trainer.live.parts import PartsSession
+    from trainer.cli._take import kept
+    from trainer.live.performers.several import SeveralSingers
     from trainer.places import places
     from trainer.ui.parts_lines import PartsLines
 
@@ -39,41 +36,23 @@ def sing_together(args: argparse.Namespace) -> int:
     wanted = _parts.wanted_lines(args)
     first = argparse.Namespace(**{**vars(args), "voice": wanted[0].voice})
     wish = _live.wish_of(first)
-    parts = _parts_wish(wish, wanted)
-    microphones = max(one.channel or 0 for one in wanted)
-    with _live.opened(args, wish, microphones=microphones) as link:
-        came = _live.run_session(
-            args,
-            lambda face: PartsSession(
-                link,
-                parts,
-                _live.delay_of(link),
-                face,
-                wait=time.sleep,
-                places=places() if kept(args) else None,
-                tell=tell,
-            ),
-            in_lines=PartsLines,
-        )
+    lines = _lines(wish, wanted)
+    # no line that is sung sounds
+    desk = replace(wish.desk, muted=wish.desk.muted | set(lines[1:]))
+    wish = replace(wish, desk=desk, look_through_seconds=wish.look_through_seconds or 0)
+    channels, names = [f"mic{one.channel}" for one in wanted], wish.score.voice_names()
+    with _live.opened(args, wish, microphones=max(one.channel or 0 for one in wanted)) as link:
+        singers = SeveralSingers(link, lines, channels, [names[line] for line in lines])
+        stored = places() if kept(args) else None
+        made = _live.session_of(link, wish, _live.delay_of(link), stored, singers)
+        came = _live.run_session(args, made, in_lines=PartsLines)
     return _live.ended(args, wish, came)
 
 
-def _parts_wish(wish: Wish, wanted: list[_parts.Wanted]) -> PartsWish:
-    """What one singer would ask for, asked for by several: no line that is sung sounds."""
-    from trainer.live.parts import PartsWish
-
+def _lines(wish: Wish, wanted: list[_parts.Wanted]) -> tuple[int, ...]:
+    """Their places in the score. Raises UsageError for a voice that has nothing to sing."""
     lines = _parts.lines_of(wish.score, wanted)
     for line, one in zip(lines, wanted, strict=True):
         if not wish.score.lines[line].notes:
             raise UsageError(f"{one.voice} has no notes to sing", "--lines", "leave this voice out")
-    return PartsWish(
-        wish.score if wish.bars is None else cut(wish.score, *wish.bars),
-        lines,
-        tuple(f"mic{one.channel}" for one in wanted),
-        wish.settings,
-        replace(wish.desk, muted=wish.desk.muted | set(lines[1:])),
-        wish.look_through_seconds or 0,
-        wish.count_in_bars,
-        wish.rounds,
-        wish.keep_sound,
-    )
+    return lines

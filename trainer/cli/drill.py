@@ -7,7 +7,7 @@ import contextlib
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from trainer.cli import _live, _options, _which
+from trainer.cli import _live, _live_options, _options, _which
 from trainer.cli._parser import UsageError, add_command
 from trainer.errors import HeldlineError
 
@@ -26,7 +26,7 @@ def add(subparsers: Any) -> None:
     parser = add_command(
         subparsers, "drill", says="practise some bars round and round, slower when they fail", examples=EXAMPLES
     )
-    _live.add_practice(parser)
+    _live_options.add_practice(parser)
     group = parser.add_argument_group("how it is practised")
     group.add_argument("--with", dest="company", metavar="VOICE,...", help="only these voices sound (all others)")
     group.add_argument("--last-first", action="store_true", help="the last bar first, then the one before it too")

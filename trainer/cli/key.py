@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
-from trainer.cli import _keyed, _live, _options, _which
+from trainer.cli import _keyed, _live_options, _options, _which
 from trainer.cli._parser import UsageError, add_command
 
 EXAMPLES = """\
@@ -31,7 +31,7 @@ def add(subparsers: Any) -> None:
     _options.add_time(parser)
     _options.add_octave(parser.add_argument_group("what it is judged by"))
     _keyed.add_keys(parser)
-    _live.add_sounding(parser)
+    _live_options.add_sounding(parser)
     _options.add_keeping(parser)
 
 
@@ -42,7 +42,7 @@ def run(args: argparse.Namespace) -> int:
             if given is not None:
                 raise UsageError(f"{option} is for a MIDI file", option, "leave it out, or give the file with --input")
         return _keyed.key_live(args)
-    _live.refuse_with_a_file(args)
+    _live_options.refuse_with_a_file(args)
     from trainer.cli._take import show_attempt
     from trainer.takes.keys import keys_in
 

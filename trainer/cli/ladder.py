@@ -8,7 +8,7 @@ from collections import Counter
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from trainer.cli import _live, _options, _which
+from trainer.cli import _live, _live_options, _options, _which
 from trainer.cli._parser import UsageError, add_command
 from trainer.errors import HeldlineError
 
@@ -32,7 +32,7 @@ def add(subparsers: Any) -> None:
     parser = add_command(
         subparsers, "ladder", says="learn a line rung by rung: alone, against one, against all", examples=EXAMPLES
     )
-    _live.add_practice(parser)
+    _live_options.add_practice(parser)
     group = parser.add_argument_group("the ladder")
     group.add_argument("--rung", type=_options.take_number, metavar="N", help="where to begin (where you left it)")
     group.add_argument("--list", action="store_true", help="list the rungs and sing nothing")

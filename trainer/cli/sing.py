@@ -6,7 +6,7 @@ import argparse
 from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
-from trainer.cli import _first, _live, _options, _parts, _played, _turns, _which
+from trainer.cli import _first, _live, _live_options, _options, _parts, _played, _turns, _which
 from trainer.cli._parser import UsageError, add_command
 
 if TYPE_CHECKING:
@@ -52,7 +52,7 @@ def add(subparsers: Any) -> None:
     _which.add_again(parser)
     _which.add_moved(parser)
     _played.add_played(parser)
-    _turns.add_turns(_live.add_live(parser))
+    _turns.add_turns(_live_options.add_live(parser))
     _options.add_keeping(parser)
 
 
@@ -78,7 +78,7 @@ def run(args: argparse.Namespace) -> int:
 
             return sing_together(args)
         return _live.sing_live(args) if _which.is_named(args) else _first.first_minute(args)
-    _live.refuse_with_a_file(args)
+    _live_options.refuse_with_a_file(args)
     from trainer.cli._take import show_attempt
 
     settings = _options.settings_from(args)

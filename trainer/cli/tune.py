@@ -6,7 +6,7 @@ import argparse
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from trainer.cli import _before, _live, _options, _which
+from trainer.cli import _before, _live, _live_options, _options, _which
 from trainer.cli._parser import UsageError, add_command
 
 if TYPE_CHECKING:
@@ -56,7 +56,7 @@ def add(subparsers: Any) -> None:
     _which.add_again(parser)
     _which.add_moved(parser)
     _options.add_judging(parser)
-    _live.add_live(parser)
+    _live_options.add_live(parser)
     _options.add_keeping(parser)
 
 
@@ -107,7 +107,7 @@ def _without_a_microphone(args: argparse.Namespace) -> int:
     chords = _chords(args, score, line)
     if args.output is not None:
         return _sounded(args, chords, line)
-    _live.refuse_with_a_file(args)
+    _live_options.refuse_with_a_file(args)
     from trainer.takes.recording import heard_in
 
     settings = _options.settings_from(args)

@@ -14,7 +14,6 @@ from trainer.live.player import Player
 from trainer.live.take import TAIL_SECONDS, Laid
 
 if TYPE_CHECKING:
-    from audio.block import Block
     from audio.devices import SoundLink
 
 
@@ -29,12 +28,11 @@ class KeyTake:
         player: Player,
         where: Laid,
         between: Callable[[], None],
-        seen: Callable[[list[Block]], None],
         hand: Hand,
         clock: LinkClock,
     ) -> None:
         self._link, self._player, self._where = link, player, where
-        self._between, self._seen, self._hand, self._clock = between, seen, hand, clock
+        self._between, self._hand, self._clock = between, hand, clock
         self._stopped = False
         self._open: dict[int, KeyNote] = {}
         self._told: Anchor = where.anchor
@@ -89,9 +87,7 @@ class KeyTake:
         """Every key and every beat, in time order, until it is over; keys still down are let go at the end."""
         self._player.write(self._link)
         while True:
-            blocks = self._link.read()
-            self._clock.feed(blocks)
-            self._seen(blocks)
+            self._clock.feed(self._link.read())
             for struck in self._hand.moved(self._player):
                 yield from self._record(struck)
             yield from self._time()

@@ -1,11 +1,11 @@
-"""A session at one line: first pitch, look-through, count-in, take, report, again. Devices, screen and waiting are handed in.
+"""A session: first pitch, look-through, count-in, take, report, again. Who performs, devices, screen and waiting are handed in.
 
 Time is the link's frames alone; *wait* only lets the machine rest between two looks.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
@@ -15,29 +15,27 @@ from trainer.live.answers import CANCELLED, answer
 from trainer.live.choices import QUESTIONS, Choices
 from trainer.live.courses import AGAIN, Turn
 from trainer.live.delay import Delay
-from trainer.live.hand import Hand, LinkClock, NumberRow
+from trainer.live.in_take import in_take
 from trainer.live.keep import Discarded, once, run_take
 from trainer.live.keytake import KeyTake
-from trainer.live.own_sound import OwnSound
+from trainer.live.look_through import look_through
+from trainer.live.performers import Performer
+from trainer.live.performers.one_singer import OneSinger
 from trainer.live.player import Player
 from trainer.live.prepared import prepared
 from trainer.live.rest import Rest
 from trainer.live.state import Face, State, take_phase
-from trainer.live.take import Laid, LiveTake, laid
+from trainer.live.take import LiveTake, laid
 from trainer.live.turns import hear_first
-from trainer.live.watch import MicrophoneWatch
 from trainer.live.wish import Came, Leave, Wish, delay_words
 from trainer.places import Places
+from trainer.practice.beside import UNKNOWN, Beside
 from trainer.practice.event import BeatOver
 from trainer.practice.take import Performance
 from trainer.takes.keeping import Tell
 
 if TYPE_CHECKING:
     from audio.devices import SoundLink
-
-LOOK_SECONDS = 0.02
-KEY_LOOK_SECONDS = 0.003
-"""Between two looks at the keys: what is pressed is to be heard within 20 ms."""
 
 FASTER = Fraction(10, 9)
 
@@ -57,14 +55,10 @@ class Session:
         Where takes are kept; None keeps none.
     tell : callable
         Told of what goes wrong on the way.
-    hand : Hand or None
-        Where keys come from; None for a singer.
-    clock : LinkClock or None
-        Fed with the link's blocks, for a hand.
+    performer : Performer or None
+        Who performs; None for one singer at the link's first microphone.
     ticks : callable
         Called at every look with the player: a synth that sounds the voices hangs here.
-    own : OwnSound or None
-        Takes our own loudspeaker away from a singer's microphone.
     """
 
     def __init__(
@@ -77,13 +71,11 @@ class Session:
         wait: Callable[[float], None],
         places: Places | None,
         tell: Tell,
-        hand: Hand | None = None,
-        clock: LinkClock | None = None,
+        performer: Performer | None = None,
         ticks: Callable[[Player], None] = lambda _: None,
-        own: OwnSound | None = None,
     ) -> None:
-        self._own = own
-        self._hand, self._clock, self._ticks = hand, clock, ticks
+        self._performer, self._ticks = performer or OneSinger(link), ticks
+        self._parts = self._performer.parts
         self._link, self._wish, self._delay, self._face = link, wish, delay, face
         self._wait, self._places, self._tell = wait, places, once(tell)
         qpm = wish.settings.tempo_qpm or wish.score.tempo.points[0][1]
@@ -93,15 +85,17 @@ class Session:
             turn = wish.course.begin(self._choices)
             self._choices, self._said = turn.choices, " ".join(told for told in (wish.notice, turn.says) if told)
             standing = turn.standing
-        self._watch = MicrophoneWatch()
         self._came = Came()
         self._rest_from = Rest(link.rate_hz, wish.sung_before_seconds)
         self._question = self._leaving = self._pending = ""
         self._take_now: LiveTake | KeyTake | None = None
         self._interrupted = False
         self._prepare()
-        self._state = State("ready", self._score, wish.line_index, wish.desk, qpm, delay=delay_words(delay, hand))
+        self._state = State(
+            "ready", self._score, wish.line_index, wish.desk, qpm, delay=delay_words(delay, self._performer.source)
+        )
         self._state = replace(self._state, notice=self._said, weights=wish.weights, standing=standing)
+        self._state = self._unjudged(self._state)
 
     def interrupt(self) -> None:
         """Ctrl-C: end the take that runs with what was sung, or leave."""
@@ -126,23 +120,19 @@ class Session:
         self._score, self._settings, self._player = prepared(self._wish, self._choices, self._link.rate_hz)
 
     def _look_through(self) -> None:
-        """Chord and first note, then time to read; any start command ends it. With no time to read the take gives the pitch alone."""
+        """First pitch, then time to read; any start command ends it. With no time to read the take gives the pitch alone."""
         if self._wish.look_through_seconds is None:
             self._wait_for_go("ready")
         if not self._wish.look_through_seconds:
             return
-        if self._choices.desk.sounding == "on":
-            until = self._player.give_pitch()
-            while self._link.write_until() < until:
-                if self._look("tuning note") == "go":
-                    self._player.hush()
-                    break
-        rate = self._link.rate_hz
-        end = self._link.write_until() + self._wish.look_through_seconds * rate
-        while self._link.write_until() < end:
-            left = -(-(end - self._link.write_until()) // rate)
-            if self._look("look-through", seconds_left=left) == "go":
-                return
+        look_through(
+            self._link, self._wish.look_through_seconds, self._look, self._give_pitch, lambda: self._player.hush()
+        )
+
+    def _give_pitch(self) -> int:
+        """Several singers hear their chord before the count, one hears it with the own first note before reading too."""
+        silent = self._parts or self._choices.desk.sounding == "silent"
+        return 0 if silent else self._player.give_pitch()
 
     def _look(self, phase: str, **more: object) -> str:
         """One look around outside a take: sound ahead, microphone, commands, screen, a moment's rest; "go" when asked to start."""
@@ -152,16 +142,10 @@ class Session:
             self._came.interrupted = "yes"
             raise Leave
         asked = ""
-        for command in self._face.commands():
-            asked = self._degree(command) or self._command(command) or asked
+        for command in self._commands():
+            asked = self._command(command) or asked
         self._player.write(self._link)
-        blocks = self._link.read()
-        self._watch.feed(blocks)
-        if self._own is not None:
-            self._own.pass_by(blocks)
-        if self._hand is not None and self._clock is not None:
-            self._clock.feed(blocks)
-            self._hand.moved(self._player)
+        self._performer.pass_by(self._link.read(), self._player)
         self._rest(phase, **more)
         return asked
 
@@ -169,7 +153,10 @@ class Session:
         """Show how it stands, let whoever hangs on do their part, and give the machine a moment."""
         self._ticks(self._player)
         self._show(phase, **more)
-        self._wait(LOOK_SECONDS if self._hand is None else KEY_LOOK_SECONDS)
+        self._wait(self._performer.look_seconds)
+
+    def _commands(self) -> Iterator[str]:
+        return (command for command in self._face.commands() if not self._performer.settles(command))
 
     def _take(self) -> Performance | None:
         """A take to its end; None where a command of the course ended it unjudged."""
@@ -184,33 +171,32 @@ class Session:
     def _one_take(self) -> Performance:
         if self._choices.heard_first:
             hear_first(self._player, self._link, self._choices.desk, self._wish.count_in_bars, self._look)
-        pitch = "chord" if self._choices.desk.sounding == "on" else "none"
+        chord = "chord alone" if self._parts else "chord"
+        pitch = chord if self._choices.desk.sounding == "on" else "none"
         begun = self._player.begin(count_in_bars=self._wish.count_in_bars, pitch=pitch)
         where = laid(begun, self._player, self._delay, self._settings)
-        take = self._take_now = self._new_take(where)
-        if self._own is not None:
-            self._own.take_begins(begun.music_frame + self._delay.frames, self._link.rate_hz)
-        self._state = replace(self._state, beats=(), performance=None, why="", page=0, notice=self._said)
+        take = self._performer.take(self._player, where, lambda: self._during(take), self._wish.keep_sound)
+        self._take_now = take
+        self._state = replace(self._unjudged(self._state), why="", page=0, notice=self._said)
         self._said = ""
         performance, end = run_take(
             take,
             where,
             self._score,
-            (self._wish.line_index,),
+            self._parts or (self._wish.line_index,),
             places=None if self._choices.sung_by.together else self._places,
             tell=self._tell,
             listen=self._heard,
-            beside=lambda: self._choices.beside(len(self._score.lines)),
+            beside=self._beside,
         )
-        if self._own is not None:
-            self._own.take_is_over()
-            performance = performance.saying([self._own.words()])
-        if self._hand is None:
+        performance = performance.saying(self._performer.over(take))
+        if take.source == "sung":
             self._rest_from.sung(take.end_frame - begun.music_frame)
-        trouble = self._link.trouble if not self._link.alive else "" if self._hand is None else self._hand.trouble
+        trouble = self._link.trouble if not self._link.alive else self._performer.trouble
         if trouble:
             self._state = replace(self._state, notice=f"{trouble}; the take so far is judged and kept")
-        self._choices = self._choices.in_octave_of(performance.takes[0])
+        if not self._parts:
+            self._choices = self._choices.in_octave_of(performance.takes[0])
         self._state = replace(self._state, performance=performance if self._choices.shown != "none" else None)
         self._show("done")  # the verdict is out before anything can go wrong with the store
         number = end()
@@ -222,25 +208,17 @@ class Session:
         self._player.hush()
         return performance
 
-    def _new_take(self, where: Laid) -> LiveTake | KeyTake:
-        def between() -> None:
-            if self._take_now is not None:
-                self._during(self._take_now)
-
-        if self._hand is not None and self._clock is not None:
-            return KeyTake(self._link, self._player, where, between, self._watch.feed, self._hand, self._clock)
-        take = LiveTake(self._link, self._player, where, between, self._watch.feed, self._own)
-        take.hearing.keeping = self._wish.keep_sound == "kept"
-        return take
+    def _beside(self) -> Beside:
+        """What is around the singer; of several nobody's company is the loudspeaker's alone."""
+        return UNKNOWN if self._parts else self._choices.beside(len(self._score.lines))
 
     def _during(self, take: LiveTake | KeyTake) -> None:
         """Between two reads of a take."""
         if self._interrupted:
             take.stop()
             return
-        for command in self._face.commands():
-            if not self._degree(command):
-                self._command_in_take(command, take)
+        for command in self._commands():
+            self._command_in_take(command, take)
         now = self._link.write_until()
         phase = take_phase(self._player, now, take.still_phase)
         self._rest(phase, quarters=self._player.quarters(now))
@@ -249,7 +227,14 @@ class Session:
         stopped = self._take_now is not None and self._take_now.stopped
         if stopped or self._choices.shown != "beats":
             return  # what was not sung any more is no beat that went by
-        self._state = replace(self._state, beats=(*self._state.beats, event.verdict))
+        told = event.verdict
+        beats_of = tuple(
+            (*beats, told) if line == event.line else beats for line, beats in enumerate(self._state.beats_of)
+        )
+        self._state = replace(self._state, beats=(*self._state.beats, told), beats_of=beats_of)
+
+    def _unjudged(self, state: State) -> State:
+        return replace(state, beats=(), beats_of=((),) * len(self._parts), performance=None)
 
     def _afterwards(self, performance: Performance | None) -> str:
         """After a take: on by itself where a course says so, "over" where nobody is asked, else wait for what is asked."""
@@ -258,7 +243,7 @@ class Session:
             self._show("done")
             return self._wait_for_go() if self._command(command) != "go" else ""
         course, stopped, self._interrupted = self._wish.course, self._interrupted, False
-        if self._leaving or not self._link.alive or (self._hand is not None and not self._hand.alive):
+        if self._leaving or not self._link.alive or self._performer.trouble:
             raise Leave
         if course is not None and not stopped and self._take_turn(course.after(performance, self._choices)) == AGAIN:
             self._said = self._rest_from.beside(self._said)
@@ -322,33 +307,14 @@ class Session:
         if self._wish.course is not None and self._wish.course.leaves(command) and not self._player.paused:
             self._pending = "stop" if command == "go" else command
             raise Discarded
-        counting = (self._player.quarters(self._link.write_until()) or Fraction(0)) < 0
-        if command == "go":
-            if self._player.paused:
-                take.resume()
-            elif counting:
-                raise Discarded
-            else:
-                take.stop()
-        elif command == "pause":
-            (take.resume if self._player.paused else take.pause)()
-        elif command == "again" or (command == "note" and counting):
-            raise Discarded
-        elif command == "quit":
-            take.stop()
+        command = in_take(command, take, self._player, self._link)
+        if command == "quit":
             self._leaving = "yes"
         elif command in ("tempo", "slower", "faster"):
             self._choices = self._choices.quicker(FASTER if command == "faster" else 1 / FASTER)
             self._player.change_tempo(self._choices.qpm)
-        else:
+        elif command:
             self._at_any_time(command)
-
-    def _degree(self, command: str) -> str:
-        """A number typed for the number row; "typed" when it was one."""
-        if isinstance(self._hand, NumberRow) and command.isdecimal():
-            self._hand.type(int(command))
-            return "typed"
-        return ""
 
     def _at_any_time(self, command: str) -> None:
         moved = self._choices.with_desk_command(command, len(self._score.lines))
@@ -380,7 +346,7 @@ class Session:
             self._choices = told.choices
             self._begin_anew()
             if question == "bars":
-                self._state = replace(self._state, beats=(), performance=None)
+                self._state = self._unjudged(self._state)
 
     def _show(self, phase: str, **more: object) -> None:
         self._state = replace(
@@ -390,10 +356,6 @@ class Session:
             desk=self._choices.desk,
             tempo_qpm=self._choices.qpm,
             octaves=self._choices.octaves,
-            level_dbfs=self._watch.level_dbfs,
-            warning=self._watch.notice if self._hand is None else self._hand.trouble,
-            down=() if self._hand is None else self._hand.down,
-            source="sung" if self._hand is None else "keyed",
-            **{"seconds_left": None, "quarters": None, **more},  # type: ignore[arg-type]
+            **{"seconds_left": None, "quarters": None, **self._performer.shown(), **more},  # type: ignore[arg-type]
         )
         self._face.show(self._state)

@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Protocol
 
 from trainer.live.courses import Course
 from trainer.live.delay import Delay
 from trainer.live.desk import Desk
-from trainer.live.hand import Hand
 from trainer.practice.settings import Settings
 from trainer.practice.take import Performance
 from trainer.score.model import Score
@@ -75,25 +73,13 @@ class Came:
     interrupted: str = ""
 
 
-class Running(Protocol):
-    """A session of one singer or of several."""
-
-    def run(self) -> Came:
-        """To its end."""
-        ...
-
-    def interrupt(self) -> None:
-        """Ctrl-C: end the take that runs, or leave."""
-        ...
-
-
 class Leave(Exception):
     """The singer has had enough."""
 
 
-def delay_words(delay: Delay, hand: Hand | None) -> str:
-    """What is known of the round trip, and what that means."""
-    if hand is not None:
+def delay_words(delay: Delay, source: str) -> str:
+    """What is known of the round trip, and what that means for what is "sung" or "keyed"."""
+    if source == "keyed":
         if delay.known:
             return "keys are answered through the same output as the voices, so its delay falls out"
         return "that of the output is not known; timing is not judged"

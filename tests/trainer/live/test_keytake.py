@@ -56,7 +56,7 @@ def take(presses, *, desk=None, settings=SETTINGS, places=None, hand_of=None, de
         beats.append(event.verdict)
         told_at.append(link.write_until() - begun.music_frame)
 
-    keyed = KeyTake(link, player, where, between, clock.feed, hand, clock)
+    keyed = KeyTake(link, player, where, between, hand, clock)
     performance, end = run_take(
         keyed, where, score, (TENOR,), places=places, tell=print, listen=over, beside=lambda: UNKNOWN
     )

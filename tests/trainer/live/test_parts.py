@@ -15,7 +15,9 @@ from session_rig import DELAY, Script, phase, singing_from
 
 from audio.devices.fake import FakeSound
 from trainer.live.desk import Desk
-from trainer.live.parts import PartsSession, PartsWish
+from trainer.live.performers.several import SeveralSingers
+from trainer.live.session import Session
+from trainer.live.wish import Wish
 from trainer.places import places as own_places
 from trainer.reports.look import Look
 from trainer.score.naming import Names
@@ -38,14 +40,15 @@ class Singing:
         self.link = FakeSound(sound, rate_hz=RATE_HZ, block_frames=480)
         asked = {"look_through_seconds": 0, "keep_sound": ""} | wish
         self.told: list[str] = []
-        self.session = PartsSession(
+        self.session = Session(
             self.link,
-            PartsWish(short_score(), LINES, CHANNELS, SETTINGS, Desk(0, muted=frozenset({2})), **asked),
+            Wish(short_score(), LINES[0], SETTINGS, Desk(0, muted=frozenset({2})), **asked),
             DELAY,
             self.face,
             wait=self._wait,
             places=places,
             tell=self.told.append,
+            performer=SeveralSingers(self.link, LINES, CHANNELS, ("soprano", "tenor")),
         )
 
     def _wait(self, seconds: float) -> None:
