@@ -80,12 +80,19 @@ def seek(aim: Aim, wish: Wish) -> Sought:
     seeds = (wish.seed * SEEDS_APART + number for number in range(CANDIDATES[wish.parts]))
     found, near = _nearest(aim, (replace(wish, seed=seed) for seed in seeds))
     if near:
+        missing = " and ".join(repr(one) for one in near)
+        others = " beside all else" if _musts(aim) > len(near) else ""
         raise WishError(
-            f"none of {CANDIDATES[wish.parts]} exercises of this kind kept {' and '.join(repr(one) for one in near)}",
+            f"none of {CANDIDATES[wish.parts]} exercises of this kind kept {missing}{others}",
             WHERE,
-            f"give up {near[0]!r}, or try another --seed",
+            f"without {missing} there is one of level {found.grade.level}, {' to '.join(found.grade.compass.split())} "
+            f"({found.grade.words}): give up {near[0]!r}, or try another --seed",
         )
     return found
+
+
+def _musts(aim: Aim) -> int:
+    return (aim.levels is not None) + len(aim.crux) + (aim.compass is not None)
 
 
 def seek_batch(aim: Aim, wish: Wish, count: int) -> Iterator[Sought]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import time
 from dataclasses import replace
 
@@ -125,3 +126,19 @@ def test_the_rung_foretold_is_the_rung_found() -> None:
             score = compose(wish).score
             assert rung(place(Piece(score), find_voice(score, wish.sung))) == usual_rung(wish)
     assert REACH > 0
+
+
+def test_where_no_exercise_keeps_all_musts_the_nearest_is_told_with_what_it_lacks(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(seeking, "CANDIDATES", {2: 2})
+    with pytest.raises(WishError) as told:
+        seek(read_aim("crossing, compass C4-G5"), TWO)
+    assert told.value.what == "none of 2 exercises of this kind kept 'crossing' beside all else"
+    offered = re.match(
+        r"without 'crossing' there is one of level (\d+), (\S+) to (\S+) \((.+)\): give up 'crossing'", told.value.do
+    )
+    assert offered
+    level, low, high, crux = offered.groups()
+    had = seek(read_aim("compass C4-G5"), TWO).grade
+    assert (str(had.level), had.compass, had.words) == (level, f"{low} {high}", crux)
