@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from trainer.judge.together import Chord, Together, together
@@ -44,7 +45,7 @@ def together_text(performance: Performance, look: Look) -> str:
     lines = textwrap.wrap(f"{takes[0].title}: {', '.join(take.voice for take in takes)}", look.width)
     lines = [look.paint(line, "head") for line in lines]
     if look.form != "plain":
-        rows = {take.voice: take.beats for take in takes}
+        rows = {take.voice: _beats(take) for take in takes}
         lines += ["", *beat_rows(rows, look), "", *_legend(takes, look), ""]
     for take in takes:
         lines += textwrap.wrap(f"{take.voice}: {_result(take)}", look.width, subsequent_indent="  ")
@@ -130,8 +131,15 @@ def _result(take: Take) -> str:
     return "; ".join([f"{counts['held']} of {counts['judged']} held", *told[:PLACES_TOLD]]) + more
 
 
+def _beats(take: Take) -> tuple[BeatVerdict, ...]:
+    """The beats of one row; where nobody was heard each is silent, whatever kept a single one from being told."""
+    if take.status != "nothing heard":
+        return take.beats
+    return tuple(beat if beat.sign is Sign.REST else replace(beat, sign=Sign.SILENT) for beat in take.beats)
+
+
 def _legend(takes: Sequence[Take], look: Look) -> list[str]:
-    used = {beat.sign for take in takes for beat in take.beats}
+    used = {beat.sign for take in takes for beat in _beats(take)}
     told = "   ".join(f"{letter(sign, look.letters)} {sign.value}" for sign in Sign if sign in used)
     return textwrap.wrap(told, look.width, break_on_hyphens=False)
 

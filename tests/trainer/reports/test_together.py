@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 from handmade_takes import clean_take, faulty_take, note, nothing_heard
 
+from trainer.practice.signs import Sign
 from trainer.practice.take import Performance
 from trainer.reports.as_json import group_to_json
 from trainer.reports.look import Look
@@ -34,6 +35,15 @@ def test_a_quartet_is_told_on_one_screen(quartet: Performance) -> None:
     assert any(line.startswith("soprano: 11 of 11 held") for line in told)
     (said,) = (" ".join(told[k:]) for k, line in enumerate(told) if line.startswith("Together:"))
     assert "alto 22 cents under the others" in " ".join(said.split())
+
+
+def test_who_was_not_heard_has_the_sign_of_silence_on_every_beat(quartet: Performance) -> None:
+    doubtful = replace(BASS, beats=tuple(replace(beat, sign=Sign.UNSURE) for beat in SOPRANO.beats))
+    told = together_text(Performance((SOPRANO, doubtful)), Look(80)).splitlines()
+    (row,) = (line for line in told if line.startswith("bass  "))
+    assert set(row.split()[1:]) == {"○○○○"}
+    assert "○ silent" in "\n".join(told)
+    assert "?" not in "\n".join(told)
 
 
 def test_every_take_follows_the_summary(quartet: Performance) -> None:
