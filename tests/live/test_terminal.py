@@ -54,7 +54,7 @@ def test_a_whole_take_from_the_look_through_to_the_report(window: Terminal, tmp_
     window.shows("tuning note")
     assert window.modes() == {"alternate": "1", "cursor": "0"}
     window.shows("look-through")
-    window.shows("Look out: bar 6: the alto's D would be the shorter way, down a 4th")
+    window.shows("Look out: bar 6: the alto's D is nearer to your last note, down a 4th")
     window.type("Space")
     window.shows("count-in")
     window.shows("singing bar 2")

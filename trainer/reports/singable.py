@@ -24,6 +24,9 @@ INDENT = 4
 ALSO_FROM = Fraction(1)
 """Lighter remarks stand in the JSON only."""
 
+MOST_SLIPS, MOST_ALSO = 6, 8
+"""So many places are told of a long line, the heaviest; the JSON has all."""
+
 
 @dataclass(frozen=True, slots=True)
 class ByTakes:
@@ -201,18 +204,14 @@ def _voice_lines(looked: Looked, look: Look) -> list[str]:
         lines.append("  nothing in it is hard")
     for note in worst:
         lines += _told(looked, note, look)
-    marked = "; ".join(f"{_where(note)}, {spot.dangers[0].words}" for note, spot in _marked(looked))
-    if marked:
-        lines += _wrapped(f"Look out for a slip: {marked}.", look, 2)
-    shown = {note.index for note in worst}
-    also = [line for note in weighed.notes if note.index not in shown for line in _also(note, look)]
-    lines += ["  Also", *also] if also else []
+    lines += _slips(looked, look)
+    lines += _also(weighed, {note.index for note in worst}, look)
     if looked.move is not None:
         way = "up" if looked.move.interval.semitones > 0 else "down"
-        told = f"{way} {_size(looked.move)}, to {looked.move.after} from {looked.move.before}, it lies better"
-        lines += _wrapped(f"Transposed {told}.", look, 2)
+        told = f"{_size(looked.move)} {way}, in {looked.move.after} instead of {looked.move.before}"
+        lines += _wrapped(f"It lies better {told}.", look, 2)
     if looked.voice is not None:
-        lines += _wrapped(f"It lies better for {article(looked.voice)}.", look, 2)
+        lines += _wrapped(f"As written it lies better for {article(looked.voice)}.", look, 2)
     if looked.stumbled is not None:
         lines += ["  In voices", *stumbles_as_text(looked.stumbled, look, indent=" " * INDENT)]
     return lines
@@ -233,18 +232,41 @@ def _told(looked: Looked, note: WeighedNote, look: Look) -> list[str]:
     change = looked.changes.get(note.index)
     if change is not None:
         place = "" if change.index == note.index else f" in bar {change.bar} beat {beat_words(change.beat)}"
-        lines += _wrapped(f"One note would do: {change.before} to {change.after}{place}.", look, INDENT)
+        lines += _wrapped(f"Or one other note: {change.after} in place of {change.before}{place}.", look, INDENT)
     return lines
 
 
-def _also(note: WeighedNote, look: Look) -> list[str]:
-    lines = []
-    for reason in told_reasons(note):
-        if reason.points < ALSO_FROM and reason.kind != "long-phrase":
+def _slips(looked: Looked, look: Look) -> list[str]:
+    """Where a slip is likeliest, in the order of the music."""
+    marked = _marked(looked)
+    likeliest = sorted(marked, key=lambda one: (-one[1].weight, one[0].index))[:MOST_SLIPS]
+    told = "; ".join(
+        f"{_where(note)}, {spot.dangers[0].words}" for note, spot in sorted(likeliest, key=lambda one: one[0].index)
+    )
+    rest = len(marked) - len(likeliest)
+    if not told:
+        return []
+    return _wrapped(f"Look out for a slip: {told}{f'; and {rest} more' if rest else ''}.", look, 2)
+
+
+def _also(weighed: Weighed, shown: set[int], look: Look) -> list[str]:
+    """The other notes with a remark, a line a note, in the order of the music."""
+    found: list[tuple[Fraction, int, str]] = []
+    for note in weighed.notes:
+        told = [reason for reason in told_reasons(note) if reason.points >= ALSO_FROM or reason.kind == "long-phrase"]
+        if not told or note.index in shown:
             continue
-        advice = f" ({reason.advice})" if reason.kind == "long-phrase" else ""
-        lines += _wrapped(f"{_where(note)}: {reason.says}{advice}", look, INDENT)
-    return lines
+        says = "; ".join(f"{one.says} ({one.advice})" if one.kind == "long-phrase" else one.says for one in told)
+        weight = sum(max(one.points, ALSO_FROM) for one in told)  # where to breathe is never light
+        found.append((Fraction(weight), note.index, f"{_where(note)}: {says}"))
+    if not found:
+        return []
+    heaviest = sorted(found, key=lambda one: (-one[0], one[1]))[:MOST_ALSO]
+    lines = ["  Also"]
+    for _, _, words in sorted(heaviest, key=lambda one: one[1]):
+        lines += _wrapped(words, look, INDENT)
+    rest = len(found) - len(heaviest)
+    return [*lines, *(_wrapped(f"and {rest} lighter ones; --json has all", look, INDENT) if rest else [])]
 
 
 def _where(note: WeighedNote) -> str:

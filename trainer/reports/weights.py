@@ -16,12 +16,12 @@ CLEARLY = Fraction(5, 4)
 
 CALLED = {
     "pull": "voices near your note",
-    "shorter above": "the voice above being the shorter way",
-    "shorter below": "the voice below being the shorter way",
-    "shorter beyond": "a farther voice being the shorter way",
-    "carried above": "the note after the voice above was the shorter way",
-    "carried below": "the note after the voice below was the shorter way",
-    "carried beyond": "the note after a farther voice was the shorter way",
+    "shorter above": "the voice above being nearer to the last note",
+    "shorter below": "the voice below being nearer to the last note",
+    "shorter beyond": "a farther voice being nearer to the last note",
+    "carried above": "the way back from the voice above",
+    "carried below": "the way back from the voice below",
+    "carried beyond": "the way back from a farther voice",
     "parting": "leaving a shared note",
     "parting late": "leaving a note that another voice came to",
     "parted": "the note after leaving a shared note",

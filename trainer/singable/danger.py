@@ -131,16 +131,10 @@ def _entries(part: Part) -> Iterator[tuple[Tone, Danger]]:
 
 
 def _kinds(part: Part) -> Iterator[tuple[Tone, Danger]]:
-    """What the kinds of difficulty say of altered notes, in fewer words."""
+    """What the kinds of difficulty say of altered notes."""
     for kind in RELATIONS:
         for found in kind.find(part):
-            yield found.tone, Danger(kind.id, SHORT[kind.id], found.points)
-
-
-SHORT = {
-    "cross-relation": "not the form you have just heard",
-    "altered-note": "altered",
-}
+            yield found.tone, Danger(kind.id, found.says, found.points)
 
 
 def _rubs(part: Part) -> Iterator[tuple[Tone, Danger]]:
@@ -164,11 +158,11 @@ def _pulls(part: Part) -> Iterator[tuple[Tone, Danger]]:
         followed = [one for one in found if one.shorter]
         if found:
             side = "above" if found[0].semitones > 0 else "below"
-            words = f"not the {_whose(part, found[0])} ({SIZES[abs(found[0].semitones)]} {side})"
+            words = f"the {_whose(part, found[0])} pulls ({SIZES[abs(found[0].semitones)]} {side})"
             yield tone, Danger("pull", words, found[0].weight * PULL)
         for one in followed:
             side = _side(part, one.voice)
-            yield tone, Danger(f"shorter {side}", f"the {_whose(part, one)} would be the shorter way", SHORTER[side])
+            yield tone, Danger(f"shorter {side}", f"the {_whose(part, one)} is nearer to your last note", SHORTER[side])
 
 
 def _side(part: Part, voice: int) -> str:
@@ -181,7 +175,7 @@ def _whose(part: Part, pull: Pull) -> str:
 
 
 def _back(part: Part, voice: int) -> str:
-    return f"back on your own line from the {part.name(voice)}'s"
+    return f"the way back from the {part.name(voice)}'s line"
 
 
 def _letter(tone: Tone) -> str:
@@ -197,13 +191,16 @@ def _shared(part: Part) -> Iterator[tuple[Tone, Danger]]:
     for tone in part.line:
         same = _unisons(part, tone, tone.on)
         if same:
-            yield tone, Danger("shared", f"same note as {' and '.join(map(part.name, same))}", NOTHING)
+            yield (
+                tone,
+                Danger("shared", f"same note as {' and '.join(f'the {part.name(voice)}' for voice in same)}", NOTHING),
+            )
         parted = [voice for voice in begun if _goes_elsewhere(part, tone, voice)]
         later = [voice for voice in met if _goes_elsewhere(part, tone, voice)]
         if parted:
-            yield tone, Danger("parting", f"here you leave the {part.name(parted[0])}", PARTING)
+            yield tone, Danger("parting", f"you part from the {part.name(parted[0])}", PARTING)
         elif later:
-            yield tone, Danger("parting late", f"here you leave the {part.name(later[0])}", PARTING_LATE)
+            yield tone, Danger("parting late", f"you part from the {part.name(later[0])}", PARTING_LATE)
         if away and not parted and _goes_elsewhere(part, tone, away[0]):
             yield tone, Danger("parted", _back(part, away[0]), PARTED)
         begun, away = same, parted

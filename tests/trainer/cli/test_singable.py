@@ -115,8 +115,8 @@ def test_light_remarks_stand_in_the_json_only() -> None:
 def test_where_a_slip_is_likely_is_told_beside_what_is_hard() -> None:
     table = heldline("singable", 1, "--voice", "tenor", "--json").table["voices"]["tenor"]
     assert [(one["bar"], one["note"]) for one in table["dangers"]] == [(9, "G#3"), (10, "F#3")]
-    assert table["dangers"][0]["says"][0] == "here you leave the alto"
-    assert "Look out for a slip: bar 9 beat 1, here you leave the alto; bar 10 beat 1, back on" in " ".join(
+    assert table["dangers"][0]["says"][0] == "you part from the alto"
+    assert "Look out for a slip: bar 9 beat 1, you part from the alto; bar 10 beat 1, the way back" in " ".join(
         heldline("singable", 1, "--voice", "tenor").out.split()
     )
 
@@ -128,3 +128,24 @@ def test_todays_compass_is_that_of_the_warmup(stair: Path) -> None:
     assert heldline("warmup", "--compass", "C4-E5").status == 0
     told = heldline("singable", stair, "--voice", "soprano", "--compass", "today", "--json").table
     assert told["voices"]["soprano"]["compass"] == {"voice": "soprano", "lowest": "C4", "highest": "E5"}
+
+
+def test_a_long_line_is_told_by_its_heaviest_places_and_how_many_more_there_are(tmp_path: Path) -> None:
+    path = tmp_path / "sixths.drill"
+    path.write_text(
+        "title: Sixths\nkey: C major\n\nsoprano | " + "C5 | E4 | " * 15 + "C5 |\nbass | " + "C3 | C3 | " * 15 + "C3 |\n"
+    )
+    lines = heldline("singable", path, "--voice", "soprano").out.splitlines()
+    also = lines[lines.index("  Also") + 1 :]
+    assert sum(line.startswith("    bar ") for line in also) == 8
+    rest = next(line for line in also if "lighter ones" in line)
+    remarks = heldline("singable", path, "--voice", "soprano", "--json").table["voices"]["soprano"]["remarks"]
+    told = {(one["bar"], one["beat"]) for one in remarks if one["weight"] >= 1 or one["kind"] == "long-phrase"}
+    assert rest == f"    and {len(told) - 3 - 8} lighter ones; --json has all"
+
+
+def test_no_remark_names_its_own_place_twice() -> None:
+    for number in (1, 40):
+        for line in heldline("singable", number).out.splitlines():
+            place, _, says = line.strip().partition(": ")
+            assert not place.startswith("bar ") or place not in says, line

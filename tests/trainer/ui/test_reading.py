@@ -22,8 +22,8 @@ def test_shared_notes_clashes_and_breaths_are_flagged():
     assert [told[0], told[1][:1], told[2]] == [[], ["clash 7-6"], ["breath after"]]
     piece = score("C ionian", "E5 | E5 |", "C4 | E4 |", "C4 | C4 |", "C3 | A3 |")
     told = [flags(step) for step in steps(piece, 1, Names())]
-    assert told[0] == ["same note as tenor"]
-    assert "here you leave the tenor" in told[1]
+    assert told[0] == ["same note as the tenor"]
+    assert "you part from the tenor" in told[1]
 
 
 def test_the_reader_of_lines_gets_one_line_a_bar():

@@ -42,9 +42,9 @@ Read your line; your first note is F#3, and 1 is B. The count begins by itself.
 bar     1     2     3     4     5     6     7     8     9     10    11
 degree  5     7     1     2     1     5     6     7     6*    5*    #3
 
-Look out: bar 6: down a 4th; bar 8: same note as alto; bar 9: here you leave the
-alto, not the alto's B (a minor third above); bar 10: back on your own line from
-the alto's, not the bass's A# (a major third above)
+Look out: bar 6: down a 4th; bar 8: same note as the alto; bar 9: you part from
+the alto, the alto's B pulls (a minor third above); bar 10: the way back from
+the alto's line, the bass's A# pulls (a major third above)
 
 space begin   n note   o octave   g guide   m mute   b bars   ? keys   q quit"""
     )
@@ -66,8 +66,8 @@ sol-fa  la    do    re    mi    re    la    ti    do
 bar     9     10    11
 sol-fa  ti*   la*   fi
 
-Look out: bar 6: down a 4th; bar 8: same note as alto; bar
-9: here you leave the alto, not the alto's B (a minor third
+Look out: bar 6: down a 4th; bar 8: same note as the alto;
+bar 9: you part from the alto, the alto's B pulls (a minor
 
 space begin   n note   o octave   g guide   ? keys   q quit"""
     )

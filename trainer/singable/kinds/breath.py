@@ -37,14 +37,22 @@ def _phrase(part: Part) -> Iterator[Found]:
         if seconds <= PHRASE_SECONDS:
             continue
         where = breaths(part, phrase)
-        told = f"{float(seconds):.3g} s from {part.texture.place(phrase[0].on)} without a rest or a breath mark"
+        told = f"{float(seconds):.3g} s without a rest or a breath mark"
         if where:
-            places = ", ".join(str(part.texture.place(tone.on)) for tone in where)
-            yield Found(
-                phrase[0], Fraction(0), told, f"breathe at the end of the notes on {places}, and leave them short"
-            )
+            yield Found(phrase[0], Fraction(0), f"{told} from here on", f"cut {_notes(part, where)} short for a breath")
         else:
-            yield Found(phrase[-1], ONE, told, "mark a breath in the line, or sing it faster")
+            since = f"{told}, from {part.texture.place(phrase[0].on)} to here"
+            yield Found(phrase[-1], ONE, since, "mark a breath in the line, or sing it faster")
+
+
+def _notes(part: Part, tones: Sequence[Tone]) -> str:
+    """As in "the first notes of bars 2, 4 and 6"."""
+    places = [part.texture.place(tone.on) for tone in tones]
+    if all(place.beat == 1 for place in places):
+        found, one, many = [str(place.bar) for place in places], "the first note of bar", "the first notes of bars"
+    else:
+        found, one, many = [str(place) for place in places], "the note on", "the notes on"
+    return f"{one} {found[0]}" if len(found) == 1 else f"{many} {', '.join(found[:-1])} and {found[-1]}"
 
 
 def phrases(part: Part) -> list[tuple[Tone, ...]]:

@@ -22,7 +22,7 @@ def _crossing(part: Part) -> Iterator[Found]:
                     now.add(voice)
         for voice in sorted(now - crossed):
             way = "under" if voice > part.voice else "over"
-            yield Found(tone, ONE, f"goes {way} the {part.name(voice)}, to {tone.name}")
+            yield Found(tone, ONE, f"crosses {way} the {part.name(voice)}, to {tone.name}")
         crossed = now
 
 

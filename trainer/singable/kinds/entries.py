@@ -30,7 +30,7 @@ def entries(part: Part) -> Iterator[tuple[Tone, int | None]]:
 def _entry(part: Part) -> Iterator[Found]:
     for tone, giver in entries(part):
         if giver is None:
-            yield Found(tone, TWO, f"enters on {tone.name}, which nobody has sung in the bar before")
+            yield Found(tone, TWO, f"enters on {tone.name}, which no voice has had in the bar before it")
 
 
 def _cue(part: Part) -> Iterator[Found]:
@@ -43,7 +43,7 @@ KINDS = (
     Kind(
         id="entry",
         sentence="After a rest the note must come from somewhere: one's own last note, or a voice that has just had it.",
-        advice="keep your last note, or the first one given, in your head through the rest and count from it",
+        advice="through the rest keep a note in your head, your last one or the one you were given, and find it from there",
         source="common practice, no source",
         find=_entry,
         bad=(". | . A4 | B // C4 | D E | G", "C4 . | . A4 | G // C3 D | E - | C"),

@@ -16,7 +16,7 @@ def _leading(part: Part) -> Iterator[Found]:
         if part.mode is None or not part.mode.is_leading(before) or not _over_dominant(part, before):
             continue
         if after.dia != before.dia + 1 and after.midi != before.midi and _over_tonic(part, after):
-            yield Found(after, ONE, f"the leading note {before.name} goes to {after.name} and not up")
+            yield Found(after, ONE, f"the leading note {before.name} goes to {after.name} and not up a step")
 
 
 def _over_dominant(part: Part, tone: Tone) -> bool:

@@ -79,7 +79,7 @@ def _unheard(part: Part) -> Iterator[Found]:
         if abs(after.dia - before.dia) < 3 or not part.others:
             continue
         if after.midi % 12 not in part.heard(after.on - part.beat(after.on), after.on):
-            yield Found(after, ONE, f"no other voice has just sung the {after.name} that the leap goes to")
+            yield Found(after, ONE, f"leaps to {after.name}, which no other voice has just sung")
 
 
 KINDS = (

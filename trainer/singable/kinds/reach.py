@@ -37,13 +37,14 @@ def _far(part: Part) -> Iterator[Found]:
 
 def _lie(part: Part) -> Iterator[Found]:
     compass = part.compass
-    yield from _share(part, lambda tone: tone.midi > compass.ease_to, OUTSIDE_EASE_SHARE, "high", _highest)
-    yield from _share(part, lambda tone: tone.midi < compass.ease_from, OUTSIDE_EASE_SHARE, "low", _lowest)
+    high, low = "high in the voice, highest here", "low in the voice, lowest here"
+    yield from _share(part, lambda tone: tone.midi > compass.ease_to, OUTSIDE_EASE_SHARE, high, _highest)
+    yield from _share(part, lambda tone: tone.midi < compass.ease_from, OUTSIDE_EASE_SHARE, low, _lowest)
 
 
 def _break(part: Part) -> Iterator[Found]:
     low, high = part.compass.break_from, part.compass.break_to
-    words = f"between {_name(low)} and {_name(high)}, where the {part.compass.voice} changes register"
+    words = f"between {_name(low)} and {_name(high)}, where the {part.compass.voice} changes register, first here"
     yield from _share(part, lambda tone: low <= tone.midi <= high, ON_BREAK_SHARE, words, _first)
 
 
@@ -54,8 +55,12 @@ def _share(
     time = sum(tone.length for tone in there)
     whole = sum(tone.length for tone in part.line)
     if there and time > most * whole:
-        says = f"the line lies {words} for {round(Fraction(100 * time, whole))} % of its time"
-        yield Found(choose(there), TWO, says)
+        mine, every = (sum(part.seconds(tone.on, tone.end) for tone in tones) for tones in (there, part.line))
+        yield Found(choose(there), TWO, f"for {_short(mine)} of its {_short(every)} s the line lies {words}")
+
+
+def _short(seconds: Fraction | int) -> str:
+    return f"{float(seconds):.3g}"
 
 
 def _highest(tones: list[Tone]) -> Tone:

@@ -11,6 +11,7 @@ from trainer.singable.part import Part
 
 SEMITONE_RUB, TONE_RUB = Fraction(3, 2), ONE
 WORDS = {1: "a semitone", 11: "a major seventh", 2: "a tone", 10: "a minor seventh"}
+NINTHS = {13: "a minor ninth", 14: "a major ninth"}
 
 
 def rubs(part: Part, tone: Tone) -> Iterator[tuple[Slice, Tone, int]]:
@@ -34,9 +35,18 @@ def _rub(part: Part) -> Iterator[Found]:
             continue
         where, other, apart = min(found, key=lambda one: (one[2] not in (1, 11), one[0].on, one[1].voice))
         points = SEMITONE_RUB if apart in (1, 11) else TONE_RUB
-        size = WORDS[apart] if abs(tone.midi - other.midi) < 12 else f"{WORDS[apart]} and an octave"
-        doing = "lands" if where.on == tone.on else "is held"
-        yield Found(tone, points, f"{tone.name} {doing} {size} from the {part.name(other.voice)}'s {other.name}")
+        doing = "comes" if where.on == tone.on else "is held"
+        against = f"the {part.name(other.voice)}'s {other.name}, {_size(abs(tone.midi - other.midi))}"
+        yield Found(tone, points, f"{tone.name} {doing} against {against}")
+
+
+def _size(semitones: int) -> str:
+    """As in "a minor ninth"."""
+    if semitones in NINTHS:
+        return NINTHS[semitones]
+    octaves = semitones // 12
+    beyond = f" and {'an octave' if octaves == 1 else f'{octaves} octaves'}" if octaves else ""
+    return f"{WORDS[semitones % 12]}{beyond}"
 
 
 KINDS = (

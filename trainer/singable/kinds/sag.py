@@ -18,13 +18,13 @@ def _falling(part: Part) -> Iterator[Found]:
     for (first, second), (also_second, third) in pairwise(pairwise(part.line)):
         joined = first.end == second.on and also_second.end == third.on
         if joined and third.midi - second.midi == -1 and third.dia < second.dia < first.dia:
-            yield Found(third, HALF, f"the line falls by a semitone to {third.name}, which then sinks")
+            yield Found(third, HALF, f"the line falls by a semitone to {third.name}, which easily comes out flat")
 
 
 def _leading(part: Part) -> Iterator[Found]:
     for tone in part.line:
         if part.mode is not None and part.mode.is_leading(tone) and part.seconds(tone.on, tone.end) >= LONG_SECONDS:
-            yield Found(tone, HALF, f"the leading note {tone.name} is held for {_s(part, tone)} s and sinks")
+            yield Found(tone, HALF, f"the leading note {tone.name} is held for {_s(part, tone)} s and easily sinks")
 
 
 def _repeated(part: Part) -> Iterator[Found]:
@@ -32,7 +32,7 @@ def _repeated(part: Part) -> Iterator[Found]:
     for before, after in pairwise(part.line):
         run = run + 1 if before.end == after.on and before.midi == after.midi else 1
         if run > REPEATS:
-            yield Found(after, HALF, f"{after.name} for the {run}th time running, and each a little lower")
+            yield Found(after, HALF, f"{after.name} for the {run}th time running; each easily sinks a little")
 
 
 def _s(part: Part, tone: Tone) -> str:

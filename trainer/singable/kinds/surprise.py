@@ -22,7 +22,8 @@ def _unusual(part: Part) -> Iterator[Found]:
         if bits >= TOLD_FROM_C100:
             points = HALF * (1 + Fraction((bits - TOLD_FROM_C100) // STEP_C100))
             says = (
-                f"{before.name} to {after.name} is asked of {article(part.compass.voice)} once in {_once(bits)} places"
+                f"{before.name} to {after.name}, after what came before, is rare for {article(part.compass.voice)}: "
+                f"once in {_once(bits)} places"
             )
             yield Found(after, points, says)
 
