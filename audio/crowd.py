@@ -12,23 +12,23 @@ Spreads of choir sections lie at 16 to 30 cents (Cuesta and others 2018, ICMPC).
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from audio.block import Samples
-
-HARMONICS = 6
-WIDEST_CENTS = 150.0
-SHARE_OF_GAP = 0.42
-"""A band reaches this far to its neighbour, at most ``WIDEST_CENTS``."""
-
-FLOOR_SHARE, FLOOR_OVER, LOWEST_OVER = 0.1, 3.0, 20.0
-"""The quietest tenth of a band is noise; three times that is taken off; a harmonic must stand 20 dB over it."""
-
-SKIRT_DB = -30.0
-"""What lies so far under a band's peak is its skirt."""
+from audio.crowd_bands import (
+    FLOOR_SHARE,
+    HARMONICS,
+    LOWEST_OVER,
+    Band,
+    Real,
+    Spectrum,
+    bands_of,
+    edges,
+    power_between,
+    spectrum_of,
+)
 
 SHARE_ON_NOTE, LOW_HARMONICS_DB = 0.7, -30.0
 """Of the sound up to the last harmonic that share lies in the bands, and the first or second band is no weaker than that beside the
@@ -49,8 +49,6 @@ SMOOTHED_SECONDS, STEP_SECONDS = 0.06, 0.01
 DOUBLED_HARMONICS, DOUBLED_BELOW_HZ = 13, 350.0
 OCTAVE_ABSENT_DB = -20.0
 """Harmonics that only one octave has are absent when all lie so far under the others."""
-
-Real = NDArray[np.floating[Any]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,20 +71,23 @@ class Crowd:
 
 def crowd_of(samples: Samples, rate_hz: int, f0_hz: float) -> Crowd | None:
     """The crowd on the note *f0_hz* in *samples*, shape (n,), the note's steady middle; None where most sing something else, or nobody."""
-    hz, power = _power(samples, rate_hz)
-    seconds = len(samples) / rate_hz
-    found = [_band(hz, power, seconds, f0_hz, number) for number in range(1, HARMONICS + 1)]
-    bands = [band for band in found if band is not None]
-    if not bands or not _on_note(hz, power, f0_hz):
+    spectrum = spectrum_of(samples, rate_hz)
+    bands = bands_of(spectrum, f0_hz)
+    if not bands or not _on_note(spectrum, f0_hz):
         return None
+    centre, spread = middle_and_spread(bands)
+    vibrato = _common_movement(samples, rate_hz, f0_hz) > max(VIBRATO_CENTS, VIBRATO_SHARE * spread)
+    return Crowd(centre, None if vibrato else spread, vibrato)
+
+
+def middle_and_spread(bands: list[Band]) -> tuple[float, float]:
+    """Centre and standard deviation, in cents, of those who sing in *bands*, at least one."""
     spread, evened = _spread(bands, 1.0), 1.0
     if spread > WIDE_CENTS:
         spread, evened = _spread(bands, WIDE_POWER), WIDE_POWER
     if spread > WIDER_CENTS:
         evened = WIDER_POWER
-    centre = float(np.median([_moments(cents, power**evened)[0] for cents, power, _ in bands]))
-    vibrato = _common_movement(samples, rate_hz, f0_hz) > max(VIBRATO_CENTS, VIBRATO_SHARE * spread)
-    return Crowd(centre, None if vibrato else spread, vibrato)
+    return float(np.median([_moments(band, evened)[0] for band in bands])), spread
 
 
 def lowest_octave(samples: Samples, rate_hz: int, f0_hz: float) -> int | None:
@@ -118,52 +119,22 @@ def doubling_db(samples: Samples, rate_hz: int, lowest_hz: float) -> float | Non
     return float(np.mean(over)) if len(over) else None
 
 
-def _power(samples: Samples, rate_hz: int) -> tuple[Real, Real]:
-    """Frequencies and power of the windowed note, at four points a resolution."""
-    size = 1 << int(np.ceil(np.log2(4 * len(samples))))
-    power = np.abs(np.fft.rfft(samples * np.hanning(len(samples)), size)) ** 2
-    return np.fft.rfftfreq(size, 1 / rate_hz), power
-
-
-def _on_note(hz: Real, power: Real, f0_hz: float) -> bool:
+def _on_note(spectrum: Spectrum, f0_hz: float) -> bool:
     """Whether the sound is that note: nearly all of it lies in the bands, and not in the higher ones alone, which other notes share."""
-    edges = [_edges(f0_hz, number) for number in range(1, HARMONICS + 1)]
-    within = [float(power[(hz >= low) & (hz <= high)].sum()) for low, high in edges]
-    whole = float(power[(hz >= edges[0][0] / 2) & (hz <= edges[-1][1])].sum())
+    ends = [edges(f0_hz, number) for number in range(1, HARMONICS + 1)]
+    within = power_between(spectrum, ends)
+    (whole,) = power_between(spectrum, [(ends[0][0] / 2, ends[-1][1])])
     return sum(within) >= SHARE_ON_NOTE * whole and max(within[:2]) >= max(within) * 10 ** (LOW_HARMONICS_DB / 10)
 
 
-def _edges(f0_hz: float, number: int) -> tuple[float, float]:
-    half = min(WIDEST_CENTS, SHARE_OF_GAP * 1200 * np.log2((number + 1) / number))
-    return number * f0_hz * 2 ** (-half / 1200), number * f0_hz * 2 ** (half / 1200)
+def _moments(band: Band, exponent: float) -> tuple[float, float]:
+    weights = band.power**exponent
+    centre = float(np.sum(weights * band.cents) / np.sum(weights))
+    return centre, float(np.sum(weights * (band.cents - centre) ** 2) / np.sum(weights))
 
 
-def _band(hz: Real, power: Real, seconds: float, f0_hz: float, number: int) -> tuple[Real, Real, float] | None:
-    """Cents and power of one harmonic's band with the noise taken off, and the window's own variance in cents squared."""
-    low, high = _edges(f0_hz, number)
-    inside = (hz >= low) & (hz <= high)
-    band = power[inside]
-    if not len(band):
-        return None
-    floor = float(np.quantile(band, FLOOR_SHARE))
-    peak = float(band.max())
-    if peak <= 0 or peak < floor * 10 ** (LOWEST_OVER / 10):
-        return None
-    band = np.clip(band - FLOOR_OVER * floor, 0, None)
-    band[band < peak * 10 ** (SKIRT_DB / 10)] = 0
-    # the Hann window's own second moment is 1 / (3 T^2) in hertz squared
-    own = (1200 / np.log(2) / (number * f0_hz)) ** 2 / (3 * seconds**2)
-    return 1200 * np.log2(hz[inside] / (number * f0_hz)), band, float(own)
-
-
-def _moments(cents: Real, power: Real) -> tuple[float, float]:
-    centre = float(np.sum(power * cents) / np.sum(power))
-    return centre, float(np.sum(power * (cents - centre) ** 2) / np.sum(power))
-
-
-def _spread(bands: list[tuple[Real, Real, float]], exponent: float) -> float:
-    variances = [max(0.0, _moments(cents, power**exponent)[1] - own) for cents, power, own in bands]
-    return float(np.sqrt(np.median(variances)))
+def _spread(bands: list[Band], exponent: float) -> float:
+    return float(np.sqrt(np.median([max(0.0, _moments(band, exponent)[1] - band.own_variance) for band in bands])))
 
 
 def _common_movement(samples: Samples, rate_hz: int, f0_hz: float) -> float:
@@ -171,16 +142,16 @@ def _common_movement(samples: Samples, rate_hz: int, f0_hz: float) -> float:
     spectrum = np.fft.fft(samples)
     hz = np.fft.fftfreq(len(samples), 1 / rate_hz)
     moves = [
-        _movement(spectrum, hz, rate_hz, number * f0_hz, _edges(f0_hz, number)) for number in range(1, HARMONICS + 1)
+        _movement(spectrum, hz, rate_hz, number * f0_hz, edges(f0_hz, number)) for number in range(1, HARMONICS + 1)
     ]
     return float(np.std(np.mean(moves, axis=0)))
 
 
 def _movement(
-    spectrum: NDArray[np.complex128], hz: Real, rate_hz: int, centre_hz: float, edges: tuple[float, float]
+    spectrum: NDArray[np.complex128], hz: Real, rate_hz: int, centre_hz: float, ends: tuple[float, float]
 ) -> Real:
     """Cents of one harmonic's energy-weighted instantaneous frequency over time, only what moves at the rates of vibrato."""
-    turning = np.fft.ifft(np.where((hz >= edges[0]) & (hz <= edges[1]), 2 * spectrum, 0))
+    turning = np.fft.ifft(np.where((hz >= ends[0]) & (hz <= ends[1]), 2 * spectrum, 0))
     energy = np.abs(turning[1:]) ** 2
     weighted = np.cumsum(np.concatenate([[0.0], energy * np.angle(turning[1:] * np.conj(turning[:-1]))]))
     total = np.cumsum(np.concatenate([[0.0], energy]))
@@ -196,10 +167,11 @@ def _movement(
 
 def _levels_db(samples: Samples, rate_hz: int, f0_hz: float, count: int) -> Real:
     """Level of each of the first harmonics over its band's noise, minus infinity where none stands out; shape (count,)."""
-    hz, power = _power(samples, rate_hz)
+    spectrum = spectrum_of(samples, rate_hz)
+    hz, power = spectrum.hz, spectrum.power
     found = np.full(count, -np.inf)
     for number in range(1, count + 1):
-        low, high = _edges(f0_hz, number)
+        low, high = edges(f0_hz, number)
         band = power[(hz >= low) & (hz <= high)]
         if len(band) and band.max() > 0 and band.max() >= np.quantile(band, FLOOR_SHARE) * 10 ** (LOWEST_OVER / 10):
             found[number - 1] = 10 * np.log10(band.sum())

@@ -73,7 +73,8 @@ def _judge() -> Room:
     near = {
         "clash": _files("judge", "clash"),
         "section": _files("judge", "section") + _files("reports", "section"),
-        "crowd": _files("judge", "crowd") + _files("reports", "section"),
+        "crowd": _files("judge", "crowd") + _files("reports", "crowd"),
+        "divided": _files("judge", "divided") + _files("reports", "crowd"),
         "figure": _files("judge", "figure"),
         "keyed": _files("judge", "keyed"),
         "keyline": _files("judge", "keyed"),

@@ -105,3 +105,33 @@ def test_a_crowd_that_is_silent_is_five_and_free_time_is_refused(tmp_path: Path)
     without = heldline("sectional", score, "--voice", "1")  # at the microphone, where there is none here
     assert (without.status, without.out) == (3, "")
     assert "there is no microphone here" in without.err
+
+
+def test_a_divided_section_is_told_as_two_lines(tmp_path: Path) -> None:
+    lines = {"alto 1": "G4 A4 B4 C5", "alto 2": "E4 E4 A4 C5"}
+    piece = Piece("In Two", tuple((name, even(words, 3)) for name, words in lines.items()), beats=3)
+    score = write_musicxml(piece, tmp_path / "two.musicxml")
+    halves = {
+        name: together(
+            as_written(piece, name),
+            singers=3,
+            spread_cents=8,
+            centre_cents=cents,
+            seed=int(cents) + 50,
+            seconds=length_s(as_written(piece, name)),
+        )
+        for name, cents in (("alto 1", 12.0), ("alto 2", -18.0))
+    }
+    whole = save(tmp_path / "all.wav", sum(half.samples for half in halves.values()), 24_000)
+    upper_only = save(tmp_path / "upper.wav", halves["alto 1"].samples, 24_000)
+    words = ("sectional", score, "--voice", "1", "--divisi", "2", "--starts-at", "0.5", "--crowd")
+    table = heldline(*words, whole, "--json").table
+    for name, half in (("alto 1", "upper"), ("alto 2", "lower")):
+        found = table["divisi"][half]
+        assert (found["voice"], found["sign"]) == (name, "heard")
+        assert abs(found["centre_cents"] - median(halves[name].centres.values())) <= 6
+    assert [note["upper"]["sign"] for note in table["divisi"]["notes"]] == ["heard", "heard", "unsure"]
+    assert len(table["crowd_notes"]) == 1  # the last, where both have C5
+    assert "Lower (alto 2): nobody is heard on it" in heldline(*words, upper_only).out
+    assert heldline(*words, whole, "--divisi", "1").status == 2
+    assert heldline("sectional", score, "--voice", "1", "--divisi", "2", "--input", whole).status == 2

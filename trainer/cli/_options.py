@@ -105,16 +105,14 @@ def changed_settings(args: argparse.Namespace, before: Settings) -> Settings:
     return replace(before, **{name: value for name, value in asked.items() if value is not None})
 
 
-def voice_index(score: Score, wanted: str) -> int:
+def voice_index(score: Score, wanted: str, option: str = "--voice") -> int:
     """Index of the line called *wanted*. Raises UsageError with the names that there are."""
     from trainer.score.model import find_voice
 
     try:
         return find_voice(score, wanted)
     except KeyError as err:
-        raise UsageError(
-            f"{score.title} has no voice called {wanted}", "--voice", f"choose one of {err.args[0]}"
-        ) from err
+        raise UsageError(f"{score.title} has no voice called {wanted}", option, f"choose one of {err.args[0]}") from err
 
 
 NAMES = ("degrees", "sol-fa", "do-minor", "fixed-do", "letters", "german")

@@ -13,6 +13,7 @@ from trainer.section.labels import LabelTwice, birds, refuse_twice
 
 if TYPE_CHECKING:
     from trainer.judge.crowd import CrowdTake
+    from trainer.judge.divided import DividedTake
     from trainer.judge.section import Desk, Section
     from trainer.practice.settings import Settings
     from trainer.score.model import Score
@@ -24,7 +25,8 @@ heldline sectional "Rope over the Sluice" --voice alto --result --persons
 heldline sectional "Rope over the Sluice" --voice alto --input wren=1.wav,heron=2.wav,teal=3.wav
 heldline sectional "Rope over the Sluice" --voice alto --input 1.wav,2.wav,3.wav --starts-at 2.5 --json
 heldline sectional "Rope over the Sluice" --voice alto --input wren=1.wav,heron=2.wav --persons
-heldline sectional "Rope over the Sluice" --voice alto --crowd all.wav --tempo 60"""
+heldline sectional "Rope over the Sluice" --voice alto --crowd all.wav --tempo 60
+heldline sectional divided.mxl --voice "alto 1" --divisi "alto 2" --crowd all.wav --tempo 60"""
 
 NOTHING_HEARD, UNREADABLE = 5, 4
 
@@ -47,6 +49,9 @@ def add(subparsers: Any) -> None:
         help="a recording a singer; the label may be left out, and the option given again",
     )
     parser.add_argument("--crowd", metavar="FILE", help="all of them at one microphone, nothing else sounding")
+    parser.add_argument(
+        "--divisi", metavar="VOICE", help="with --crowd: the other line of a section that sings in two, upper and lower"
+    )
     parser.add_argument("--persons", action="store_true", help="each label with its bars, for the leader only")
     _options.add_time(parser)
     parser.add_argument("--time", choices=("fixed", "free"), help="to our click (fixed), or made without it (free)")
@@ -59,6 +64,8 @@ def run(args: argparse.Namespace) -> int:
     """A rehearsal at the microphone; or recordings judged and nothing kept. 4 when one could not be read, 5 when nobody was heard."""
     from trainer.library import resolve
 
+    if args.divisi is not None and args.crowd is None:
+        raise UsageError("two lines are heard at one microphone only", "--divisi", "name the recording with --crowd")
     if not args.input and args.crowd is None:
         refuse_without_files(args)
         return rehearse(args, _which.moved_as_asked(args, resolve(args.score)))
@@ -67,20 +74,33 @@ def run(args: argparse.Namespace) -> int:
         raise UsageError("a crowd is heard to our click only", "--time free", "leave --time away and give --starts-at")
     settings, score = _options.settings_from(args), _which.moved_as_asked(args, resolve(args.score))
     line, wanted = _options.voice_index(score, args.voice), desks_named(args.input)
-    crowd = None
-    if args.crowd is not None:
-        from trainer.takes.crowd import crowd_in
-
-        crowd = crowd_in(score, line, args.crowd, settings=settings)
+    crowd, divided = _crowd(args, score, line, settings)
     desks, refused = _desks(score, line, wanted, settings)
     if wanted and not desks:
         return UNREADABLE
-    heard = crowd is not None and crowd.centre_cents is not None
+    halves = () if divided is None else (divided.upper, divided.lower)
+    heard = (crowd is not None and crowd.centre_cents is not None) or any(half.sign == "heard" for half in halves)
     section = _section(score, line, desks)
-    _print(args, section, crowd)
+    _print(args, section, crowd, divided)
     if refused:
         return UNREADABLE
     return 0 if heard or section.heard else NOTHING_HEARD
+
+
+def _crowd(
+    args: argparse.Namespace, score: Score, line: int, settings: Settings
+) -> tuple[CrowdTake | None, DividedTake | None]:
+    """All at one microphone, on one line or on two."""
+    if args.crowd is None:
+        return None, None
+    from trainer.takes.crowd import crowd_in, divided_in
+
+    if args.divisi is None:
+        return crowd_in(score, line, args.crowd, settings=settings), None
+    upper, lower = sorted((line, _options.voice_index(score, args.divisi, "--divisi")))
+    if upper == lower:
+        raise UsageError("that is the same line twice", "--divisi", "name the section's other line")
+    return divided_in(score, upper, lower, args.crowd, settings=settings)
 
 
 def _desks(score: Score, line: int, wanted: list[tuple[str, str]], settings: Settings) -> tuple[list[Desk], int]:
@@ -111,20 +131,23 @@ def _desk(score: Score, line: int, label: str, path: str, settings: Settings) ->
     return desk_of(score, line, label, path, settings=settings)
 
 
-def _print(args: argparse.Namespace, section: Section, crowd: CrowdTake | None) -> None:
+def _print(args: argparse.Namespace, section: Section, crowd: CrowdTake | None, divided: DividedTake | None) -> None:
+    from trainer.reports import crowd as of_all
     from trainer.reports import section as told
 
     if args.json:
         from trainer.reports.as_json import as_text
 
         table = told.section_to_json(section, persons=args.persons)
-        print(as_text(table if crowd is None else table | told.crowd_to_json(crowd)))
+        table |= {} if crowd is None else of_all.crowd_to_json(crowd)
+        table |= {} if divided is None else of_all.divided_to_json(divided)
+        print(as_text(table))
         return
     from trainer.cli._take import look
 
     parts = [told.section_as_text(section, look(args), persons=args.persons)] if section.desks else []
     if crowd is not None:
-        parts.append(told.crowd_as_text(crowd, look(args)))
+        parts.append(of_all.crowd_as_text(crowd, look(args), divided))
     print("\n\n".join(parts))
 
 

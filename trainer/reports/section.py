@@ -1,7 +1,4 @@
-"""A section's line for its leader: bars and causes, one note to paste, and people only when they are asked for.
-
-A crowd at one microphone is told as a crowd: its middle, how far apart it is, which octaves, and never a person.
-"""
+"""A section's line for its leader: bars and causes, one note to paste, and people only when they are asked for."""
 
 from __future__ import annotations
 
@@ -9,11 +6,10 @@ import textwrap
 from dataclasses import dataclass
 from typing import Any
 
-from trainer.judge.crowd import CrowdTake
 from trainer.judge.section import HEARD, Section, SectionBar
 from trainer.practice.signs import Sign
 from trainer.reports.look import Look
-from trainer.reports.wording import bars_words, cents_words, count_words
+from trainer.reports.wording import bars_words, count_words
 
 SCHEMA = "heldline.section/1"
 
@@ -188,68 +184,3 @@ def _desk_lines(section: Section, label: str, look: Look) -> list[str]:
         weak = [bar.bar for bar in section.bars if label in bar.weak_desks]
         says = f"not held: {bars_words(weak)}" if weak else "all held"
     return textwrap.wrap(f"{label}: {says}", look.width, initial_indent="  ", subsequent_indent="    ")
-
-
-CLOSE_CENTS, WIDE_CENTS = 15, 30
-"""Choir sections spread by 16 to 30 cents (Cuesta and others 2018)."""
-
-
-def crowd_to_json(crowd: CrowdTake) -> dict[str, Any]:
-    """The keys that a crowd adds to a section's object."""
-    return {
-        "centre_cents": crowd.centre_cents,
-        "spread_cents": crowd.spread_cents,
-        "octave_split": crowd.octave_split,
-        "octave_shift": crowd.octave,
-        "sinking_cents": crowd.sinking_cents,
-        "crowd_notes": [
-            {
-                "bar": note.bar,
-                "beat": float(note.beat),
-                "expected": note.expected,
-                "centre_cents": note.centre_cents,
-                "spread_cents": note.spread_cents,
-            }
-            for note in crowd.notes
-        ],
-        "crowd_says": crowd_says(crowd),
-    }
-
-
-def crowd_as_text(crowd: CrowdTake, look: Look) -> str:
-    """All at one microphone, in sentences."""
-    lines = [look.paint("All at one microphone: several voices, so nobody is judged alone", "head")]
-    for sentence in crowd_says(crowd):
-        lines += textwrap.wrap(sentence, look.width, initial_indent="  ", subsequent_indent="    ")
-    return "\n".join(lines)
-
-
-def crowd_says(crowd: CrowdTake) -> list[str]:
-    """One sentence a fact."""
-    if crowd.centre_cents is None:
-        if not crowd.long_notes:
-            return ["No note of this line lasts two seconds at this tempo: sing it slower for figures."]
-        return ["Nothing was heard on the long notes."]
-    told = [f"The middle of it is {cents_words(crowd.centre_cents)}, on {count_words(len(crowd.notes), 'long note')}."]
-    if crowd.spread_cents is not None:
-        size = crowd.spread_cents
-        word = (
-            "close together"
-            if size <= CLOSE_CENTS
-            else "wide apart"
-            if size > WIDE_CENTS
-            else "as sections usually are"
-        )
-        told.append(f"Spread {size} cents: {word} (choir sections have 16 to 30; Cuesta and others 2018).")
-    elif crowd.vibrato:
-        told.append("Sung with vibrato, which no spread can be told from: sing the long notes straight for a figure.")
-    if crowd.octave_split:
-        told.append("Two octaves are sung at once.")
-    elif crowd.octave_split is None:
-        told.append("Whether somebody sings an octave higher is not clear.")
-    if crowd.octave:
-        told.append(f"Sung an octave {'higher' if crowd.octave > 0 else 'lower'} than written.")
-    if crowd.sinking_cents is not None:
-        way = "sinks" if crowd.sinking_cents < 0 else "rises"
-        told.append(f"It {way} by {abs(crowd.sinking_cents)} cents from the first long note to the last.")
-    return told

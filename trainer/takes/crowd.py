@@ -1,4 +1,7 @@
-"""A recording of a whole section at one microphone, with nothing else sounding: its long notes measured one by one."""
+"""A recording of a whole section at one microphone, with nothing else sounding: its long notes measured one by one.
+
+Where the section divides, notes that both lines have are one crowd's, and the others two halves'.
+"""
 
 from __future__ import annotations
 
@@ -10,11 +13,23 @@ import numpy as np
 
 from audio.block import Samples
 from audio.crowd import crowd_of, doubling_db, lowest_octave
+from audio.divided import halves_of
 from audio.resample import Resampler
 from audio.soundfile_io import read_blocks
-from audio.units import RATE_HZ, c100_to_hz
+from audio.units import RATE_HZ, SEMITONE_C100, c100_to_hz
 from trainer.judge.crowd import LONG_SECONDS, CrowdNote, CrowdTake, crowd_take
-from trainer.practice.plan import Target, make_plan
+from trainer.judge.divided import (
+    HEARD,
+    MISSING,
+    THIRD_SEMITONES,
+    UNSURE,
+    DividedNote,
+    DividedTake,
+    HalfNote,
+    divided_take,
+)
+from trainer.practice.plan import Plan, Target, make_plan
+from trainer.practice.reference import Step
 from trainer.practice.settings import Settings
 from trainer.score.model import Score
 
@@ -31,25 +46,94 @@ def crowd_in(score: Score, line_index: int, path: str | PathLike[str], *, settin
         When the recording cannot be read.
     """
     plan = make_plan(score, (line_index,), settings)
-    zero_s = settings.starts_at_s - plan.tempo.seconds(plan.bars.first_full_quarters)
     wanted = []
     for target in plan.lines[0].targets:
         if target.pitch is not None:
             # the reference moves within a note only under pure tuning; its longest stretch is taken
             step = max(target.steps, key=lambda one: one.to_quarters - one.from_quarters)
-            start, end = (zero_s + plan.tempo.seconds(at) for at in (step.from_quarters, step.to_quarters))
-            if end - start >= LONG_SECONDS:
-                wanted.append((target, step.pitch_c100, start + TRIM_SECONDS, end - TRIM_SECONDS))
-    stretches = _stretches(path, [(start, end) for _, _, start, end in wanted])
+            span = _long_span(plan, settings, step.from_quarters, step.to_quarters)
+            if span is not None:
+                wanted.append((target, step, span))
+    stretches = _stretches(path, [span for _, _, span in wanted])
     notes = [
         note
-        for (target, pitch_c100, start, end), samples in zip(wanted, stretches, strict=False)
-        if (note := _note(target, c100_to_hz(pitch_c100), samples, float((start + end) / 2))) is not None
+        for (target, step, span), samples in zip(wanted, stretches, strict=False)
+        if (note := _note(target, step, samples, span)) is not None
     ]
     return crowd_take(notes, len(wanted))
 
 
-def _note(target: Target, f0_hz: float, samples: Samples, at_s: float) -> CrowdNote | None:
+def divided_in(
+    score: Score, upper_index: int, lower_index: int, path: str | PathLike[str], *, settings: Settings
+) -> tuple[CrowdTake, DividedTake]:
+    """What the long notes that both lines share say of everybody, and the others of each line.
+
+    Raises
+    ------
+    SoundFileError
+        When the recording cannot be read.
+    """
+    plan = make_plan(score, (upper_index, lower_index), settings)
+    wanted = [
+        (upper, lower, span)
+        for upper, lower, start, end in _held_together(plan)
+        if (span := _long_span(plan, settings, start, end)) is not None
+    ]
+    together: list[CrowdNote | None] = []
+    divided = []
+    stretches = _stretches(path, [span for _, _, span in wanted])
+    for (upper, lower, span), samples in zip(wanted, stretches, strict=False):
+        if upper[1].pitch_c100 == lower[1].pitch_c100:
+            together.append(_note(*upper, samples, span))
+        else:
+            divided.append(_divided_note(upper, lower, samples))
+    crowd = crowd_take([note for note in together if note is not None], len(together))
+    upper_name, lower_name = (score.lines[index].name.lower() or str(index + 1) for index in (upper_index, lower_index))
+    return crowd, divided_take(divided, upper_name, lower_name)
+
+
+Held = tuple[Target, Step]
+
+
+def _held_together(plan: Plan) -> list[tuple[Held, Held, Fraction, Fraction]]:
+    """Every stretch, from and to in quarters, in which both lines of *plan* hold one note each."""
+    upper, lower = ([(target, step) for target in line.targets for step in target.steps] for line in plan.lines)
+    return [
+        (above, below, start, end)
+        for above in upper
+        for below in lower
+        if (start := max(above[1].from_quarters, below[1].from_quarters))
+        < (end := min(above[1].to_quarters, below[1].to_quarters))
+    ]
+
+
+def _long_span(plan: Plan, settings: Settings, start: Fraction, end: Fraction) -> tuple[Fraction, Fraction] | None:
+    """Seconds of the steady middle from quarter *start* to *end*; None where it is too short."""
+    zero_s = settings.starts_at_s - plan.tempo.seconds(plan.bars.first_full_quarters)
+    start_s, end_s = (zero_s + plan.tempo.seconds(at) for at in (start, end))
+    return (start_s + TRIM_SECONDS, end_s - TRIM_SECONDS) if end_s - start_s >= LONG_SECONDS else None
+
+
+def _divided_note(upper: Held, lower: Held, samples: Samples) -> DividedNote:
+    place = max(upper[0], lower[0], key=lambda target: target.onset_quarters).place
+    signs = [HalfNote(str(target.pitch), UNSURE) for target, _ in (upper, lower)]
+    hz = [c100_to_hz(step.pitch_c100) for _, step in (upper, lower)]
+    if len(samples) and _semitones(upper[1], lower[1]) >= THIRD_SEMITONES:
+        for k, half in enumerate(halves_of(samples, RATE_HZ, hz[0], hz[1])):
+            if half.centre_cents is not None:
+                signs[k] = HalfNote(signs[k].expected, HEARD, round(half.centre_cents))
+            elif half.heard is False:
+                signs[k] = HalfNote(signs[k].expected, MISSING)
+    return DividedNote(place.bar, place.beat, place.printed_bar, signs[0], signs[1])
+
+
+def _semitones(one: Step, other: Step) -> int:
+    """Between two notes, whatever the tuning."""
+    return round(abs(one.pitch_c100 - other.pitch_c100) / SEMITONE_C100)
+
+
+def _note(target: Target, step: Step, samples: Samples, span: tuple[Fraction, Fraction]) -> CrowdNote | None:
+    f0_hz = c100_to_hz(step.pitch_c100)
     octave = lowest_octave(samples, RATE_HZ, f0_hz) if len(samples) else None
     if octave is None:
         return None
@@ -61,7 +145,7 @@ def _note(target: Target, f0_hz: float, samples: Samples, at_s: float) -> CrowdN
         target.place.beat,
         target.place.printed_bar,
         str(target.pitch),
-        at_s,
+        float(sum(span) / 2),
         round(crowd.centre_cents),
         None if crowd.spread_cents is None else round(crowd.spread_cents),
         crowd.vibrato,

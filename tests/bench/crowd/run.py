@@ -1,4 +1,4 @@
-"""A section at one microphone against what is true of it: centre, spread, octaves, vibrato, for 3 to 12 simulated singers.
+"""A section at one microphone against what is true of it: centre, spread, octaves, vibrato, two lines, for 3 to 12 simulated singers.
 
     python tests/bench/crowd/run.py [--seeds N] [--first SEED]
 
@@ -26,8 +26,9 @@ from written_music import Piece, even, write_musicxml  # noqa: E402
 
 from trainer.formats import read_path  # noqa: E402
 from trainer.judge.crowd import CrowdTake  # noqa: E402
+from trainer.judge.divided import DividedTake  # noqa: E402
 from trainer.practice.settings import Settings  # noqa: E402
-from trainer.takes.crowd import crowd_in  # noqa: E402
+from trainer.takes.crowd import crowd_in, divided_in  # noqa: E402
 
 LINES = {
     "bass": even("A2 B2 C3 D3 B2 A2", 3),
@@ -35,6 +36,14 @@ LINES = {
     "alto": even("D4 E4 F#4 G4 E4 D4", 3),
     "soprano": even("A4 B4 C5 D5 B4 A4", 3),
 }
+
+DIVIDED = {
+    "bass": ("A2 B2 C3 D3 B2 A2", "F#2 G2 A2 A2 F#2 E2"),
+    "tenor": ("F#3 A3 B3 C#4 B3 G#3", "D3 E3 F#3 G#3 E3 C#3"),
+    "alto": ("D4 E4 F#4 G4 E4 D4", "B3 B3 C#4 C4 A3 B3"),
+    "soprano": ("A4 B4 C5 D5 B4 A4", "F4 E4 A4 G4 G#4 C4"),
+}
+"""Upper and lower line of each section: thirds, fourths, fifths and sixths apart."""
 
 
 def main() -> int:
@@ -66,7 +75,61 @@ def main() -> int:
     print(
         f"three of six an octave up: split {found.count(True)}, not clear {found.count(None)}, one octave {found.count(False)}"
     )
+    _print_divided(seeds)
     return 0
+
+
+def _print_divided(seeds: range) -> None:
+    """Sections in two lines, both sung and one of them missing."""
+    both, upper_only = [], []
+    for above, below in ((1, 2), (2, 1), (3, 4), (6, 6), (2, 10)):
+        for name in DIVIDED:
+            for seed in seeds:
+                both.append(_divided(name, above, below, seed))
+                upper_only.append(_divided(name, above, 0, seed))
+    halves = [pair for truth, take in both for pair in zip(truth, (take.upper, take.lower), strict=True)]
+    errors = [half.centre_cents - centre for centre, half in halves if half.centre_cents is not None]
+    heard = sum(half.heard for _, half in halves)
+    told = sum(half.told for _, half in halves)
+    print(
+        f"two lines: {len(both)} takes; heard {heard} of {told} notes; "
+        f"centre of a line {_rms(errors):.1f}, worst {max(map(abs, errors)):.1f}; "
+        f"lines called missing {sum(half.sign == 'missing' for _, half in halves)}"
+    )
+    gone = [take.lower for _, take in upper_only]
+    print(
+        f"upper line only: {len(gone)} takes; lower called missing {sum(half.sign == 'missing' for half in gone)}; "
+        f"its notes heard {sum(half.heard for half in gone)} of {sum(half.told for half in gone)}"
+    )
+
+
+def _divided(name: str, above: int, below: int, seed: int) -> tuple[tuple[float, float], DividedTake]:
+    piece = Piece(
+        "In two",
+        tuple((half, even(words, 3)) for half, words in zip(("one", "two"), DIVIDED[name], strict=True)),
+        beats=3,
+    )
+    whole, truth = [], []
+    rng = np.random.default_rng(seed)
+    for half, singers in (("one", above), ("two", below)):
+        centre = float(rng.uniform(-25, 25))
+        written = as_written(piece, half)
+        sung = together(
+            written,
+            seconds=length_s(written),
+            singers=max(1, singers),
+            spread_cents=15,
+            centre_cents=centre,
+            seed=seed + 100 * singers + len(truth),
+        )
+        whole.append(sung.samples * min(1, singers))
+        truth.append(median(sung.centres.values()))
+    with tempfile.TemporaryDirectory() as folder:
+        score = read_path(write_musicxml(piece, Path(folder) / "x.musicxml"))
+        place = Path(folder) / "x.wav"
+        soundfile.write(place, np.clip(sum(whole), -1, 1), 24_000)
+        _, take = divided_in(score, 0, 1, place, settings=Settings(starts_at_s=Fraction(1, 2)))
+    return (truth[0], truth[1]), take
 
 
 def _take(name: str, **how: object) -> tuple[SungTogether, CrowdTake]:
