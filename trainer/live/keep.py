@@ -9,6 +9,7 @@ from pathlib import Path
 from trainer.errors import HeldlineError
 from trainer.live.keytake import KeyTake
 from trainer.live.take import Laid, LiveTake
+from trainer.log.attempt import Attempt
 from trainer.places import Places
 from trainer.practice.beside import UNKNOWN, Beside
 from trainer.practice.event import BeatOver
@@ -44,6 +45,7 @@ def run_take(
     tell: Tell,
     listen: Callable[[BeatOver], None],
     beside: Callable[[], Beside],
+    remember: Callable[[Attempt], None] = lambda _: None,
 ) -> tuple[Performance, Callable[[], int | None]]:
     """Hear one take to its end and judge it.
 
@@ -62,6 +64,8 @@ def run_take(
         Told of each beat when it is over.
     beside : callable
         Gives what is around the singer; where that changed on the way, nobody can say what a take was sung against.
+    remember : callable
+        Given what was heard, once it is judged, to be listened to.
 
     Returns
     -------
@@ -90,6 +94,7 @@ def run_take(
         keeper.abandon()
         raise
 
+    remember(keeper.attempt)
     still = beside() == begun_beside
 
     def end() -> int | None:

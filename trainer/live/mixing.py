@@ -9,12 +9,12 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
 from audio.block import Samples
-from audio.render import Rendering
 
 RAMP_SECONDS = 0.02
 
@@ -66,6 +66,24 @@ class Fader:
         return np.stack((left, np.interp(frames, at, [gain.right for _, gain in self._points])), axis=1)
 
 
+class Sounding(Protocol):
+    """A ``Rendering``, or whatever else gives sound by its own frames."""
+
+    @property
+    def channel_count(self) -> int:
+        """Channels of ``stems``; 0 where nothing sounds."""
+        ...
+
+    @property
+    def length_frames(self) -> int:
+        """Where it ends."""
+        ...
+
+    def stems(self, from_frame: int, to_frame: int) -> Samples:
+        """Its sound in [from, to), float32, shape (to - from, channel_count)."""
+        ...
+
+
 @dataclass(frozen=True, slots=True)
 class Part:
     """A rendering that sounds on one channel.
@@ -74,7 +92,7 @@ class Part:
     ----------
     channel : int or str
         Whose fader it stands under.
-    rendering : Rendering
+    rendering : Sounding
         Its channel 0 is what sounds.
     zero_frame : int
         The link's frame at which the rendering's own frame 0 lies.
@@ -83,7 +101,7 @@ class Part:
     """
 
     channel: Channel
-    rendering: Rendering
+    rendering: Sounding
     zero_frame: int
     from_frame: int
     to_frame: int

@@ -13,9 +13,9 @@ from fractions import Fraction
 import numpy as np
 
 from audio.block import Samples
-from audio.render import Rendering, limited, risen
+from audio.render import limited, risen
 from trainer.live.desk import Desk
-from trainer.live.mixing import RAMP_SECONDS, Fader, Part, mixed
+from trainer.live.mixing import RAMP_SECONDS, Fader, Part, Sounding, mixed
 from trainer.live.places_in_time import Begun, MusicTime, Point, Sink
 from trainer.live.stems import Stems
 from trainer.score.time import TempoMap
@@ -135,6 +135,11 @@ class Player:
     def give_first_note(self) -> int:
         """The own first note alone, beside whatever sounds; the frame at which it is over."""
         return self._give("note", self.stems.first_note(), self._hold(), FIRST_NOTE_SECONDS)
+
+    def give(self, sound: Sounding) -> int:
+        """Something to listen to, by itself, from now on; the frame at which it is over."""
+        self.hush()
+        return self._give("again", sound, self._hold(), Fraction(sound.length_frames, self._rate_hz))
 
     def begin(self, *, count_in_bars: int, pitch: str = "chord") -> Begun:
         """First pitch again, counted bars, music.
@@ -344,7 +349,7 @@ class Player:
             if part.channel == "keys" or part.from_frame < at_frame
         ]
 
-    def _give(self, kind: str, rendering: Rendering, at_frame: int, seconds: Fraction) -> int:
+    def _give(self, kind: str, rendering: Sounding, at_frame: int, seconds: Fraction) -> int:
         """Lay chord or note; the frame at which it is over."""
         end = at_frame + self._frames(seconds)
         self._given = [*self._given[-3:], (at_frame, end, kind)]

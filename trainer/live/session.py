@@ -11,6 +11,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from trainer.errors import DeviceError
+from trainer.live.again import UNHEARD, worst_bar
 from trainer.live.answers import CANCELLED, answer
 from trainer.live.choices import QUESTIONS, Choices
 from trainer.live.courses import AGAIN, Turn
@@ -28,6 +29,7 @@ from trainer.live.state import Face, State, take_phase
 from trainer.live.take import LiveTake, laid
 from trainer.live.turns import hear_first
 from trainer.live.wish import Came, Leave, Wish, delay_words
+from trainer.log.attempt import Attempt
 from trainer.places import Places
 from trainer.practice.beside import UNKNOWN, Beside
 from trainer.practice.event import BeatOver
@@ -89,6 +91,8 @@ class Session:
         self._rest_from = Rest(link.rate_hz, wish.sung_before_seconds)
         self._question = self._leaving = self._pending = ""
         self._take_now: LiveTake | KeyTake | None = None
+        self._last: Attempt | None = None
+        self._listening_until = 0
         self._interrupted = False
         self._prepare()
         self._state = State(
@@ -188,6 +192,7 @@ class Session:
             tell=self._tell,
             listen=self._heard,
             beside=self._beside,
+            remember=self._remember,
         )
         performance = performance.saying(self._performer.over(take))
         if take.source == "sung":
@@ -211,6 +216,9 @@ class Session:
     def _beside(self) -> Beside:
         """What is around the singer; of several nobody's company is the loudspeaker's alone."""
         return UNKNOWN if self._parts else self._choices.beside(len(self._score.lines))
+
+    def _remember(self, attempt: Attempt) -> None:
+        self._last = attempt
 
     def _during(self, take: LiveTake | KeyTake) -> None:
         """Between two reads of a take."""
@@ -292,6 +300,8 @@ class Session:
             self._state = replace(self._state, performance=self._came.performances[-1])
         elif command == "more":
             self._state = replace(self._state, page=self._state.page + 1)
+        elif command == "listen" and self._state.performance is not None and self._last is not None:
+            self._listen(self._last, self._state.performance)
         elif command in QUESTIONS and (command != "why" or self._state.performance is not None):
             self._question = command
             self._state = replace(self._state, asked=QUESTIONS[command])
@@ -302,6 +312,18 @@ class Session:
         else:
             self._at_any_time(command)
         return ""
+
+    def _listen(self, heard: Attempt, performance: Performance) -> None:
+        """The worst bar of the last take; asked again while it sounds, it ends."""
+        if self._player.now_frame < self._listening_until:
+            self._listening_until = self._player.hush()
+            self._state = replace(self._state, notice="")
+            return
+        silent = self._choices.desk.sounding == "silent"
+        said, sound = (UNHEARD, None) if silent else worst_bar(heard, performance, self._link.rate_hz)
+        if sound is not None:
+            self._listening_until = self._player.give(sound)
+        self._state = replace(self._state, notice=said)
 
     def _command_in_take(self, command: str, take: LiveTake | KeyTake) -> None:
         if self._wish.course is not None and self._wish.course.leaves(command) and not self._player.paused:

@@ -132,6 +132,7 @@ COMMANDS = {
     "tempo": "tempo, quarters a minute",
     "octave": "own octave of the first note",
     "why": "the numbers behind one beat",
+    "listen": "the worst bar as it was sung, the right one, both",
     "harder": "a rung up, or the next bars of a drill",
     "easier": "a rung down, or the bars before",
     "more": "the rest of a report that is longer than the screen",

@@ -70,7 +70,7 @@ def summaries(performance: Performance) -> tuple[dict[str, Any], ...]:
 
 
 class Keeper:
-    """Keeps one take. With *places* None it keeps nothing and everything passes through.
+    """Keeps one take. With *places* None it keeps nothing beyond itself and everything passes through.
 
     Parameters
     ----------
@@ -92,14 +92,16 @@ class Keeper:
 
     def keep(self, heard: Iterable[Heard]) -> Iterator[Heard]:
         """The same records, written down as they pass."""
-        if self._places is None:
-            yield from heard
-            return
         for record in heard:
             self._heard.append(record)
             if self._running is not None:
                 self._running.write(record)
             yield record
+
+    @property
+    def attempt(self) -> Attempt:
+        """The take with what has passed so far."""
+        return replace(self._attempt, heard=tuple(self._heard))
 
     def end(
         self, performance: Performance, *, recordings: Sequence[str] = (), beside: Beside | None = None
@@ -113,7 +115,7 @@ class Keeper:
         running = self._running
         if running is not None and running.failure is not None:
             self._tell(str(running.failure))
-        attempt = replace(self._attempt, heard=tuple(self._heard), beside=beside or self._attempt.beside)
+        attempt = replace(self.attempt, beside=beside or self._attempt.beside)
         number: int | None = None
         try:
             with open_store(self._places, self._tell) as store:

@@ -22,6 +22,7 @@ BY_KEY = {
     "-": "slower",
     "+": "faster",
     "w": "why",
+    "l": "listen",
     "v": "more",
     "<": "easier",
     ">": "harder",

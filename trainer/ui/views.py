@@ -61,6 +61,7 @@ KEYS = {
     "done": (
         ("space", "again"),
         ("w", "why"),
+        ("l", "listen"),
         ("n", "note"),
         ("b", "bars"),
         ("t", "tempo"),
@@ -82,6 +83,7 @@ ALL_KEYS = (
     ("b", "which bars"),
     ("t", "tempo; - slower and + faster while it sounds"),
     ("w", "why: the numbers behind one beat"),
+    ("l", "listen: your worst bar, the right one, both; again to stop"),
     ("< >", "a rung down or up the ladder; the bars before or after in a drill"),
     ("v", "the rest of a report that is longer than the screen"),
     ("q", "leave; Ctrl-C ends a take and keeps it"),
