@@ -13,11 +13,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from audio.devices.finding import Found
     from audio.devices.keys_link import KeysLink, SynthLink
     from audio.devices.link import Flags, SoundLink, SoundWish
+    from audio.devices.side_by_side import Place, SideBySide
 
-__all__ = ["Flags", "SoundLink", "SoundWish", "found", "open_keys", "open_sound", "open_synth"]
+__all__ = ["Flags", "SoundLink", "SoundWish", "found", "open_keys", "open_side_by_side", "open_sound", "open_synth"]
 
 
 def __getattr__(name: str) -> object:
@@ -42,6 +45,27 @@ def open_sound(wish: SoundWish | None = None) -> SoundLink:
     from audio.devices.sound import PortAudioSound
 
     return PortAudioSound(wish or SoundWish())
+
+
+def open_side_by_side(output: SoundWish | None, inputs: Sequence[SoundWish], places: Sequence[Place]) -> SideBySide:
+    """Several devices that listen and one that sounds (None: none does) as one link, as a context manager. Raises DeviceError."""
+    from concurrent.futures import ThreadPoolExecutor
+
+    from audio.devices.no_sound import Counting
+    from audio.devices.side_by_side import SideBySide
+
+    opened: list[SoundLink] = []
+    with ThreadPoolExecutor() as threads:  # each takes a second, most of it waiting
+        jobs = [threads.submit(open_sound, wish) for wish in (*([] if output is None else [output]), *inputs)]
+    try:
+        opened = [job.result() for job in jobs]
+    except BaseException:
+        for job in jobs:
+            if job.exception() is None:
+                job.result().close()
+        raise
+    axis = Counting() if output is None else opened.pop(0)
+    return SideBySide(axis, opened, places)
 
 
 def open_keys(name: str | None = None) -> KeysLink:

@@ -55,6 +55,9 @@ class Callbacks:
         self._fence = Fence()
         self._numbers = np.arange(RING_FRAMES, dtype=np.int64)
         self._axis = Lane(shape.rate_hz)
+        # two streams stamp each its own way, and only one of them stands in the records
+        both = shape.channels_in > 0 and shape.channels_out > 0
+        self._reported = self._axis.round_trip_frames if both else self._axis.reported_frames
         self._input = Lane(shape.input_rate_hz)
         self._faded = 0
         self._closing = False
@@ -150,7 +153,7 @@ class Callbacks:
 
     def _end(self, start: int, frames: int, lost: int, wrong: int, times: Any, now_ns: int) -> None:
         header = self._header
-        row = (start, frames, lost, wrong, now_ns, self._axis.round_trip_frames(times))
+        row = (start, frames, lost, wrong, now_ns, self._reported(times))
         self._shared.records[self._axis.callbacks % at.RECORDS] = row
         self._axis.callbacks += 1
         self._count(lost, wrong, start, frames)

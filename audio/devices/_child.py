@@ -38,6 +38,7 @@ def main() -> None:
     from audio.devices import _choice, _rings
     from audio.devices._callback import Callbacks
     from audio.devices._memory import inherited
+    from audio.devices._pulse import SourceWatch
 
     size = _rings.size_bytes(order["channels_in"], order["channels_out"])
     shared = _rings.Shared(inherited(order["memory"], size), order["channels_in"], order["channels_out"])
@@ -52,8 +53,10 @@ def main() -> None:
     callbacks.on_fault = ended.set
     threading.Thread(target=_wait_for_end, args=(ended,), daemon=True).start()
     say(told)
-    watch = _Watch()
+    watch, source = _Watch(), SourceWatch() if told["input_host"] == "ALSA" else None
     while not ended.wait(LOOK_SECONDS):
+        if source is not None and source.gone():
+            leave({"trouble": "ended", "says": "the microphone has vanished"})
         # a device pulled out ends its stream on some systems; on others callbacks just stop, which the parent sees
         stopped = not all(stream.active for stream in streams)
         if stopped and (callbacks.fault or not watch.may_begin_anew()):

@@ -51,7 +51,8 @@ def chosen(sounddevice: Any, order: dict[str, Any]) -> tuple[Device | None, Devi
     """Input and output, each None where it is not wanted. Raises Refused."""
     heard = candidates(sounddevice, "input") if order["channels_in"] else []
     sounding = candidates(sounddevice, "output") if order["channels_out"] else []
-    named = _named(heard, order["input_name"], "input"), _named(sounding, order["output_name"], "output")
+    by_number = _numbered(heard, order["input_number"])
+    named = by_number or _named(heard, order["input_name"], "input"), _named(sounding, order["output_name"], "output")
     host = next((device.host for device in named if device is not None), None)
     picked = [
         device or (_usual(rows, host) if wanted else None)
@@ -118,6 +119,16 @@ def _rank(host: str) -> int:
 def _usual(rows: list[Device], host: str | None) -> Device | None:
     """The first choice, of *host* when it has any."""
     return next((device for device in rows if device.host == host), rows[0] if rows else None)
+
+
+def _numbered(rows: list[Device], number: int | None) -> Device | None:
+    """The input of that number, from 1, as ``candidates`` lists them."""
+    if number is None:
+        return None
+    if not 1 <= number <= len(rows):
+        names = [f"{place} {device.name}" for place, device in enumerate(rows, start=1)]
+        raise Refused("unknown", f"there is no input {number}", direction="input", name=str(number), names=names)
+    return rows[number - 1]
 
 
 def _named(rows: list[Device], name: str | None, direction: str) -> Device | None:

@@ -48,6 +48,8 @@ class FakeSound:
     loopback : Loopback or None
     flaws : mapping from frame to Flaw, or None
         Each happens before the first callback that starts at or after its frame.
+    clock_ppm : float
+        How much faster than *rate_hz* its crystal runs: more frames go by in a second, and stamps stay true.
     """
 
     def __init__(
@@ -60,6 +62,7 @@ class FakeSound:
         loopback: Loopback | None = None,
         flaws: Mapping[int, Flaw] | None = None,
         reported_round_trip_frames: int | None = None,
+        clock_ppm: float = 0.0,
     ) -> None:
         sound = np.zeros((0, 1), np.float32) if microphone is None else np.asarray(microphone, np.float32)
         self._microphone = sound if sound.ndim == 2 else sound[:, None]
@@ -73,6 +76,7 @@ class FakeSound:
         self.room_frames = ROOM_FRAMES
         self.trouble = ""
         self._loopback = loopback
+        self._true_hz, self._owed_frames = rate_hz * (1 + clock_ppm * 1e-6), 0.0
         self._flaws = sorted((flaws or {}).items())
         self._frame = 0
         self._laid = np.zeros((0, channels_out), np.float32)
@@ -134,8 +138,11 @@ class FakeSound:
             self._callback(min(self.block_frames, end - self._frame))
 
     def advance_seconds(self, seconds: float) -> None:
-        """``advance`` by the nearest number of frames."""
-        self.advance(round(seconds * self.rate_hz))
+        """``advance`` by the nearest number of frames; what is left of one is owed to the next time."""
+        self._owed_frames += seconds * self._true_hz
+        frames = round(self._owed_frames)
+        self._owed_frames -= frames
+        self.advance(frames)
 
     def vanish(self, trouble: str = "the sound server is gone") -> None:
         """The device or server is gone from here on."""
@@ -158,7 +165,7 @@ class FakeSound:
             heard += self._leaked(self._loopback, start, frames)[:, None]
         seen = np.concatenate([heard, self._left[start:end]], axis=1)
         names = channel_names(self.channels_in, self.channels_out)
-        self._waiting.append(Block(seen, names, start, self.rate_hz, lost, end / self.rate_hz))
+        self._waiting.append(Block(seen, names, start, self.rate_hz, lost, end / self._true_hz))
         self._flags = replace(self._flags, callbacks=self._flags.callbacks + 1)
         self._frame = end
 

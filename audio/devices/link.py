@@ -18,7 +18,9 @@ class SoundWish:
     Parameters
     ----------
     input_name, output_name : str or None
-        Devices by name, never by number; None is the system's own choice.
+        Devices by name; None is the system's own choice.
+    input_number : int or None
+        Instead of a name, for two devices that are called alike: which of the inputs, from 1, as they are listed.
     rate_hz : int or None
         None takes what the devices prefer.
     block_frames : int or None
@@ -42,6 +44,7 @@ class SoundWish:
     latency_seconds: float | None = None
     ceiling_dbfs: float = -1.0
     fade_in_seconds: float = 0.25
+    input_number: int | None = None
 
     def __post_init__(self) -> None:
         """Refuse what no device has. Raises SettingError."""
@@ -120,7 +123,7 @@ class SoundLink(Protocol):
 
     @property
     def reported_round_trip_frames(self) -> int | None:
-        """What the driver says of its own delay, out and in; a hint. None when it says nothing that can be."""
+        """What the driver says of its own delay, out and in, or its one way; a hint. None when it says nothing that can be."""
         ...
 
     @property

@@ -276,6 +276,15 @@ def leak_through_pulse(server: Server, *, latency_ms: int = 20) -> None:
     )
 
 
+def second_microphone(server: Server) -> str:
+    """A device "second_mic" that hears what is played into sink "singer2"; what ``pactl unload-module`` takes it away by."""
+    server.run("pactl", "load-module", "module-null-sink", "sink_name=singer2", "norewinds=1", "channels=1")
+    words = ("module-remap-source", "source_name=mic2", "master=singer2.monitor", "channels=1")
+    with (server.folder / "asound.conf").open("a") as setup:
+        setup.write('pcm.second_mic { type pulse device "mic2" }\n')
+    return server.run("pactl", "load-module", *words).strip()
+
+
 def ports(server: Server, part: str = "") -> list[str]:
     """Ports of JACK whose name holds *part*; none while a busy server does not answer, which whoever waits asks again."""
     try:

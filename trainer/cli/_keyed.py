@@ -106,7 +106,7 @@ def opened(args: argparse.Namespace, wish: Wish) -> Iterator[Rig]:
         if keys is None:
             hand = NumberRow(wish.score, wish.line_index, link, lambda midi: degree_number(wish.score, midi))
         else:
-            latency = (link.reported_round_trip_frames or 0) // 2
+            latency = link.reported_round_trip_frames or 0  # nothing is heard, so it is the output's own
             hand = MidiHand(keys, link, clock, latency_frames=latency)
         ticks: Callable[[Player], None] = _no_synth
         if synth is not None:
@@ -127,7 +127,7 @@ def _remembered_keys(open_keys: Callable[[str | None], KeysLink], wanted: str | 
 
 
 def _nothing_sounds() -> tuple[SoundLink, str]:
-    from trainer.live.no_sound import NoSound
+    from audio.devices.no_sound import NoSound
 
     return NoSound(), ""
 
@@ -135,7 +135,7 @@ def _nothing_sounds() -> tuple[SoundLink, str]:
 def _sound(args: argparse.Namespace) -> tuple[SoundLink, str]:
     """The output, or only a clock where there is none; and what is to be said of that."""
     from audio.devices import SoundWish, open_sound
-    from trainer.live.no_sound import NoSound
+    from audio.devices.no_sound import NoSound
 
     try:
         wish = SoundWish(output_name=args.output_device, channels_in=0, latency_seconds=LOW_LATENCY_SECONDS)

@@ -1,8 +1,13 @@
-"""``sing --lines``: several singers, one to a part, from recordings, from the channels of one, or at microphones of their own."""
+"""``sing --lines``: several singers, one to a part, from recordings, from the channels of one, or at microphones of their own.
+
+What stands behind a voice is a file, a channel (of ``--input``, or of the one microphone device), or MICROPHONE:CHANNEL, where devices
+are several: by name, a part of it, or by the number under which ``soundcheck --list`` has it.
+"""
 
 from __future__ import annotations
 
 import argparse
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -19,11 +24,12 @@ MOST_LINES = 8
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """One line asked for: whose, and from where: a recording's path, or a channel from 1, or both."""
+    """One line asked for: whose, and from where: a recording's path, or a channel from 1, or both; or a microphone and its channel."""
 
     voice: str
     path: str | None
     channel: int | None
+    microphone: str | None = None
 
     @property
     def side(self) -> int | None:
@@ -53,6 +59,9 @@ def wanted_lines(args: argparse.Namespace) -> list[Wanted]:
         )
     if len(pairs) > MOST_LINES:
         raise UsageError("more than eight lines cannot be judged at once", "--lines", "give up to eight")
+    devices = [_device(source) for _, _, source in pairs]
+    if any(devices):
+        return _at_microphones(args, [voice for voice, _, _ in pairs], devices)
     files = [_is_file(source) for _, _, source in pairs]
     if any(files):
         if not all(files):
@@ -75,6 +84,29 @@ def lines_of(score: Score, wanted: Sequence[Wanted]) -> tuple[int, ...]:
     if len(set(lines)) < len(lines):
         raise UsageError("one voice is named twice", "--lines", "name each voice once")
     return lines
+
+
+def _at_microphones(args: argparse.Namespace, voices: list[str], devices: list[tuple[str, int] | None]) -> list[Wanted]:
+    """A microphone and its channel each. Raises UsageError."""
+    if args.input is not None:
+        raise UsageError("--lines names microphones", "--lines", "leave --input out, or name its channels")
+    if getattr(args, "input_device", None) is not None:
+        raise UsageError("--lines names its own microphones", "--lines", "leave --input-device out")
+    named = [device for device in devices if device is not None]
+    if len(named) < len(devices):
+        raise UsageError("a microphone is missing", "--lines", "name one for each voice, as in soprano=1:1,alto=3:1")
+    twice = next((device for device in named if named.count(device) > 1), None)
+    if twice is not None:
+        raise UsageError(f"channel {twice[1]} of {twice[0]} is named twice", "--lines", "give each singer a channel")
+    return [Wanted(voice, None, channel, name) for voice, (name, channel) in zip(voices, named, strict=True)]
+
+
+def _device(source: str) -> tuple[str, int] | None:
+    """Microphone and channel of "Desk mic:2"; None for a file or a channel alone. Raises UsageError."""
+    found = re.fullmatch(r"(.*[^:\s])\s*:\s*(\d+)", source)
+    if found is None or Path(source).is_file():
+        return None
+    return found[1].strip(), _channel(found[2])
 
 
 def _is_file(source: str) -> bool:

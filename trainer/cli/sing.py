@@ -22,6 +22,7 @@ heldline sing exercise.musicxml --voice 2 --input take.flac --starts-at 4.0 --te
 heldline sing "Ferry Bell at Low Water" --voice tenor --input take.wav --played soprano,alto,bass
 heldline sing "Kettle before Dawn" --lines alto=one.wav,tenor=two.wav --json
 heldline sing "Ferry Bell at Low Water" --lines soprano=1,alto=2,tenor=3,bass=4
+heldline sing "Ferry Bell at Low Water" --lines soprano=1:1,alto=3:1
 heldline sing "Ferry Bell at Low Water" --lines soprano=1,alto=2,tenor=3,bass=4 --input quartet.wav"""
 
 
@@ -40,8 +41,9 @@ def add(subparsers: Any) -> None:
     parser.add_argument("--input", metavar="FILE", help="a recording in place of the microphone")
     parser.add_argument(
         "--lines",
-        metavar="VOICE=FILE|CHANNEL,...",
-        help="several singers side by side: a recording each, or a channel each of --input or of the microphones",
+        metavar="VOICE=FILE|CHANNEL|MICROPHONE:CHANNEL,...",
+        help="several singers side by side: a recording each, or a channel each of --input or of the microphone, or each "
+        "a microphone of their own, by its number in soundcheck --list or by name",
     )
     _options.add_time(parser)
     parser.add_argument(

@@ -244,8 +244,9 @@ def _listed(here: Found, args: argparse.Namespace) -> int:
             as_text({"schema": "heldline.devices/1", **table, **{kind: list(names) for kind, names in ports.items()}})
         )
     else:
-        for title, devices in zip(("Microphones", "Sound"), rows.values(), strict=True):
-            print(f"{title}: {_names(tuple(f'{one.name} ({one.host})' for one in devices))}")
+        inputs = tuple(f"{number} {one.name} ({one.host})" for number, one in enumerate(here.inputs, start=1))
+        print(f"Microphones: {_names(inputs)}")
+        print(f"Sound: {_names(tuple(f'{one.name} ({one.host})' for one in here.outputs))}")
         print(f"Keys: {_names(here.keys)}")
         print(f"Synths: {_names(here.synths)}")
         for what, do in zip(here.missing, here.missing_next, strict=True):

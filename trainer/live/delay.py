@@ -7,7 +7,9 @@ from dataclasses import dataclass
 
 from audio.units import RATE_HZ
 
-SOURCES = ("measured", "reported", "assumed")
+SOURCES = ("measured", "reported", "assumed", "as each device says")
+"""The last is put together of what each device says of its own way."""
+
 ASSUMED_SECONDS = 0.05
 """Where neither a measurement nor the driver says anything: between a fast sound card (10 ms) and a slow one (100 ms); our own guess."""
 

@@ -16,6 +16,7 @@ from trainer.live.delay import Axis
 from trainer.live.own_sound import OwnSound
 
 PAUSED = "paused"
+FOR_EVER = 1 << 60
 
 
 class Hearing:
@@ -40,6 +41,7 @@ class Hearing:
         self._pauses: list[tuple[int, int | None]] = []
         self._sound: list[Block] = []
         self.keeping = False
+        self._ends: dict[int, int] = {}
         self._zero_frame = axis.zero_frame * RATE_HZ // axis.delay.rate_hz
         self.end_frame = axis.zero_frame
 
@@ -52,16 +54,21 @@ class Hearing:
             for clean in (block,) if self._own is None else self._own.feed(block):
                 for piece in self._wanted(clean):
                     for part in self._sieve.feed(piece):
-                        yield from map(self._named, self._tracker.feed(part))
+                        yield from self._told(self._tracker.feed(part))
         yield from self._not_taken()
 
     def flush(self) -> list[PitchFrame | Gap]:
         """What is left when the take is over."""
-        return [*(self._named(record) for record in self._tracker.flush()), *self._not_taken()]
+        return [*self._told(self._tracker.flush()), *self._not_taken()]
 
     def said(self) -> list[str]:
         """A sentence a microphone on what it hears of the other singers."""
         return [""] if self._several is None else self._several.said()
+
+    def ends(self, channel: str, from_frame: int) -> None:
+        """From this link frame on a microphone is gone: what it sends is no silence of its singer's."""
+        if channel in self._channels:
+            self._ends[self._channels.index(channel)] = self._axis.heard(from_frame)
 
     def pause(self, from_frame: int) -> None:
         """Nothing is heard from this link frame on."""
@@ -101,6 +108,11 @@ class Hearing:
                 samples = np.array(sound[begin - block.start_frame : end - block.start_frame], np.float32)
                 yield Block(samples, self._channels, begin - zero, block.rate_hz, lost_frames_before=lost)
                 lost = 0
+
+    def _told(self, records: Iterable[PitchFrame | Gap]) -> Iterator[PitchFrame | Gap]:
+        for record in records:
+            if isinstance(record, Gap) or record.centre_frame < self._ends.get(record.line, FOR_EVER):
+                yield self._named(record)
 
     def _not_taken(self) -> list[PitchFrame | Gap]:
         return [] if self._own is None else self._own.not_taken(self._zero_frame)

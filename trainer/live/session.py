@@ -194,7 +194,7 @@ class Session:
             beside=self._beside,
             remember=self._remember,
         )
-        performance = performance.saying(self._performer.over(take))
+        performance = self._performer.over(take, performance)
         if take.source == "sung":
             self._rest_from.sung(take.end_frame - begun.music_frame)
         trouble = self._link.trouble if not self._link.alive else self._performer.trouble

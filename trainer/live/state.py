@@ -70,6 +70,8 @@ class State:
         Who sings where several do, each at a microphone of their own; empty for one singer.
     beats_of : tuple of tuple of BeatVerdict
         The beats of each of these.
+    gone : tuple of int
+        Those of them whose microphone has vanished.
     """
 
     phase: str
@@ -96,6 +98,7 @@ class State:
     standing: Standing | None = None
     lines: tuple[int, ...] = ()
     beats_of: tuple[tuple[BeatVerdict, ...], ...] = ()
+    gone: tuple[int, ...] = ()
 
 
 def take_phase(player: Player, frame: int, still: str) -> str:

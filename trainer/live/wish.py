@@ -84,4 +84,6 @@ def delay_words(delay: Delay, source: str) -> str:
             return "keys are answered through the same output as the voices, so its delay falls out"
         return "that of the output is not known; timing is not judged"
     told = f"{delay.milliseconds:g} ms there and back, {delay.source}"
+    if delay.source == "as each device says":
+        return f"{told}; timing is not judged, since nobody measured them together"
     return told if delay.known else f"{told}; timing is not judged, heldline soundcheck measures it"

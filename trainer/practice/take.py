@@ -201,12 +201,14 @@ class Performance:
 
     takes: tuple[Take, ...]
 
-    def saying(self, sentences: Sequence[str]) -> Performance:
-        """The same with a sentence more in each take's remarks, "" for none; of a line that nobody was heard in nothing is said."""
+    def remarking(self, sentences: Sequence[str]) -> Performance:
+        """The same with a sentence more in each take's remarks, "" for none."""
         pairs = zip(self.takes, sentences, strict=True)
         return Performance(
-            tuple(
-                replace(take, remarks=(*take.remarks, said)) if said and take.status != "nothing heard" else take
-                for take, said in pairs
-            )
+            tuple(replace(take, remarks=(*take.remarks, said)) if said else take for take, said in pairs)
         )
+
+    def saying(self, sentences: Sequence[str]) -> Performance:
+        """The same, but of a line that nobody was heard in nothing is said."""
+        pairs = zip(self.takes, sentences, strict=True)
+        return self.remarking(["" if take.status == "nothing heard" else said for take, said in pairs])

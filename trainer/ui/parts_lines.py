@@ -59,11 +59,13 @@ class PartsLines:
 def parts_lines(state: State, told_bars: int) -> list[str]:
     """One line for each further bar that is over for everybody, each voice in words."""
     found = []
-    names = state.score.voice_names()
+    names, gone = state.score.voice_names(), state.gone
     for bar in state.score.bars().bars[told_bars:]:
         count = -(-bar.length_quarters // bar.meter.beat_quarters)
         here = [[beat for beat in beats if beat.bar == bar.number] for beats in state.beats_of]
-        if any(len(beats) < count for beats in here):
+        if not here or any(
+            len(beats) < count for line, beats in zip(state.lines, here, strict=True) if line not in gone
+        ):
             break
         words = [f"{names[line]} {_bar_says(beats)}" for line, beats in zip(state.lines, here, strict=True)]
         found.append(f"Bar {bar.number}: {'; '.join(words)}")
@@ -71,6 +73,8 @@ def parts_lines(state: State, told_bars: int) -> list[str]:
 
 
 def _bar_says(beats: Sequence[BeatVerdict]) -> str:
+    if not beats:
+        return "nothing heard"
     told = list(dict.fromkeys(beat_says(beat) for beat in beats if beat.sign not in (*COUNTED_AS_HELD, Sign.REST)))
     if told:
         return ", ".join(told)

@@ -33,6 +33,13 @@ class Driver:
         return result
 
 
+def test_a_stream_in_one_direction_says_its_own_way_alone() -> None:
+    lane = Lane(RATE_HZ)
+    assert lane.reported_frames(Times(10.0, 10.02, 0.0)) == 960  # it only listens
+    assert lane.reported_frames(Times(0.0, 10.02, 10.05)) == 1_440  # it only sounds
+    assert lane.reported_frames(Times(0.0, 10.02, 0.0)) == -1
+
+
 def test_frames_go_on_block_after_block() -> None:
     driver = Driver()
     assert [driver.call() for _ in range(3)] == [(0, 0, 0), (480, 0, 0), (960, 0, 0)]

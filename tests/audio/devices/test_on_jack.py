@@ -13,8 +13,9 @@ import pytest
 import servers
 from real_links import cents_of, heard_for, heard_until, joined, lag_frames, on_one_axis, save, tone
 
-from audio.devices import SoundWish, found, open_sound
+from audio.devices import SoundWish, found, open_side_by_side, open_sound
 from audio.devices.roundtrip import measure
+from audio.devices.side_by_side import Place
 from audio.errors import DeviceError
 
 PERIODS = [{"period_frames": 256}, {"period_frames": 512}]
@@ -142,6 +143,24 @@ def test_only_a_loudspeaker_and_only_a_microphone_are_links_too(jack: servers.Se
     with open_sound(SoundWish(channels_out=0)) as link:
         assert link.output_name == ""
         assert heard_for(link, 0.4)[0].channels == ("mic1",)
+
+
+def test_two_clients_that_listen_hear_one_sound_at_one_frame_of_the_axis(jack: servers.Server) -> None:
+    wish = SoundWish(input_name="system", channels_out=0)
+    with open_side_by_side(SoundWish(channels_in=0), [wish, wish], [Place(0, 1), Place(1, 1)]) as link:
+        (mouth,) = servers.ports(jack, ":out_0")
+        ears = servers.ports(jack, ":in_0")
+        assert len(ears) == 2
+        for ear in ears:
+            servers.join(jack, mouth, ear)
+        heard_for(link, 1.2)
+        link.play(link.write_until() + 9_600, noise(19_200))
+        blocks = heard_for(link, 1.0)
+        assert link.alive
+    played = joined(blocks, "played1")[1]
+    places = [lag_frames(played, joined(blocks, name)[1]) for name in ("mic1", "mic2")]
+    assert abs(places[0] - places[1]) <= 24, places  # half a millisecond
+    assert 0 <= places[0] <= 2_400
 
 
 def test_closing_leaves_no_process_behind(jack: servers.Server) -> None:

@@ -30,6 +30,18 @@ def test_numbers_are_channels_of_the_microphones_or_of_one_recording_and_all_els
     assert not is_live(apart)
 
 
+def test_a_name_or_a_number_before_a_channel_is_a_microphone_of_several(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    two = asked("soprano=1:1,alto=Desk mic:2")
+    assert wanted_lines(two) == [Wanted("soprano", None, 1, "1"), Wanted("alto", None, 2, "Desk mic")]
+    assert is_live(two)
+    assert wanted_lines(asked("alto=USB: (hw:1,0):1".replace(",", ";")))[0].microphone == "USB: (hw:1;0)"
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "take:2").write_bytes(b"")
+    assert wanted_lines(asked("alto=take:2"))[0].path == "take:2"
+
+
 def test_a_recording_whose_name_is_a_number_is_a_recording(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)
     (tmp_path / "1").write_bytes(b"")
@@ -46,6 +58,12 @@ def test_a_recording_whose_name_is_a_number_is_a_recording(tmp_path: Path, monke
         ("soprano=1,alto=b.wav", {}),
         ("soprano=a.wav,alto=b.wav", {"input": "c.wav"}),
         ("soprano=1", {"voice": "alto"}),
+        ("soprano=1:1,alto=2", {}),
+        ("soprano=1:1,alto=1:1", {}),
+        ("soprano=1:0", {}),
+        ("soprano=1:1,alto=b.wav", {}),
+        ("soprano=1:1", {"input": "c.wav"}),
+        ("soprano=1:1", {"input_device": "Desk mic"}),
         (",".join(f"{k}={k}" for k in range(1, 10)), {}),
     ],
 )

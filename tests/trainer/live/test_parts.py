@@ -14,6 +14,7 @@ from live_rig import RATE_HZ, SETTINGS, Rig, short_score
 from session_rig import DELAY, Script, phase, singing_from
 
 from audio.devices.fake import FakeSound
+from audio.devices.side_by_side import Vanished
 from trainer.live.desk import Desk
 from trainer.live.performers.several import SeveralSingers
 from trainer.live.session import Session
@@ -34,7 +35,10 @@ CHANNELS = ("mic1", "mic3")
 class Singing:
     """A session of soprano and tenor; the second microphone of the link has nobody."""
 
-    def __init__(self, *faces_cues: object, microphone: np.ndarray | None = None, places=None, **wish: object) -> None:
+    def __init__(
+        self, *faces_cues: object, microphone: np.ndarray | None = None, places=None, gone_from: int = 0, **wish: object
+    ) -> None:
+        self.gone_from = gone_from
         self.face = Script(*faces_cues)
         sound = np.zeros((1, 3), np.float32) if microphone is None else microphone
         self.link = FakeSound(sound, rate_hz=RATE_HZ, block_frames=480)
@@ -48,12 +52,17 @@ class Singing:
             wait=self._wait,
             places=places,
             tell=self.told.append,
-            performer=SeveralSingers(self.link, LINES, CHANNELS, ("soprano", "tenor")),
+            performer=SeveralSingers(self.link, LINES, CHANNELS, ("soprano", "tenor"), self._vanished),
         )
 
     def _wait(self, seconds: float) -> None:
         self.link.advance_seconds(seconds)
         assert self.link.write_until() < 120 * RATE_HZ, self.face.told.phase
+
+    def _vanished(self) -> dict[str, Vanished]:
+        """The tenor's microphone, once the clock is there; what it sends then is silence."""
+        gone = 0 < self.gone_from <= self.link.write_until() - RATE_HZ
+        return {"mic3": Vanished(self.gone_from, "Attic")} if gone else {}
 
     def run(self):
         return self.session.run()
@@ -134,6 +143,38 @@ def test_whoever_does_not_sing_is_nothing_heard_beside_one_who_does() -> None:
     assert tenor.status == "nothing heard"
     assert {note.sign.value for note in tenor.notes} <= {"silent", "unsure"}
     assert [note.sign.value for note in tenor.notes].count("silent") >= 3
+
+
+def test_a_microphone_that_vanishes_is_said_and_its_singer_is_not_judged_from_there() -> None:
+    begun = nobody().session._player.begun
+    frame = begun.music_frame + DELAY.frames + (begun.end_frame - begun.music_frame) * 5 // 8  # the middle of bar 3
+    sound = microphones()
+    sound[frame:, 2] = 0.0
+    sung = Singing(microphone=sound, gone_from=frame)
+    soprano, tenor = sung.run().performances[0].takes
+    assert [note.sign.value for note in soprano.notes] == EXPECTED[0]
+    assert [note.sign.value for note in tenor.notes][:2] == EXPECTED[1][:2]
+    assert [note.sign.value for note in tenor.notes][3] == "unsure"
+    assert tenor.status == "incomplete"
+    assert tenor.remarks[-1] == "Its microphone (Attic) vanished in bar 3: nothing was heard from there."
+    assert "tenor: the microphone (Attic) has vanished, so nothing is heard; the others go on." in {
+        state.warning for state in sung.face.states
+    }
+    said: list[str] = []
+    lines = PartsLines(said.append)
+    for state in sung.face.states:
+        lines.show(state)
+    (last,) = [line for line in said if line.startswith("Bar 4")]
+    assert last == "Bar 4: soprano held; tenor nothing heard"
+
+
+def test_a_microphone_that_was_gone_before_the_take_is_said_of_a_singer_who_was_not_heard() -> None:
+    sound = microphones()
+    sound[:, 2] = 0.0
+    sung = Singing(microphone=sound, gone_from=1)
+    tenor = sung.run().performances[0].takes[1]
+    assert tenor.status == "nothing heard"
+    assert "vanished before bar 1" in tenor.remarks[-1]
 
 
 def test_the_keys_stop_pause_and_begin_again() -> None:

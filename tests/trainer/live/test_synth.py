@@ -7,8 +7,8 @@ from dataclasses import replace
 import numpy as np
 from live_rig import RATE_HZ, TENOR, Rig, short_score
 
+from audio.devices.no_sound import NoSound
 from trainer.live.desk import Desk
-from trainer.live.no_sound import NoSound
 from trainer.live.synth import HIGH_BLOCK, LOW_BLOCK, PERCUSSION, SynthVoices
 
 WRITTEN = [[n.pitch.midi for n in line.notes] for line in short_score().lines]

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Protocol
 from trainer.live.keytake import KeyTake
 from trainer.live.player import Player
 from trainer.live.take import Laid, LiveTake
+from trainer.practice.take import Performance
 
 if TYPE_CHECKING:
     from audio.block import Block
@@ -41,8 +42,8 @@ class Performer(Protocol):
         """What came between two takes."""
         ...
 
-    def over(self, take: LiveTake | KeyTake) -> list[str]:
-        """A take is over; for each of its lines what is to be said of how it was heard."""
+    def over(self, take: LiveTake | KeyTake, performance: Performance) -> Performance:
+        """A take is over; its verdicts, with what is to be said of how it was heard."""
         ...
 
     def settles(self, command: str) -> bool:

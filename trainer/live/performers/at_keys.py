@@ -9,6 +9,7 @@ from trainer.live.hand import Hand, LinkClock, NumberRow
 from trainer.live.keytake import KeyTake
 from trainer.live.player import Player
 from trainer.live.take import Laid, LiveTake
+from trainer.practice.take import Performance
 
 if TYPE_CHECKING:
     from audio.block import Block
@@ -50,9 +51,9 @@ class AtKeys:
         self._clock.feed(blocks)
         self._hand.moved(player)
 
-    def over(self, take: LiveTake | KeyTake) -> list[str]:
+    def over(self, take: LiveTake | KeyTake, performance: Performance) -> Performance:
         """As ``Performer.over``: nothing."""
-        return [""]
+        return performance
 
     def settles(self, command: str) -> bool:
         """As ``Performer.settles``: a number typed for the number row."""

@@ -11,6 +11,7 @@ from trainer.live.performers import LOOK_SECONDS
 from trainer.live.player import Player
 from trainer.live.take import Laid, LiveTake
 from trainer.live.watch import MicrophoneWatch
+from trainer.practice.take import Performance
 
 if TYPE_CHECKING:
     from audio.block import Block
@@ -40,12 +41,12 @@ class OneSinger:
         if self._own is not None:
             self._own.pass_by(blocks)
 
-    def over(self, take: LiveTake | KeyTake) -> list[str]:
+    def over(self, take: LiveTake | KeyTake, performance: Performance) -> Performance:
         """As ``Performer.over``: of our own sound."""
         if self._own is None:
-            return [""]
+            return performance
         self._own.take_is_over()
-        return [self._own.words()]
+        return performance.saying([self._own.words()])
 
     def settles(self, command: str) -> bool:
         """As ``Performer.settles``: nothing."""

@@ -1,4 +1,4 @@
-"""A link without any sound: only its frames go by, by the machine's own clock. For keys where nothing can be heard."""
+"""A link without any sound: only its frames go by, by the machine's own clock. For keys, or microphones, where nothing is to sound."""
 
 from __future__ import annotations
 
@@ -63,3 +63,24 @@ class NoSound:
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
         self.close()
+
+
+class Counting(NoSound):
+    """The same, but its frames come as blocks of no channel: an axis for devices that listen while nothing sounds."""
+
+    def __init__(self, now_seconds: Callable[[], float] = time.perf_counter) -> None:
+        super().__init__(now_seconds)
+        self._read_until = 0
+
+    def read(self) -> list[Block]:
+        """What has gone by since the last call."""
+        import numpy as np
+
+        from audio.block import Block
+
+        start, end = self._read_until, self.write_until()
+        if end - start < self.block_frames:
+            return []
+        self._read_until = end
+        began = self._began + (start + self.block_frames) / self.rate_hz
+        return [Block(np.zeros((end - start, 0), np.float32), (), start, self.rate_hz, host_seconds=began)]
