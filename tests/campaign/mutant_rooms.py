@@ -25,7 +25,8 @@ class Room:
     asked : str
         Expression of ``pytest -k``.
     quick : callable
-        Asked before any test file: whether all is as it was. What a test would ask too, without the time that pytest takes.
+        Asked before any test file, with the changed file (None: none in particular): whether all is as it was. What a test would ask
+        too, without the time that pytest takes.
     """
 
     folder: Path
@@ -33,7 +34,7 @@ class Room:
     late: tuple[Path, ...]
     near: Mapping[str, tuple[Path, ...]] = field(default_factory=dict)
     asked: str = ""
-    quick: Callable[[], bool] = lambda: True
+    quick: Callable[[Path | None], bool] = lambda _: True
 
     def tests(self, changed: Path | None) -> list[list[Path]]:
         """The test files for a changed file, in batches; None is none in particular."""
@@ -85,18 +86,21 @@ def _judge() -> Room:
     }
     return Room(
         ROOT / "trainer" / "judge",
-        tuple(path for path in files if path.stem != "test_rulers") + _files("practice", "drive"),
+        tuple(path for path in files if path.stem not in ("test_rulers", "test_nets")) + _files("practice", "drive"),
         _files("reports", "why"),
         near,
         quick=_judged_as_it_was,
     )
 
 
-def _judged_as_it_was() -> bool:
-    """As ``test_rulers`` and ``test_same_bytes`` ask."""
+def _judged_as_it_was(changed: Path | None) -> bool:
+    """As ``test_nets``, ``test_rulers`` and ``test_same_bytes`` ask; the nets over the changed file come first."""
+    from nets import as_kept
     from rulers import KEPT, rows
     from stored_lines import FOLDER, read_line
 
+    if not as_kept(None if changed is None else changed.stem):
+        return False
     kept = set(KEPT.read_text(encoding="utf-8").splitlines())
     if not all(row in kept for row in rows()):
         return False

@@ -42,38 +42,38 @@ def clashes(score: Score, bars: Bars, line_index: int, targets: tuple[Target, ..
     found = []
     for target in targets:
         following = target.index + 1
-        if target.pitch is None or following >= len(targets) or targets[following].pitch is None:
+        resolution = targets[following].pitch if following < len(targets) else None
+        if target.pitch is None or resolution is None:
             continue
         for bar in bars.bars:
             at = bar.onset_quarters
             if target.onset_quarters < at < target.end_quarters:
-                figure = _figure(score, line_index, at, targets[following])
+                figure = _figure(score, line_index, at, resolution, target.end_quarters)
                 if figure:
                     found.append(Clash(target.index, following, at, figure))
     return found
 
 
-def _figure(score: Score, line_index: int, at: Fraction, resolution: Target) -> str:
+def _figure(score: Score, line_index: int, at: Fraction, resolution: Pitch, resolved_at: Fraction) -> str:
     """Figures of dissonance and resolution at *at*, "" when the note is consonant there."""
     here = {index: note.pitch for index, note in sounding(score, at)}
-    own = here.get(line_index)
-    if own is None or resolution.pitch is None or len(here) < 2:
+    own = here.pop(line_index)
+    if not here:
         return ""
-    later = {index: note.pitch for index, note in sounding(score, resolution.onset_quarters)}
-    others = [pitch for index, pitch in here.items() if index != line_index]
-    lowest = min(others, key=lambda pitch: pitch.midi)
+    later = {index: note.pitch for index, note in sounding(score, resolved_at)}
+    lowest = min(here.values(), key=lambda pitch: pitch.midi)
     if lowest.midi <= own.midi:
         if _consonant(lowest, own):
             return ""
         bass = min(
             (p for index, p in later.items() if index != line_index), key=lambda pitch: pitch.midi, default=lowest
         )
-        return f"{_number(lowest, own)}-{_number(bass, resolution.pitch)}"
-    rubbing = [pitch for pitch in others if not _consonant(own, pitch)]
+        return f"{_number(lowest, own)}-{_number(bass, resolution)}"
+    rubbing = [pitch for pitch in here.values() if not _consonant(own, pitch)]
     if not rubbing:
         return ""
     against = min(rubbing, key=lambda pitch: pitch.midi)
-    return f"{_simple(own, against)}-{_simple(resolution.pitch, against)}"
+    return f"{_simple(own, against)}-{_simple(resolution, against)}"
 
 
 def _consonant(low: Pitch, high: Pitch) -> bool:

@@ -7,6 +7,7 @@ a note counts as the singer's own only if no played voice has it.
 
 from __future__ import annotations
 
+import itertools
 from array import array
 from collections import Counter
 from collections.abc import Iterable, Sequence
@@ -91,12 +92,9 @@ class Murk:
 
 
 def _lowest_tenth(counts: Counter[int], total: int) -> int:
-    seen = 0
-    for value in sorted(counts):
-        seen += counts[value]
-        if 10 * seen >= total:
-            return value
-    return 0
+    values = sorted(counts)
+    seen = itertools.accumulate(counts[value] for value in values)
+    return next(value for value, so_far in zip(values, seen, strict=True) if 10 * so_far >= total)
 
 
 def only_our_voices(readings: Sequence[Reading], suspects: Sequence[Suspect | None], murky: int) -> bool:

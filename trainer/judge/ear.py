@@ -60,7 +60,7 @@ class Known:
         Whether the whole take is so.
     """
 
-    shift: int = 0
+    shift: int
     offset_c100: Callable[[int], int] = nothing_taken_off
     pulls: Mapping[int, str | None] = field(default_factory=dict)
     readings: Mapping[int, Reading] = field(default_factory=dict)
@@ -162,7 +162,7 @@ class Ear:
 
     def part(
         self, target: Target, from_quarters: Fraction, to_quarters: Fraction, known: Known
-    ) -> tuple[Reading, Listening, str | None]:
+    ) -> tuple[Reading, str | None]:
         """A part of a note, read and searched for a pull."""
         span = self._spans.span(target, from_quarters, to_quarters)
         heard = self.listen(span)
@@ -170,9 +170,9 @@ class Ear:
         if reading.signs & MAYBE_OURS and (known.murky or known.murk(span.from_frame, span.to_frame) >= DOUBTFUL):
             suspect = self.suspect(target, reading, heard, span, known)
             if suspect is not None and matches(suspect):
-                return Reading(frozenset({Sign.UNSURE}), why=reading.why), heard, None
+                return Reading(frozenset({Sign.UNSURE}), why=reading.why), None
         reading = self._forgiven(reading, span, target, known)
-        return reading, heard, self.pull(target, reading, heard, span, known)
+        return reading, self.pull(target, reading, heard, span, known)
 
     def rest(self, target: Target, shift: int) -> Segment | None:
         """What was surely sung in a rest. After the last note nothing is asked for, and a long last note is no fault."""
@@ -193,7 +193,7 @@ class Ear:
         parts: list[Part] = []
         for target, from_quarters, to_quarters in beat_parts(self._line.targets, at, at + length):
             if target.pitch is not None:
-                reading, _, pulled = self.part(target, from_quarters, to_quarters, known)
+                reading, pulled = self.part(target, from_quarters, to_quarters, known)
                 parts.append((target, reading, pulled))
                 continue
             rest = self.rest(target, known.shift)

@@ -112,7 +112,7 @@ class Engine:
         judged = SungLine(self._plan, line, self._time, pitch_line, self._gaps, _unheard(pitch_line))
         notes = judged.notes()
         heard = any(n.sign not in NOT_HEARD and n.expected is not None for n in notes)
-        cut_short = heard and len(pitch_line) > 0 and pitch_line.centres[-1] < self._end_frame(line) - CUT_SHORT_FRAMES
+        cut_short = heard and pitch_line.centres[-1] < self._end_frame(line) - CUT_SHORT_FRAMES
         trend = judged.trend if heard else None
         said: tuple[str, ...] = (ONLY_OURS,) if judged.only_ours else ()
         if heard:

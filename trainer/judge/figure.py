@@ -47,9 +47,9 @@ class Figure:
     deviation_c100: int
     uncertainty_c100: int
     kept_ms: int
-    vibrato_period_frames: int = 0
-    vibrato_extent_c100: int = 0
-    wander_c100: int = 0
+    vibrato_period_frames: int
+    vibrato_extent_c100: int
+    wander_c100: int
 
 
 def trim_frames(length_frames: int) -> int:

@@ -42,8 +42,6 @@ class Listening:
         Deviation from the reference, no octave taken off.
     pitch_c100 : int
         Level of the body; 0 without one.
-    octave : int
-        Whole octaves nearest to the deviation.
     sung_frames, clear_frames, loud_frames : int
         Frames of time within the span that the body fills; that are voiced at all; that are loud without being voiced.
     confidence : int
@@ -70,7 +68,6 @@ class Listening:
     strays: tuple[Segment, ...]
     figure: Figure | None
     pitch_c100: int
-    octave: int
     sung_frames: int
     clear_frames: int
     loud_frames: int
@@ -81,9 +78,9 @@ class Listening:
     restruck: bool
     entry_c100: int | None
     silences: tuple[tuple[int, int], ...]
-    steady_frames: int = 0
-    rings: bool = False
-    hinted_frames: int = 0
+    steady_frames: int
+    rings: bool
+    hinted_frames: int
 
 
 def overlap(segment: Segment, from_frame: int, to_frame: int) -> int:
@@ -109,9 +106,8 @@ def listen(line: PitchLine, steady: list[Segment], span: Span, *, loud_db10: int
     body = _body(inside, span)
     loud, clear = _sound_inside(line, span, loud_db10)
     if not body:
-        hinted = _hinted(line, span)
         return Listening(
-            (), (), None, 0, 0, 0, clear, loud, 0, None, None, False, False, None, (), hinted_frames=hinted
+            (), (), None, 0, 0, clear, loud, 0, None, None, False, False, None, (), 0, False, _hinted(line, span)
         )
     main = max(body, key=lambda s: (overlap(s, span.from_frame, span.to_frame), -s.start_frame))
     level = median([line.pitches[k] for s in body if abs(s.level_c100 - main.level_c100) <= SAME_C100 for k in s.kept])
@@ -126,13 +122,11 @@ def listen(line: PitchLine, steady: list[Segment], span: Span, *, loud_db10: int
     deviations = [line.pitches[k] - span.reference_c100(line.centres[k]) for k in kept]
     sure = 100 * median([line.uncertainties[k] for k in kept]) if kept else 0
     made = figure(deviations, line.hop_frames, sure)
-    deviation = made.deviation_c100 if made else level - span.reference_c100(span.from_frame)
     return Listening(
         body,
         strays,
         made,
         level,
-        (deviation + OCTAVE // 2) // OCTAVE,
         sum(overlap(s, span.from_frame, span.to_frame) for s in body),
         clear,
         loud,

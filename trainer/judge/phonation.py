@@ -57,7 +57,7 @@ class Segment:
     end_frame: int
     after_gap: bool
     before_gap: bool
-    glides: bool = False
+    glides: bool
 
     @property
     def length_frames(self) -> int:

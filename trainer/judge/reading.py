@@ -66,10 +66,10 @@ class Frame:
     beat_frames: int
     free_octave: bool
     timed: bool
-    last: bool = False
-    breath_after: bool = False
-    lost_frames: int = 0
-    spoken: bool = False
+    last: bool
+    breath_after: bool
+    lost_frames: int
+    spoken: bool
 
 
 @dataclass(frozen=True, slots=True)

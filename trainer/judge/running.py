@@ -106,7 +106,7 @@ class RunningLine:
         """Whether what was just heard may be our own voices: before anything was surely sung, every note that one of them has."""
         if not self._plan.beside_loudspeaker:
             return False
-        last = self._suspects[-1]
+        last = self._suspects[-1] if self._suspects else None  # none yet where a rest stands first and is sung in
         if last is not None and matches(last) and not any(map(_surely_sung, self._readings, self._suspects)):
             return True
         return only_our_voices(self._readings, self._suspects, murky)

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from fractions import Fraction
 
 from audio.heard import Gap
+from trainer.judge.beats import part_sign
 from trainer.judge.clash import Clash, clashes
 from trainer.judge.company import (
     DOUBTFUL,
@@ -181,8 +183,8 @@ class SungLine:
         if self.only_ours:
             doubt = Sign.UNSURE
             return ClashVerdict(place.bar, place.beat, place.printed_bar, clash.figure, doubt, doubt, doubt)
-        prepared, _ = self._part(target, target, clash)
-        held, _ = self._part(target, None, clash)
+        prepared = self._part(target, target.onset_quarters, clash.at_quarters)
+        held = self._part(target, clash.at_quarters, target.end_quarters)
         span = self._spans.span(target, clash.at_quarters, target.end_quarters)
         if held not in (Sign.SHARP, Sign.FLAT, Sign.OCTAVE) and self._left(target, span):
             held = Sign.LEFT_EARLY
@@ -199,12 +201,10 @@ class SungLine:
         ended = whole.body[-1].end_frame
         return span.from_frame - allowed <= ended < span.to_frame - allowed and not _comes_back(whole)
 
-    def _part(self, target: Target, before: Target | None, clash: Clash) -> tuple[Sign, Listening]:
-        """The sign of a clash's preparation (*before* given) or of its holding."""
-        from_quarters = target.onset_quarters if before is not None else clash.at_quarters
-        to_quarters = clash.at_quarters if before is not None else target.end_quarters
-        reading, heard, pulled = self._ear.part(target, from_quarters, to_quarters, self._known)
-        return ranked(reading.signs | ({Sign.PULLED} if pulled else set()))[0], heard
+    def _part(self, target: Target, from_quarters: Fraction, to_quarters: Fraction) -> Sign:
+        """The sign of a clash's preparation or of its holding."""
+        reading, pulled = self._ear.part(target, from_quarters, to_quarters, self._known)
+        return part_sign(reading, pulled)
 
     def extra(self) -> tuple[ExtraNote, ...]:
         """Notes that nothing asked for."""

@@ -91,14 +91,11 @@ def _without_wrong(points: list[tuple[int, int]]) -> list[tuple[int, int]]:
 
 def _hinged(near: list[tuple[int, int]], first: int, last: int, offset: int) -> Trend:
     """The drift as level up to a note and a straight line from it: the note at which that fits best."""
-    best: tuple[int, Trend] | None = None
+    candidates = []
     for k in range(len(near) - 2):
         level = median([y for _, y in near[: k + 1]])
         start = near[k][0]
         slopes = [(y - level) * SCALE // (t - start) for t, y in near[k + 1 :]]
         drift = median(slopes) * (last - start) // SCALE
-        candidate = Trend(offset, drift, start, level, first, last)
-        cost = sum(abs(y - candidate.at(t)) for t, y in near)
-        if best is None or cost < best[0]:
-            best = cost, candidate
-    return best[1] if best else Trend(offset, None, first, offset, first, last)
+        candidates.append(Trend(offset, drift, start, level, first, last))
+    return min(candidates, key=lambda candidate: sum(abs(y - candidate.at(t)) for t, y in near))
