@@ -1,4 +1,4 @@
-"""Every part of the judge on many small cases about its limits, each as it was (regression). What the limits mean, the parts' tests ask.
+"""Every part of the judge on many small cases about its limits, each as it was (regression). What limits mean, the parts' tests ask.
 
 ``python tests/trainer/judge/test_nets.py`` writes the digests anew after a verdict was changed on purpose.
 """
