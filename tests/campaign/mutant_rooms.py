@@ -72,12 +72,13 @@ def _rules() -> Room:
 def _judge() -> Room:
     files = sorted((ROOT / "tests" / "trainer" / "judge").glob("test_*.py"))
     near = {
+        "reading": _files("judge", "limits"),
+        "keyed": _files("judge", "limits keyed"),
         "clash": _files("judge", "clash"),
         "section": _files("judge", "section") + _files("reports", "section"),
         "crowd": _files("judge", "crowd") + _files("reports", "crowd"),
         "divided": _files("judge", "divided") + _files("reports", "crowd"),
         "figure": _files("judge", "figure"),
-        "keyed": _files("judge", "keyed"),
         "keyline": _files("judge", "keyed"),
         "runningkeys": _files("judge", "keyed"),
         "onset": _files("judge", "onset"),
@@ -94,7 +95,7 @@ def _judge() -> Room:
 
 
 def _judged_as_it_was(changed: Path | None) -> bool:
-    """As ``test_nets``, ``test_rulers`` and ``test_same_bytes`` ask; the nets over the changed file come first."""
+    """As ``test_rulers`` and ``test_same_bytes`` ask, and ``test_nets`` of the nets that look at the changed file."""
     from nets import as_kept
     from rulers import KEPT, rows
     from stored_lines import FOLDER, read_line

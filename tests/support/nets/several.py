@@ -9,6 +9,7 @@ from handmade_takes import beats_of, note, take_of
 
 from nets import Chance, Net
 from trainer.judge.crowd import CrowdNote, crowd_take
+from trainer.judge.divided import HEARD, MISSING, UNSURE, DividedNote, HalfNote, divided_take
 from trainer.judge.section import Desk, held_share, section_of
 from trainer.judge.together import side_by_side, together
 from trainer.practice.signs import Sign
@@ -64,26 +65,38 @@ def a_crowd(chance: Chance) -> object:
     return crowd_take(notes, chance.whole(0, 9))
 
 
+def a_divided_section(chance: Chance) -> object:
+    """Two lines of a section, either of them sung by nobody for a while."""
+    notes = []
+    for bar in range(chance.of(0, 1, 4, 5, 8, 9)):
+        halves = []
+        for expected in ("F4", "D4"):
+            sign = chance.of(HEARD, HEARD, MISSING, MISSING, MISSING, UNSURE)
+            halves.append(HalfNote(expected, sign, chance.whole(-30, 30) if sign == HEARD else None))
+        notes.append(DividedNote(bar, Fraction(1), str(bar), *halves))
+    return divided_take(notes, "alto 1", "alto 2")
+
+
 def a_note(chance: Chance, bar: int) -> NoteVerdict | None:
     """A bar's note that begins and ends about when it should."""
-    if chance.happens(10):
+    if chance.happens(5):
         return None
     sign = chance.of(*MOSTLY, Sign.SHARP, Sign.OFF, Sign.UNSURE, Sign.LATE)
-    begin = 4.0 * (bar - 1) + chance.of(0, 0.0, 0.125, 1.0)
+    begin = 4.0 * (bar - 1) + chance.of(0.0, 0.0, 0.0, 0.125, 1.0)
     heard = sign is not Sign.UNSURE
     return note(
         bar,
         sign,
         cents=chance.of(None, *[chance.whole(-40, 40)] * 5),
         start_s=begin if heard else None,
-        end_s=chance.of(begin + 0.15, begin + 0.25, 4.0 * bar, 4.0 * bar + 0.25) if heard else None,
+        end_s=chance.of(begin + 0.15, begin + 0.25, 4.0 * bar, 4.0 * bar, 4.0 * bar + 0.25) if heard else None,
         onset_error_ms=chance.of(None, chance.whole(-100, 300)),
     )
 
 
 def some_singers(chance: Chance) -> object:
     """Two to four of them, who may sing the same voice twice or press keys."""
-    count, bars = chance.of(1, 2, 2, 3, 3, 4), chance.of(2, 3, 4, 5)
+    count, bars = chance.of(1, 2, 2, 3, 3, 4), chance.of(3, 4, 5, 6)
     takes = []
     for k in range(count):
         notes = [one for bar in range(1, bars + 1) if (one := a_note(chance, bar)) is not None]
@@ -106,5 +119,6 @@ def some_singers(chance: Chance) -> object:
 NETS = (
     Net("sections", ("section",), a_section, 250),
     Net("crowds", ("crowd",), a_crowd, 600),
+    Net("divided sections", ("divided",), a_divided_section, 200),
     Net("singers", ("together",), some_singers, 300),
 )

@@ -220,9 +220,26 @@ def _later(record: Heard, frames_later: int) -> Heard:
             return record
 
 
-LOOKS_AT = ("beats", "drive", "ear", "engine", "remarks", "running", "sung", "words", "spans", "listening", "reading")
+HEARD_BY = (
+    "beats", "clash", "company", "drive", "ear", "engine", "faint", "figure", "hum", "listening", "naming", "octave", "onset",
+    "phonation", "pitchline", "pull", "reading", "remarks", "rests", "running", "span", "spans", "sung", "tail", "trend", "words",
+)  # fmt: skip
+KEYED_BY = (
+    "beats",
+    "clash",
+    "drive",
+    "engine",
+    "keyed",
+    "keyline",
+    "naming",
+    "pull",
+    "remarks",
+    "runningkeys",
+    "spans",
+    "words",
+)
 NETS = (
-    Net("keyed takes", ("keyline", "runningkeys", "engine", "drive", "beats", "words", "remarks"), a_keyed_take, 150),
-    Net("sung takes", LOOKS_AT, a_sung_take, 100),
+    Net("keyed takes", KEYED_BY, a_keyed_take, 150),
+    Net("sung takes", HEARD_BY, a_sung_take, 100),
     Net("two singers", ("engine", "drive", "running"), two_singers, 6),
 )
