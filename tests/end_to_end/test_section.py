@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from statistics import median
 
@@ -105,6 +106,26 @@ def test_a_crowd_that_is_silent_is_five_and_free_time_is_refused(tmp_path: Path)
     without = heldline("sectional", score, "--voice", "1")  # at the microphone, where there is none here
     assert (without.status, without.out) == (3, "")
     assert "there is no microphone here" in without.err
+
+
+def test_two_who_sing_at_once_at_a_desk_are_not_judged(
+    ferry_bell: Path, desks: dict[str, Path], tmp_path: Path
+) -> None:
+    own = as_written(FERRY_BELL, "tenor", qpm=QPM)
+    beside = tuple(replace(note, midi=note.midi + 5) for note in own if 2 <= note.index <= 6)
+    seconds = whole_s(FERRY_BELL, qpm=QPM)
+    one, other = (
+        sing(line, seed=seed, seconds=seconds, throat=Throat(vibrato_cents=15), rate_hz=24_000)
+        for seed, line in ((1, own), (2, beside))
+    )
+    both = save(tmp_path / "both.wav", one.samples + other.samples, 24_000)
+    done = told(ferry_bell, {"wren": desks["wren"], "heron": both}, "--alone", "--json", "--persons")
+    (bars,) = done.table["two_voices"]
+    assert set(range(4, 7)) <= set(bars) <= set(range(3, 8))
+    assert {one["label"]: one["two_voices"] for one in done.table["persons"]} == {"wren": [], "heron": bars}
+    by_bar = {bar["bar"]: bar for bar in done.table["bars"]}
+    assert all(by_bar[bar]["sang"] == by_bar[bar]["held"] == 1 for bar in bars[1:-1])
+    assert (by_bar[9]["sang"], by_bar[9]["held"]) == (2, 2)
 
 
 def test_a_divided_section_is_told_as_two_lines(tmp_path: Path) -> None:

@@ -25,11 +25,12 @@ _SAYS_NOTHING = frozenset({Sign.REST, Sign.UNSURE})
 
 @dataclass(frozen=True, slots=True)
 class Desk:
-    """One singer's take under a label, and the voice whose line it was if not the section's own."""
+    """One singer's take under a label, the voice whose line it was if not the section's own, and the bars in which two were heard."""
 
     label: str
     take: Take
     sang_line_of: str | None = None
+    two_voices: tuple[int, ...] = ()
 
     @property
     def counts(self) -> bool:

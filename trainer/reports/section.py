@@ -6,7 +6,7 @@ import textwrap
 from dataclasses import dataclass
 from typing import Any
 
-from trainer.judge.section import HEARD, Section, SectionBar
+from trainer.judge.section import HEARD, Desk, Section, SectionBar
 from trainer.practice.signs import Sign
 from trainer.reports.look import Look
 from trainer.reports.wording import bars_words, count_words
@@ -51,6 +51,7 @@ def section_to_json(section: Section, *, persons: bool) -> dict[str, Any]:
         "desks": len(section.desks),
         "heard": section.heard,
         "other_lines": _other_lines(section),
+        "two_voices": [list(desk.two_voices) for desk in section.desks if desk.two_voices],
         "bars": [_bar_to_json(bar, persons) for bar in section.bars],
         "next": None
         if drill is None
@@ -63,6 +64,7 @@ def section_to_json(section: Section, *, persons: bool) -> dict[str, Any]:
                 "label": desk.label,
                 "status": desk.take.status,
                 "sang_line_of": desk.sang_line_of,
+                "two_voices": list(desk.two_voices),
                 "octave_shift": desk.take.octave_shift,
                 "result": desk.take.result(),
             }
@@ -120,11 +122,25 @@ def section_as_text(section: Section, look: Look, *, persons: bool) -> str:
 
 
 def left_out(section: Section) -> list[str]:
-    """One sentence for every other voice whose line was sung."""
-    return [
+    """One sentence for every other voice whose line was sung, and one for every desk at which two sang at once."""
+    told = [
         f"{count_words(count, 'desk')} sang the {voice}'s line and {'is' if count == 1 else 'are'} left out of the bars."
         for voice, count in _other_lines(section).items()
     ]
+    return told + [
+        f"Two voices heard in {_called(section, desk)} of one desk: it is not judged there."
+        for desk in section.desks
+        if desk.two_voices
+    ]
+
+
+def _called(section: Section, desk: Desk) -> str:
+    """The bars in which two voices were heard, as the copies call them."""
+    printed = {bar.bar: bar.printed_bar for bar in section.bars}
+    called = [printed.get(bar, str(bar)) for bar in desk.two_voices]
+    if all(one.isdecimal() for one in called):
+        return bars_words(int(one) for one in called)
+    return f"{'bar' if len(called) == 1 else 'bars'} {', '.join(called)}"
 
 
 def bar_says(bar: SectionBar) -> str:
@@ -183,4 +199,6 @@ def _desk_lines(section: Section, label: str, look: Look) -> list[str]:
     else:
         weak = [bar.bar for bar in section.bars if label in bar.weak_desks]
         says = f"not held: {bars_words(weak)}" if weak else "all held"
+        if desk.two_voices:
+            says = f"two voices heard in {_called(section, desk)}, not judged there; else {says}"
     return textwrap.wrap(f"{label}: {says}", look.width, initial_indent="  ", subsequent_indent="    ")

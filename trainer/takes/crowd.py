@@ -14,8 +14,6 @@ import numpy as np
 from audio.block import Samples
 from audio.crowd import crowd_of, doubling_db, lowest_octave
 from audio.divided import halves_of
-from audio.resample import Resampler
-from audio.soundfile_io import read_blocks
 from audio.units import RATE_HZ, SEMITONE_C100, c100_to_hz
 from trainer.judge.crowd import LONG_SECONDS, CrowdNote, CrowdTake, crowd_take
 from trainer.judge.divided import (
@@ -32,6 +30,7 @@ from trainer.practice.plan import Plan, Target, make_plan
 from trainer.practice.reference import Step
 from trainer.practice.settings import Settings
 from trainer.score.model import Score
+from trainer.takes.recording import sound_in
 
 TRIM_SECONDS = Fraction(1, 4)
 """At both ends of a note, where people come and go (our own; one singer's pitch moves for 120 ms, Dai and Dixon 2019)."""
@@ -159,7 +158,7 @@ def _stretches(path: str | PathLike[str], spans: list[tuple[Fraction, Fraction]]
     frames = [(max(0, round(start * RATE_HZ)), max(0, round(end * RATE_HZ))) for start, end in spans]
     held: list[Samples] = []
     held_from = held_to = 0
-    blocks = _blocks(path)
+    blocks = sound_in(path)
     for start, end in frames:
         while held_to < end:
             block = next(blocks, None)
@@ -171,10 +170,3 @@ def _stretches(path: str | PathLike[str], spans: list[tuple[Fraction, Fraction]]
                 held_from += len(held.pop(0))
         sound = np.concatenate(held) if held else np.zeros(0, dtype=np.float32)
         yield sound[max(0, start - held_from) : max(0, end - held_from)]
-
-
-def _blocks(path: str | PathLike[str]) -> Iterator[Samples]:
-    resampler = Resampler()
-    for block in read_blocks(path):
-        yield from (one.samples[:, 0] for one in resampler.feed(block))
-    yield from (one.samples[:, 0] for one in resampler.flush())

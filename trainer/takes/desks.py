@@ -3,33 +3,42 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from os import PathLike
 
+from audio.heard import Heard
 from trainer.judge.section import HEARD, Desk, held_share
 from trainer.practice.settings import Settings
 from trainer.practice.take import Take
 from trainer.score.model import Score
 from trainer.takes.judging import judge
-from trainer.takes.recording import heard_in
+from trainer.takes.recording import frame_of, heard_in, sound_in
+from trainer.takes.two_voices import bars_of, two_voices_in
 
 OWN_AT_MOST, OTHER_AT_LEAST = 0.3, 0.7
 """Another voice's line was sung if less than the one share of the own line was held and at least the other share of that one."""
 
 
 def desk_of(score: Score, line_index: int, label: str, path: str | PathLike[str], *, settings: Settings) -> Desk:
-    """One singer's recording judged, and told apart from somebody who sang another voice's line.
+    """One singer's recording judged, told apart from somebody who sang another voice's line; not judged where two sing at once.
 
     Raises
     ------
     SoundFileError
         When the recording cannot be read.
     """
-    heard = list(heard_in(path))
+    import numpy as np
+
+    heard: list[Heard] = list(heard_in(path))
+    sound = list(sound_in(path))
+    samples = np.concatenate(sound) if sound else np.zeros(0, dtype=np.float32)
+    heard = sorted([*heard, *two_voices_in(score, line_index, samples, heard, settings=settings)], key=frame_of)
 
     def judged(line: int) -> Take:
         return judge(score, (line,), heard, settings=settings).takes[0]
 
-    return told_apart(score, line_index, label, judged(line_index), judged)
+    desk = told_apart(score, line_index, label, judged(line_index), judged)
+    return replace(desk, two_voices=bars_of(desk.take.health.gaps, score, settings))
 
 
 def told_apart(score: Score, line_index: int, label: str, take: Take, judged: Callable[[int], Take]) -> Desk:

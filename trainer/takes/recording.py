@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from audio.heard import Gap, Heard, PitchFrame
 
 if TYPE_CHECKING:
-    from audio.block import Block
+    from audio.block import Block, Samples
 
 Range = tuple[float, float]
 """Lowest and highest pitch to look for, hertz."""
@@ -38,6 +38,17 @@ def heard_in(
     from audio.soundfile_io import read_blocks
 
     return heard_from(read_blocks(path, side=side), line=line, search_hz=search_hz)
+
+
+def sound_in(path: str | PathLike[str]) -> Iterator[Samples]:
+    """The first channel of a recording at ``RATE_HZ``, piece by piece. Raises SoundFileError."""
+    from audio.resample import Resampler
+    from audio.soundfile_io import read_blocks
+
+    resampler = Resampler()
+    for block in read_blocks(path):
+        yield from (one.samples[:, 0] for one in resampler.feed(block))
+    yield from (one.samples[:, 0] for one in resampler.flush())
 
 
 def heard_from(blocks: Iterable[Block], *, line: int = 0, search_hz: Range | None = None) -> Iterator[PitchFrame | Gap]:

@@ -105,3 +105,13 @@ def test_desks_on_another_voices_line_hold_no_bar_of_this_one() -> None:
 
 def test_of_a_crowd_there_is_no_note_to_paste() -> None:
     assert section_to_json(_section([]), persons=False)["note"] is None
+
+
+def test_two_voices_at_a_desk_are_told_in_one_sentence() -> None:
+    desks = _section([Desk("wren", clean_take()), Desk("heron", clean_take(), two_voices=(5, 6))])
+    text = section_as_text(desks, Look(width=80), persons=False)
+    assert "Two voices heard in bars 5 to 6 of one desk: it is not judged there.\n" in text
+    assert "heron" not in text
+    assert section_to_json(desks, persons=False)["two_voices"] == [[5, 6]]
+    told = section_as_text(desks, Look(width=80), persons=True)
+    assert "  heron: two voices heard in bars 5 to 6, not judged there; else all held" in told
