@@ -112,6 +112,12 @@ class Leader:
             servers.end(singer)
         return self.process.wait(20), self.lines
 
+    def close(self) -> None:
+        """Let go of its pipes."""
+        for pipe in (self.process.stdin, self.process.stdout, self.process.stderr):
+            if pipe is not None:
+                pipe.close()
+
 
 def led(stage: Stage, *words: object) -> Leader:
     """heldline sectional in lines, waiting for its leader."""

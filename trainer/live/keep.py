@@ -104,6 +104,9 @@ def run_take(
             except HeldlineError as err:
                 tell(f"the recording is not kept\n  {err}")
                 recordings = []
+            if begun_beside.rehearsal and take.cut_off and performance.nobody_heard and not recordings:
+                keeper.drop()  # the device was gone before the desk had sung: it is not to stand there as not heard
+                return None
             return keeper.end(performance, recordings=recordings, beside=begun_beside if still else UNKNOWN)
 
     return performance, end

@@ -48,6 +48,11 @@ class KeyTake:
         return self.stopped or done
 
     @property
+    def cut_off(self) -> bool:
+        """Whether the keys or the sound are gone."""
+        return not self._link.alive or not self._hand.alive
+
+    @property
     def stopped(self) -> bool:
         """Whether it ended before the music did."""
         return self._stopped or not self._link.alive or not self._hand.alive

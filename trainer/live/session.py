@@ -199,7 +199,9 @@ class Session:
             self._rest_from.sung(take.end_frame - begun.music_frame)
         trouble = self._link.trouble if not self._link.alive else self._performer.trouble
         if trouble:
-            self._state = replace(self._state, notice=f"{trouble}; the take so far is judged and kept")
+            unheard = self._choices.sung_by.rehearsal and performance.nobody_heard
+            so_far = "nothing was heard in this turn" if unheard else "the take so far is judged and kept"
+            self._state = replace(self._state, notice=f"{trouble}; {so_far}")
         if not self._parts:
             self._choices = self._choices.in_octave_of(performance.takes[0])
         self._state = replace(self._state, performance=performance if self._choices.shown != "none" else None)

@@ -122,6 +122,11 @@ class LiveTake:
         return [str(path)]
 
     @property
+    def cut_off(self) -> bool:
+        """Whether the sound is gone."""
+        return not self._link.alive
+
+    @property
     def stopped(self) -> bool:
         """Whether it ended before the music did."""
         return self._stopped or not self._link.alive

@@ -201,6 +201,11 @@ class Performance:
 
     takes: tuple[Take, ...]
 
+    @property
+    def nobody_heard(self) -> bool:
+        """Whether nothing was heard of any line."""
+        return all(take.status == "nothing heard" for take in self.takes)
+
     def remarking(self, sentences: Sequence[str]) -> Performance:
         """The same with a sentence more in each take's remarks, "" for none."""
         pairs = zip(self.takes, sentences, strict=True)

@@ -154,6 +154,21 @@ def test_a_microphone_that_vanishes_keeps_who_sang_before_and_the_rehearsal_goes
     assert again.standing.large == ("next", HERON, "space")
 
 
+def test_a_desk_whose_microphone_vanished_before_it_sang_does_not_stand_there_as_not_heard(tmp_path: Path) -> None:
+    book = book_in(tmp_path)
+    course = course_of(book, WREN, HERON)
+    face = Script((phase("ready"), "turns"), (next_is(WREN), "go"))
+
+    def unplugged(link, session):
+        if face.told.phase == "singing" and face.told.quarters > 1:
+            link.vanish()
+
+    rehearsed(tmp_path, course, face, {}, each=unplugged)
+    assert "nothing was heard in this turn" in face.told.notice
+    assert book.desks(course.rehearsal.key) == ()
+    assert not list(places_in(tmp_path).running.glob("*.take"))
+
+
 def face_choices():
     from trainer.live.choices import Choices
     from trainer.live.desk import Desk

@@ -1,0 +1,66 @@
+"""A section whose microphone is pulled out in a turn, on a real server: the turns before are kept, and the rehearsal goes on.
+
+In the second turn, since each takes six seconds; in the fifth on the pretend link (``tests/trainer/live/test_sectional.py``).
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+import servers
+from live_stage import Stage
+from section_stage import Leader, led, recorded_line
+
+from trainer.library import resolve
+
+ROPE = ("Rope over the Sluice", "--voice", "alto", "--tempo", "400", "--bars", "5-6")
+ALTO = 1
+
+
+@pytest.fixture
+def pulse(there: None) -> Iterator[servers.Server]:
+    with servers.pulse() as server:
+        yield server
+
+
+def turn(leader: Leader, *recordings: Path) -> None:
+    leader.until("Now: next")
+    leader.type("")
+    leader.sings(*recordings)
+
+
+def test_a_microphone_that_vanishes_in_a_turn_costs_no_turn_before_and_the_rehearsal_is_taken_up_again(
+    pulse: servers.Server, tmp_path: Path
+) -> None:
+    stage = Stage(pulse, "pulse", tmp_path / "home")
+    sung = recorded_line(tmp_path, resolve(ROPE[0]), ALTO, (4, 7), 400)
+    (module,) = [
+        line.split()[0]
+        for line in pulse.run("pactl", "list", "short", "modules").splitlines()
+        if "remap-source" in line
+    ]
+    leader = led(stage, *ROPE, "--desks", "3")
+    leader.type("t")
+    turn(leader, sung)
+    turn(leader)
+    time.sleep(0.3)
+    pulse.run("pactl", "unload-module", module)
+    status, lines = leader.left()
+    said = leader.process.stderr.read()
+    leader.close()
+    assert status == 3, (lines, said)
+    assert "heldline: the microphone has vanished; what was sung before is kept\n" in said
+    assert "plug it in again; the same command goes on" in said
+    assert len(said.strip().splitlines()) == 3
+    assert any(line.startswith("Rope over the Sluice: alto, 1 desk, 1 heard") for line in lines), lines
+    pulse.run("pactl", "load-module", "module-remap-source", "source_name=mic", "master=singer.monitor", "channels=1")
+    pulse.run("pactl", "set-default-source", "mic")
+    leader = led(stage, *ROPE)
+    assert leader.until("Now: next") == "Now: next heron space"
+    assert leader.until("Notice") == "Notice: The rehearsal goes on: 1 of 3 desks have sung."
+    leader.type("q")
+    assert leader.left()[0] == 0
+    leader.close()
