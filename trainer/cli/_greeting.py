@@ -14,6 +14,9 @@ if TYPE_CHECKING:
 
 ABOUT = "Three voices sound, you sing or key the fourth, and each beat is told: held, or what it was."
 WIDEST = 100
+COLUMNS_OF_BOTH = 78
+"""What a command and its words need beside each other."""
+
 LOOK_SECONDS = 0.8
 """A second is what the whole greeting may take; a driver that hangs is left to itself."""
 
@@ -45,7 +48,7 @@ def run(_: argparse.Namespace) -> int:
         steps.insert(0, ("heldline review", "your last take again"))
     steps = [*live_steps(here), *steps]
     for command, says in steps:
-        print(f"  {command:<48}{says}")
+        print(f"  {command:<48}{says}" if width >= COLUMNS_OF_BOTH else f"  {command}\n      {says}")
     return 0
 
 

@@ -79,7 +79,7 @@ class Parser(argparse.ArgumentParser):
             )
         known = [string for action in self._actions for string in action.option_strings]
         raise UsageError(
-            f"there is no option {options[0]}", self.prog, nearest(options[0].split("=")[0], known) or self._see_help()
+            f"there is no option {options[0]}", self.prog, _option_like(options[0], known) or self._see_help()
         )
 
     def _told(self, message: str) -> tuple[str, str, str]:
@@ -99,6 +99,13 @@ class Parser(argparse.ArgumentParser):
 
     def _see_help(self) -> str:
         return f"{self.prog} --help shows examples"
+
+
+def _option_like(word: str, known: list[str]) -> str:
+    """As :func:`nearest`, of options: the dashes that all have in common make none alike."""
+    bare = {string.lstrip("-"): string for string in known if string.startswith("--")}
+    found = nearest(word.split("=")[0].lstrip("-"), list(bare))
+    return next((found.replace(name, bare[name]) for name in bare if found == f"did you mean {name}?"), found)
 
 
 def nearest(word: str, known: list[str]) -> str:

@@ -111,7 +111,7 @@ def show(
             print(f"{performance.takes[0].title}: {told}")
         called = performance_called(performance, names_from(args))
         print(performance_text(called, look(args), [advice(score, take) for take in performance.takes]))
-        for line in chords_as_text(score, performance, look(args)):
+        for line in chords_as_text(score, called, look(args)):
             print(line)
         for sentence in overruled_as_text(performance, overruled):
             print(f"Overruled: {sentence}")

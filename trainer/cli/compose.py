@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from trainer.cli import _before
+from trainer.cli._fitted import fitted
 from trainer.cli._parser import UsageError, add_command, nearest
 
 if TYPE_CHECKING:
@@ -216,8 +217,8 @@ def _told(args: argparse.Namespace, path: Path, made: Composed) -> None:
         }
         print(json.dumps(told, ensure_ascii=False), flush=True)
     elif not args.quiet:
-        print(
+        told_of = (
             f"{path}: {score.title}, level {score.fact('level')} for the {score.fact('sing')}; {score.fact('crux')}"
-            f" (cantus: {made.cantus}; seed {made.seed})",
-            flush=True,
+            f" (cantus: {made.cantus}; seed {made.seed})"
         )
+        print(fitted(told_of), flush=True)

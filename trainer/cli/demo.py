@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
+from trainer.cli._fitted import fitted
 from trainer.cli._parser import UsageError, add_command, nearest
 
 EXAMPLES = """\
@@ -30,7 +31,7 @@ def run(args: argparse.Namespace) -> int:
             table = {"schema": "heldline.demo/1", "takes": [{"name": one.name, "says": one.says} for one in TAKES]}
             print(as_text(table))
         else:
-            print("\n".join(f"{one.name}: {one.says}" for one in TAKES))
+            print(fitted("\n".join(f"{one.name}: {one.says}" for one in TAKES)))
         return 0
     known = [one.name for one in TAKES]
     name = known[0] if args.take is None else args.take.strip().lower()
@@ -38,7 +39,7 @@ def run(args: argparse.Namespace) -> int:
         raise UsageError(f"there is no pretend singer {args.take}", "--take", nearest(name, known) or ", ".join(known))
     pretend = TAKES[known.index(name)]
     if not args.json:
-        print(f"A pretend take, with faults planted in it. {pretend.says}\n", flush=True)
+        print(fitted(f"A pretend take, with faults planted in it. {pretend.says}", hang=0), end="\n\n", flush=True)
     from trainer.cli._options import voice_index
     from trainer.cli._take import show
     from trainer.library import resolve

@@ -6,6 +6,7 @@ import argparse
 from typing import Any
 
 from trainer.cli import _aloud, _before, _options, _which
+from trainer.cli._fitted import SOFTLY, fitted
 from trainer.cli._parser import UsageError, add_command
 
 EXAMPLES = """\
@@ -88,10 +89,11 @@ def run(args: argparse.Namespace) -> int:
             )
         )
     elif not args.quiet:
-        print(f"{args.output}: {', '.join(names)}, {written.length_s:.1f} s, bar 1 at {written.starts_at_s:g} s")
+        told = f"{args.output}: {', '.join(names)}, {written.length_s:.1f} s, bar 1 at {written.starts_at_s:g} s"
+        print(fitted(told))
         if moved_words(score):
             print(f"Key: {moved_words(score)}")
-        print("Begin softly: set the level as loud as quiet talk before you put headphones on.")
+        print(fitted(SOFTLY))
     before.tell(args)
     return 0
 

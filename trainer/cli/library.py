@@ -70,6 +70,7 @@ def _show(args: argparse.Namespace) -> int:
     from trainer.library import resolve
     from trainer.reports import exercises
     from trainer.reports.as_json import as_text
+    from trainer.reports.look import look_of
 
     if args.title is None:
         raise UsageError("TITLE is missing", "heldline library show", "name one from heldline library")
@@ -82,7 +83,11 @@ def _show(args: argparse.Namespace) -> int:
     if args.page is not None:
         return _page(args, score)
     names = _options.names_from(args, "letters")
-    print(as_text(exercises.score_to_json(score)) if args.json else exercises.score_as_text(score, names))
+    print(
+        as_text(exercises.score_to_json(score))
+        if args.json
+        else exercises.score_as_text(score, names, width=look_of(sys.stdout).width)
+    )
     return 0
 
 
@@ -130,6 +135,7 @@ def _list(args: argparse.Namespace) -> int:
     from trainer.library.choosing import chosen, filters, too_much
     from trainer.reports import exercises
     from trainer.reports.as_json import as_text
+    from trainer.reports.look import look_of
 
     if args.names is not None:
         raise UsageError(
@@ -149,7 +155,7 @@ def _list(args: argparse.Namespace) -> int:
         print(as_text(exercises.list_to_json(listed)))
         return 0
     if listed:
-        print(exercises.list_as_text(listed))
+        print(exercises.list_as_text(listed, width=look_of(sys.stdout).width))
     else:
         print(f"No exercise is all of this; {too_much(every, wishes)}.")
     if listed and not args.quiet:

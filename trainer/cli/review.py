@@ -7,6 +7,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from trainer.cli import _aloud, _before, _options
+from trainer.cli._fitted import fitted
 from trainer.cli._parser import UsageError, add_command
 from trainer.practice.signs import Sign
 
@@ -122,7 +123,7 @@ def _why(args: argparse.Namespace, performance: Performance) -> int:
     for voice, words in told:
         if len(told) > 1:
             print(f"{voice}:")
-        print(words or "  nothing there")
+        print(fitted(words or "  nothing there", hang=4))
     return 0
 
 

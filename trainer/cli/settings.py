@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
+from trainer.cli._fitted import fitted
 from trainer.cli._parser import UsageError, add_command, nearest
 
 EXAMPLES = """\
@@ -40,7 +41,7 @@ def run(args: argparse.Namespace) -> int:
         word = {True: "yes", False: "no"}.get(one.value, one.value) if isinstance(one.value, bool) else one.value
         word = f"{word:g}" if isinstance(word, float) else word
         print(f"{one.name + ':':<11}{word!s:<8} from {one.origin}")
-        print(f"{'':<11}{kind.says}; {kind.possible}")
+        print(fitted(f"{'':<11}{kind.says}; {kind.possible}", hang=13))
     return 0
 
 

@@ -8,6 +8,7 @@ from dataclasses import replace
 from typing import Any
 
 from trainer.cli import _options
+from trainer.cli._fitted import fitted
 from trainer.cli._parser import UsageError, add_command
 
 EXAMPLES = """\
@@ -69,7 +70,7 @@ def _list(args: argparse.Namespace, store: Any) -> int:
         return _print_json(stored.list_to_json(entries))
     if store.last() is None:
         return _none_yet(args)
-    print(stored.list_as_text(entries))
+    print(fitted(stored.list_as_text(entries), hang=24))
     earlier = 0 if args.all or not entries else entries[0].number - 1
     if len(entries) == LISTED and earlier:
         print("(earlier ones: heldline takes --all)")

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from trainer.cli import _before, _options, _which
+from trainer.cli._fitted import SOFTLY, fitted
 from trainer.cli._parser import UsageError, add_command
 
 if TYPE_CHECKING:
@@ -103,14 +104,15 @@ def run(args: argparse.Namespace) -> int:
             print(f"{score.title}: {moved_words(score)}", flush=True)
         for one, length_s, starts_at_s, lufs in _written(args, score, settings, place, ending, single, before):
             if not args.json and not args.quiet:
-                print(f"{one.path}: {one.track.title}, {length_s:.1f} s, bar 1 at {starts_at_s:g} s", flush=True)
+                told_of = f"{one.path}: {one.track.title}, {length_s:.1f} s, bar 1 at {starts_at_s:g} s"
+                print(fitted(told_of), flush=True)
             told.append(_row(score, one, length_s, starts_at_s, lufs))
     if args.json:
         from trainer.reports.as_json import as_text
 
         print(as_text({"schema": "heldline.track/1", "tracks": told}))
     elif not args.quiet:
-        print("Begin softly: set the level as loud as quiet talk before you put headphones on.")
+        print(fitted(SOFTLY))
     before.tell(args)
     return 0
 

@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from trainer.cli import _before, _live, _live_options, _options, _which
+from trainer.cli._fitted import SOFTLY, fitted
 from trainer.cli._parser import UsageError, add_command
 
 if TYPE_CHECKING:
@@ -217,6 +218,6 @@ def _sounded(args: argparse.Namespace, chords: Score, line: int) -> int:
         )
         if moved_words(chords):
             print(f"Key: {moved_words(chords)}")
-        print("Begin softly: set the level as loud as quiet talk before you put headphones on.")
+        print(fitted(SOFTLY))
     before.tell(args)
     return 0

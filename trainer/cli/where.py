@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
+from trainer.cli._fitted import fitted
 from trainer.cli._parser import add_command
 
 EXAMPLES = """\
@@ -43,5 +44,6 @@ def run(args: argparse.Namespace) -> int:
         print(as_text({"schema": "heldline.where/1", **{name: str(path) for name, path in paths.items()}}))
         return 0
     for name, path in paths.items():
-        print(f"{SAYS[name]}: {path}{'' if path.exists() else ' (not there yet)'}")
+        print(fitted(f"{SAYS[name]}{'' if path.exists() else ' (not there yet)'}"))
+        print(f"    {path}")
     return 0

@@ -117,7 +117,9 @@ def score_as_text(score: Score, names: Names, *, width: int = 80) -> str:
             f"{f'{counted}; the' if counted else 'The'} voices begin on {begin}, from the top.",
             "Each is the nearest to the one before it; ^ is the one above, _ the one below.",
         ]
-    return "\n".join([*head, *lines, "", *foot])
+    above = [part for line in head for part in textwrap.wrap(line, width, subsequent_indent="  ")]
+    below = [part for line in foot for part in textwrap.wrap(line, width)]
+    return "\n".join([*above, *lines, "", *below])
 
 
 class _Called:

@@ -13,7 +13,7 @@ from fractions import Fraction
 
 from trainer.practice.signs import COUNTED_AS_HELD, Sign
 from trainer.practice.take import NoteVerdict, Take
-from trainer.reports.wording import bars_words, cents_words, count_words, note_words, place_words
+from trainer.reports.wording import bars_words, cents_words, note_words, place_words
 
 WEIGHTS = {
     Sign.PULLED: 3,
@@ -89,7 +89,7 @@ def _best(written: Sequence[NoteVerdict]) -> str:
     best = max(runs, key=len)
     if best:
         end = bars_words((best[0].bar, *(note.bar for note in best)))
-        return f"{end} held, {count_words(len(best), 'note')} running"
+        return f"{end} held, {len(best)} notes running" if len(best) > 1 else f"one note held, {place_words(best[0])}"
     near = [note for note in written if note.cents is not None and note.sign in (Sign.SHARP, Sign.FLAT)]
     if near:
         nearest = min(near, key=lambda note: abs(note.cents or 0))

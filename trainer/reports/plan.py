@@ -99,7 +99,7 @@ def plan_as_text(steps: Sequence[Step], known: Mapping[int, Known], look: Look, 
     if len(steps) > MOST_SHOWN:
         lines.append(f"And {len(steps) - MOST_SHOWN} more; what is not done today comes first tomorrow.")
     if not steps:
-        lines.append("Nothing is due today, and one new line was sung: that is enough.")
+        lines += textwrap.wrap("Nothing is due today, and one new line was sung: that is enough.", look.width)
     for told in (*besides, CAUTION):
         # what is to be typed is never broken into lines
         lines += [f"   {told}"] if told.startswith("heldline ") else ["", *textwrap.wrap(told, look.width)]

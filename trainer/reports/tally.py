@@ -15,7 +15,8 @@ HEADINGS = {OWN: "Your own exercises", "library": "Exercises of the library"}
 CUSTOM_SAYS = (
     "so many exercises are customarily written of each species and number of parts; common practice, no source"
 )
-COLUMNS = (("written", 9), ("correct", 9), ("sung", 6), ("keyed", 7), ("lines sung", 12), ("lines keyed", 12))
+COLUMNS = (("written", 8), ("correct", 9), ("sung", 6), ("keyed", 7), ("lines sung", 11), ("lines keyed", 13))
+TABLE_COLUMNS = 80
 
 
 def tally_as_text(cells: Sequence[Cell], look: Look, *, besides: Sequence[str] = ()) -> str:
@@ -26,8 +27,13 @@ def tally_as_text(cells: Sequence[Cell], look: Look, *, besides: Sequence[str] =
         if not mine:
             continue
         lines += [*([""] if lines else []), look.paint(heading, "head")]
-        lines.append(f"{'species':<9}{'parts':<7}{'mode':<12}" + "".join(f"{name:>{width}}" for name, width in COLUMNS))
-        lines += [_row(cell) for cell in mine]
+        if look.form == "plain" or look.width < TABLE_COLUMNS:
+            lines += [line for cell in mine for line in textwrap.wrap(_said(cell), look.width, subsequent_indent="  ")]
+        else:
+            lines.append(
+                f"{'species':<9}{'parts':<6}{'mode':<11}" + "".join(f"{name:>{wide}}" for name, wide in COLUMNS)
+            )
+            lines += [_row(cell) for cell in mine]
         by_voice = _by_voice(mine)
         if by_voice:
             lines += textwrap.wrap(f"Lines by voice: {by_voice}.", look.width)
@@ -108,7 +114,17 @@ def _row(cell: Cell) -> str:
         f"{cell.lines_keyed} of {cell.lines}",
     )
     told = "".join(f"{figure:>{width}}" for figure, (_, width) in zip(figures, COLUMNS, strict=True))
-    return f"{cell.species or 'none':<9}{cell.parts:<7}{cell.mode or 'not said':<12}{told}"
+    return f"{cell.species or 'none':<9}{cell.parts:<6}{cell.mode or 'not said':<11}{told}"
+
+
+def _said(cell: Cell) -> str:
+    """The row in words, for a reader of lines and where no table fits."""
+    correct = "correctness not asked" if cell.correct is None else f"{cell.correct} correct"
+    return (
+        f"species {cell.species or 'not said'}, {cell.parts} parts, {cell.mode or 'mode not said'}: {cell.written} written, "
+        f"{correct}, {cell.sung} sung, {cell.keyed} keyed; "
+        f"lines: {cell.lines_sung} of {cell.lines} sung, {cell.lines_keyed} of {cell.lines} keyed"
+    )
 
 
 def _by_voice(cells: Sequence[Cell]) -> str:

@@ -18,9 +18,10 @@ from trainer.reports.findings import getting_back, three_lines
 from trainer.reports.look import Look
 from trainer.reports.table import beat_table, legend
 from trainer.reports.tempo import tempo_words
-from trainer.reports.wording import bar_words, bars_words, cents_words, count_words, ms_words, place_words
+from trainer.reports.wording import bar_words, bars_words, cents_words, count_words, ms_words, place_words, time_words
 
 FEW = 2  # notes out of tune that are told one by one
+MOST_EXTRA = 3  # sounds beside the line that are told one by one
 HEADING = 10  # columns of a heading; the longest is "Measured"
 
 
@@ -175,7 +176,7 @@ def _entries(take: Take) -> str:
         return ms_words(note.onset_error_ms) if note.onset_error_ms is not None else "off the beat"
 
     def cut(note: NoteVerdict) -> str:
-        return f"{abs(note.release_error_ms)} ms" if note.release_error_ms is not None else "cut"
+        return time_words(note.release_error_ms) if note.release_error_ms is not None else "cut"
 
     any_of = [note for note in take.notes if {Sign.LATE, Sign.EARLY} & set(note.signs)]
     left = [note for note in take.notes if Sign.LEFT_EARLY in note.signs]
@@ -205,12 +206,22 @@ def _clash(clash: ClashVerdict) -> str:
 
 def _besides(take: Take) -> str:
     told = [remark.rstrip(".") for remark in take.remarks]
-    told += [f"{extra.sung} from {extra.start_s:.1f} to {extra.end_s:.1f} s belongs to no note" for extra in take.extra]
+    told += _extra(take)
     doubted = [start for start, _, why in take.health.gaps if why == UNTIMED]
     if doubted:
         told.append(f"from {doubted[0]:.1f} s on timing not judged: the sound stumbled and its delay is no longer sure")
     told += [f"{start:.1f} to {end:.1f} s not judged: {why}" for start, end, why in take.health.gaps if why != UNTIMED]
-    return "; ".join(told)
+    return ". ".join(f"{part[:1].upper()}{part[1:]}" for part in told)
+
+
+def _extra(take: Take) -> list[str]:
+    """What was sung beside the line, in one sentence: the first few, and how many more."""
+    found = [f"{extra.sung} from {extra.start_s:.1f} to {extra.end_s:.1f} s" for extra in take.extra]
+    more = f" and {len(found) - MOST_EXTRA} more" if len(found) > MOST_EXTRA else ""
+    if not found:
+        return []
+    belong = "belongs" if len(found) == 1 else "belong"
+    return [f"{', '.join(found[:MOST_EXTRA])}{more} {belong} to no note"]
 
 
 def _each(take: Take, notes: Sequence[NoteVerdict], says: Callable[[NoteVerdict], str]) -> str:

@@ -34,10 +34,16 @@ def cents_words(cents: int) -> str:
 
 
 def ms_words(milliseconds: int) -> str:
-    """Size and side, as in 120 ms late; on the beat for nothing at all."""
+    """Size and side, as in 120 ms late or 1.3 s early; on the beat for nothing at all."""
     if milliseconds == 0:
         return "on the beat"
-    return f"{abs(milliseconds)} ms {'late' if milliseconds > 0 else 'early'}"
+    return f"{time_words(milliseconds)} {'late' if milliseconds > 0 else 'early'}"
+
+
+def time_words(milliseconds: int) -> str:
+    """The size alone: 120 ms, 1.3 s."""
+    size = abs(milliseconds)
+    return f"{size} ms" if size < 1000 else f"{size / 1000:.1f} s"
 
 
 def count_words(number: int, one: str, many: str = "") -> str:
@@ -79,7 +85,7 @@ def note_words(note: NoteVerdict) -> str:
             told = [note.sign.value if note.onset_error_ms is None else ms_words(note.onset_error_ms)]
         case Sign.LEFT_EARLY:
             release = note.release_error_ms
-            told = ["left early" if release is None else f"left early by {abs(release)} ms"]
+            told = ["left early" if release is None else f"left early by {time_words(release)}"]
         case _:
             told = [note.sign.value]
     told += [_beside(note, sign) for sign in note.signs[1:]]

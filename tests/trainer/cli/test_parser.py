@@ -179,3 +179,9 @@ def test_no_arguments_say_what_to_type_next_and_ask_nothing() -> None:
     assert "heldline demo" in done.out
     assert "?" not in done.out
     assert len(done.out.splitlines()) < 24
+
+
+def test_dashes_make_no_option_like_another() -> None:
+    assert "did you mean" not in heldline("check", "1", "--figures").err
+    assert "did you mean --voice?" in heldline("sing", "--voise", "tenor").err
+    assert "did you mean --tempo?" in heldline("sing", "1", "--tmpo=60").err

@@ -222,3 +222,12 @@ def test_a_long_list_of_takes_shows_the_latest_and_says_how_to_see_all(capsys: C
     assert told[-1] == "(earlier ones: heldline takes --all)"
     assert main(["takes", "--all"]) == 0
     assert len(capsys.readouterr().out.splitlines()) == 45
+
+
+def test_where_no_table_fits_the_tally_is_told_in_words(capsys: Capture, monkeypatch: pytest.MonkeyPatch) -> None:
+    kept(lambda store: keep(store, resolve("Ferry Bell at Low Water"), TENOR, ago(days=1)))
+    assert main(["tally"]) == 0
+    assert max(map(len, capsys.readouterr().out.splitlines())) <= 80
+    assert main(["tally", "--plain"]) == 0
+    told = " ".join(capsys.readouterr().out.split())
+    assert "species 1, 4 parts, dorian: 1 written, 1 correct, 0 sung, 0 keyed; lines: 1 of 4 sung, 0 of 4 keyed" in told

@@ -12,10 +12,11 @@ from handmade_takes import clean_take, faulty_take, note, nothing_heard, take_of
 
 from trainer.practice.settings import Settings
 from trainer.practice.signs import Sign
-from trainer.practice.take import Performance, Take
+from trainer.practice.take import ExtraNote, Performance, Take
 from trainer.reports.beat_signs import BEAT_SIGNS
 from trainer.reports.look import Look
 from trainer.reports.text import performance_text, take_text
+from trainer.reports.wording import ms_words
 
 GOLDEN = Path(__file__).parents[2] / "golden" / "ours" / "reports"
 SCREENS = {
@@ -202,3 +203,21 @@ def test_takes_of_one_performance_follow_each_other() -> None:
 def test_a_take_that_was_cut_short_says_so_beside_its_title() -> None:
     first = take_text(replace(clean_take(), status="incomplete"), Look(80)).splitlines()[0]
     assert first == "Ferry Bell at Low Water: tenor, sung, incomplete"
+
+
+def test_sounds_beside_the_line_are_told_in_one_sentence_the_first_few_by_themselves() -> None:
+    extra = [ExtraNote(float(at), at + 0.5, "G4") for at in range(5)]
+    for count, told in (
+        (1, "G4 from 0.0 to 0.5 s belongs to no note"),
+        (2, "G4 from 0.0 to 0.5 s, G4 from 1.0 to 1.5 s belong to no note"),
+        (5, "G4 from 2.0 to 2.5 s and 2 more belong to no note"),
+    ):
+        take = replace(clean_take(), extra=tuple(extra[:count]))
+        assert told in " ".join(take_text(take, Look(80)).split())
+
+
+@pytest.mark.parametrize(
+    ("ms", "words"), [(120, "120 ms late"), (-999, "999 ms early"), (1263, "1.3 s late"), (0, "on the beat")]
+)
+def test_from_a_second_on_time_is_told_in_seconds(ms: int, words: str) -> None:
+    assert ms_words(ms) == words
