@@ -15,6 +15,7 @@ Capture = pytest.CaptureFixture[str]
 def narrow(monkeypatch: pytest.MonkeyPatch) -> None:
     """A terminal of sixty columns, from now on."""
     monkeypatch.setenv("COLUMNS", "60")
+    monkeypatch.setenv("NO_COLOR", "1")
     monkeypatch.setattr(sys.stdout, "isatty", lambda: True)
 
 
