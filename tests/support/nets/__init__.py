@@ -54,13 +54,14 @@ class Net:
     looks_at: tuple[str, ...]
     case: Callable[[Chance], object]
     count: int
+    at_once: int = AT_ONCE
 
     def digests(self) -> Iterator[str]:
-        """A digest for every fifty cases, in order."""
+        """A digest for every so many cases, in order."""
         rows: list[str] = []
         for number in range(self.count):
             rows.append(said(self.case(Chance(1000 * SEED + number))))
-            if len(rows) == AT_ONCE or number == self.count - 1:
+            if len(rows) == self.at_once or number == self.count - 1:
                 yield hashlib.sha256("\n".join(rows).encode()).hexdigest()[:12]
                 rows = []
 

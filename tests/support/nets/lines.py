@@ -226,14 +226,14 @@ def a_tail(chance: Chance) -> object:
 def a_hum(chance: Chance) -> object:
     """A machine's tone with somebody singing over it, or without."""
     writer = Writer()
-    lead = chance.of(0, 49, 50, 60, 100)
+    lead = chance.of(0, 49, 50, 100, 100)
     tone, level = 430_000, chance.of(-520, -400, -399, -401, -350)
     wide, uneven = chance.of(0, 300, 301, 1_500, 1_501), chance.of(0, 10, 11, 30, 31)
     on = chance.of(100, 90, 80, 79, 97, 96)
 
     def hum(count: int) -> None:
         for k in range(count):
-            if chance.happens(on):
+            if k * 37 % 100 < on:  # exactly so many of a hundred
                 writer.write(
                     1, tone + (wide if k % 2 else -wide) * chance.of(0, 1, 1), level + chance.of(0, 0, uneven, -uneven)
                 )
@@ -244,7 +244,7 @@ def a_hum(chance: Chance) -> object:
     for _ in range(chance.whole(1, 3)):
         if chance.happens(60):
             writer.write(chance.of(20, 50, 100), WRITTEN, level + chance.of(149, 150, 151, 60))
-        hum(chance.of(0, 20, 60, 200))
+        hum(chance.of(0, 20, 100, 200))
     if not len(writer.line):
         return None
     music, asked = chance.of(lead * HOP + 2_400, lead * HOP + 2_401, lead * HOP, 20_000), chance.of(2, 3, 8)

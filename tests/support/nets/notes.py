@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from nets import Chance, Net
 from trainer.judge.figure import Figure
 from trainer.judge.listening import Listening
@@ -106,6 +108,28 @@ def a_note(chance: Chance) -> tuple[Listening, Span, Frame]:
     return heard, span, frame
 
 
+def moved_on(chance: Chance) -> object:
+    """A note that moves on to another pitch before its end: the next note come early, a slide into it, or something else."""
+    heard, span, frame = a_note(chance)
+    length = span.length_frames
+    allowed = max((span.whole_frames if span.own_end else length) // 5, 150 * MS)
+    short = chance.of(allowed + 1, allowed + 2, 350 * MS, 350 * MS + 1, length // 2)
+    ended = span.to_frame - short
+    later = []
+    for _ in range(chance.of(0, 1, 1, 2)):
+        begin = ended + chance.of(-2, -1, -1, 0, 0, 500)
+        level = (
+            (span.after_c100 or WRITTEN)
+            + chance.of(0, 120_000, -120_000)
+            + chance.of(0, 7_000, 7_001, -7_000, -7_001, 20_000)
+        )
+        later.append(segment(begin, begin + chance.beside(200 * MS, 9_000), level))
+    body = (segment(span.from_frame, ended, heard.pitch_c100, before_gap=chance.happens(10)),)
+    changed = replace(heard, body=body, strays=tuple(later), release_frame=ended, silences=(), rings=False, sung_frames=length,
+                      steady_frames=length, confidence=900)  # fmt: skip
+    return read(changed, span, replace(frame, lost_frames=0, spoken=False))
+
+
 def _deviation(chance: Chance, tolerance: int, uncertainty: int) -> int:
     if chance.happens(30):
         return chance.of(-1, 1) * chance.whole(0, 900)
@@ -189,6 +213,7 @@ def a_rest(chance: Chance) -> object:
 
 NETS = (
     Net("reading", ("reading", "span"), read_and_why, 4_000),
+    Net("moving on", ("reading",), moved_on, 1_000),
     Net("pulls", ("pull",), some_suspects, 1_500),
     Net("octaves", ("octave", "span"), some_octaves, 400),
     Net("rests", ("rests",), a_rest, 1_500),

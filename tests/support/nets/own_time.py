@@ -78,6 +78,25 @@ def a_way(chance: Chance) -> object:
     return cheapest(items, starts, sorted(moments, key=lambda cue: cue.frame), sums)
 
 
+def a_way_back(chance: Chance) -> object:
+    """Notes of a second and more, so that going back to a bar is nearer than anything else; with a breath before it or without."""
+    pitches = [WRITTEN + 20_000 * step for step in (0, 1, 2, 0, 3, 4, 1)][: chance.whole(3, 7)]
+    begun, back = chance.whole(1, len(pitches) - 1), chance.of(1, 1, 2, 5, 6)
+    order = [*range(begun + 1), *range(max(0, begun - back), len(pitches))]
+    writer, ends = Writer(), [0]
+    for place, k in enumerate(order):
+        writer.write(chance.of(200, 240), pitches[k], -250)
+        ends.append(writer.at)
+        pause = chance.of(0, 0, 29, 30, 31) if place == begun else chance.of(0, 0, 0, 10)
+        if pause:
+            writer.silence(pause)
+            ends.append(writer.at)
+    items = [Item(pitch, chance.of(200, 240, 120) * HOP) for pitch in pitches]
+    starts = [k for k in range(len(items)) if k == 0 or chance.happens(80)]
+    moments = [Cue(frame, chance.of(0, 0, 200)) for frame in ends]
+    return cheapest(items, starts, moments, Sums(writer.line, pitches))
+
+
 ROWS = ("E5 D5 F5 E5 G5 F5 E5", "A3 C4 B3 D4 C4 G3 A3")
 
 
@@ -117,10 +136,11 @@ def a_slow_take(chance: Chance) -> object:
     score = quartet("E5 D5 F5 E5", "A3 - B3 D4" if chance.happens(40) else "A3 C4 B3 D4")
     plan = make_plan(score, (1,), Settings(time="free", tempo_qpm=Fraction(chance.of(60, 240))))
     at, sung = 0.3, []
-    for k, one in enumerate(score.lines[1].notes):
-        if k and chance.happens(15):
+    notes = list(score.lines[1].notes)
+    for k, one in enumerate([*notes[:2], *notes[1:]] if chance.happens(40) else notes):
+        if k and chance.happens(10):
             continue
-        lasts = chance.of(0.5, 0.6, 0.75)
+        lasts = chance.of(0.8, 1.0, 1.2)
         sung.append(Sung(at, at + lasts - 0.01, one.pitch.midi + chance.of(0.0, 0.0, 0.3, 2.0)))
         at += lasts + chance.of(0.0, 0.0, 0.5)
     line = PitchLine()
@@ -134,6 +154,7 @@ NETS = (
     Net("sums", ("costs",), some_sums, 100),
     Net("moments", ("cues",), some_moments, 300),
     Net("ways", ("path", "costs"), a_way, 250),
+    Net("ways back", ("path", "costs"), a_way_back, 200),
     Net("own time", ("own_time", "path", "cues", "costs"), a_take, 50),
-    Net("own time slowly", ("own_time", "path", "cues"), a_slow_take, 50),
+    Net("own time slowly", ("own_time", "path", "cues"), a_slow_take, 40),
 )

@@ -239,7 +239,7 @@ KEYED_BY = (
     "words",
 )
 NETS = (
-    Net("keyed takes", KEYED_BY, a_keyed_take, 150),
-    Net("sung takes", HEARD_BY, a_sung_take, 100),
-    Net("two singers", ("engine", "drive", "running"), two_singers, 6),
+    Net("keyed takes", KEYED_BY, a_keyed_take, 150, 10),
+    Net("sung takes", HEARD_BY, a_sung_take, 100, 5),
+    Net("two singers", ("engine", "drive", "running"), two_singers, 6, 1),
 )
