@@ -99,6 +99,7 @@ class Ear:
         self._lost = [*(gap for gap in gaps if gap.why != UNTIMED), *unheard]
         self.steady = steady
         self._loud = loud_level(pitch_line)
+        self._ahead: dict[int, int] = {}
         gliding = sum(s.length_frames for s in steady if s.glides)
         self._spoken = 2 * gliding > sum(s.length_frames for s in steady)
 
@@ -109,7 +110,7 @@ class Ear:
     def read(self, span: Span, heard: Listening, target: Target, known: Known) -> Reading:
         """Signs and numbers of a span."""
         settings = self._plan.settings
-        around = ms_to_frames(TIMED_AROUND_MS)
+        timed = self._timed(span)
         frame = Frame(
             known.shift,
             known.offset_c100((span.from_frame + span.to_frame) // 2),
@@ -117,16 +118,37 @@ class Ear:
             self._spans.on_time_frames(target, ON_TIME_MS["sung"]),
             self._spans.beat_frames(target),
             settings.octave == "free",
-            settings.delay_known and not _inside(self._gaps, span.from_frame - around, span.from_frame + around),
+            timed,
             self._spans.nothing_follows(target),
             target.breath_after,
             _inside(self._lost, span.from_frame, span.to_frame),
             self._spoken,
+            self.ahead_frames(target, heard if span.own_start and span.own_end else None, known),
         )
         reading = read(heard, span, frame)
         if Sign.LATE in reading.signs and self._breath_before(span, heard, target):
             reading = replace(reading, signs=reading.signs - {Sign.LATE})
         return reading
+
+    def ahead_frames(self, target: Target, whole: Listening | None, known: Known) -> int:
+        """How much a note seems to begin before its time where nobody knows the delay, and the notes so far where its onset is hidden.
+
+        0 where timing is judged, and never less: of two readings of an end the milder one counts.
+        """
+        if self._timed(self._spans.whole(target)):
+            return 0
+        if whole is None:
+            whole = known.heard.get(target.index) or self.listen(self._spans.whole(target))
+        if whole.onset_frame is not None:
+            self._ahead[target.index] = max(0, self._spans.whole(target).from_frame - whole.onset_frame)
+        usual = median(sorted(self._ahead.values())) if self._ahead else 0
+        return self._ahead.get(target.index, usual)
+
+    def _timed(self, span: Span) -> bool:
+        """Whether late and early may be told where a span begins."""
+        around = ms_to_frames(TIMED_AROUND_MS)
+        here = span.from_frame - around, span.from_frame + around
+        return self._plan.settings.delay_known and not _inside(self._gaps, *here)
 
     def suspect(self, target: Target, reading: Reading, heard: Listening, span: Span, known: Known) -> Suspect | None:
         """The span as the search for pulls sees it; None when nothing was sung."""

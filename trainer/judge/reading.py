@@ -57,6 +57,8 @@ class Frame:
         Frames of the span whose sound was lost.
     spoken : bool
         Whether what is heard around here is speech more than song.
+    ahead_frames : int
+        Where timing may not be judged: how much the note seems to begin before its time. Its end may lie as much before.
     """
 
     shift: int
@@ -70,6 +72,7 @@ class Frame:
     breath_after: bool
     lost_frames: int
     spoken: bool
+    ahead_frames: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,7 +211,7 @@ def _release(heard: Listening, span: Span, frame: Frame) -> tuple[int | None, se
     }
     error = last.end_frame - span.to_frame
     if error < 0 and heard.release_frame is not None and not (span.own_end and frame.breath_after):
-        signs |= _left(heard, span, frame, -error, limit)
+        signs |= _left(heard, span, frame, -error - frame.ahead_frames, limit)
     return (error if span.own_end and heard.release_frame is not None else None), signs
 
 

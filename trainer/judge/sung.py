@@ -198,7 +198,7 @@ class SungLine:
         if not whole.body or Sign.OFF in self._known.readings[target.index].signs:
             return False
         allowed = max(span.length_frames // 5, ms_to_frames(150))
-        ended = whole.body[-1].end_frame
+        ended = whole.body[-1].end_frame + self._ear.ahead_frames(target, whole, self._known)
         return span.from_frame - allowed <= ended < span.to_frame - allowed and not _comes_back(whole)
 
     def _part(self, target: Target, from_quarters: Fraction, to_quarters: Fraction) -> Sign:

@@ -107,6 +107,32 @@ def test_timing_is_left_out_when_the_delay_is_unknown() -> None:
     assert (note.sign, note.onset_error_ms) == (Sign.HELD, None)
 
 
+def one_second_notes(ahead_s: float, *, left_s: float = 0.0) -> list[Sung]:
+    """The line in notes of a second, all of it so much before its time, the last one left so much before its own end."""
+    notes = [replace(note, start_s=note.start_s + 1 - ahead_s, end_s=note.end_s + 1 - ahead_s) for note in SECONDS]
+    return [*notes[:-1], replace(notes[-1], end_s=notes[-1].end_s - left_s)]
+
+
+SECONDS = as_written(quartet(*FOUR, quarters=1), TENOR)
+
+
+@pytest.mark.parametrize("ahead_s", [0.0, 0.25, 0.35])
+def test_where_nobody_knows_the_delay_a_line_that_seems_early_as_a_whole_is_not_left_early_by_that(
+    ahead_s: float,
+) -> None:
+    unknown = {"quarters": 1, "end_s": 6.0, "delay_known": False, "starts_at_s": Fraction(1)}
+    take = take_of(one_second_notes(ahead_s), **unknown)
+    assert signs(take) == ["held"] * 4
+    assert {beat.sign.value for beat in take.beats} == {"held"}
+    assert signs(take_of(one_second_notes(ahead_s, left_s=0.3), **unknown))[3] == "left early"
+
+
+def test_where_the_delay_is_known_an_end_long_before_its_time_is_left_early() -> None:
+    take = take_of(one_second_notes(0.25), quarters=1, end_s=6.0, starts_at_s=Fraction(1))
+    assert signs(take) == ["early", "early", "early", "early"]
+    assert Sign.LEFT_EARLY in take.notes[3].signs
+
+
 def test_a_note_left_out_is_silent_with_nothing_claimed_of_it() -> None:
     sung = as_written(quartet(*FOUR), TENOR)
     del sung[1]
