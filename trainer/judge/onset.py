@@ -20,6 +20,7 @@ ATTACK_DB10 = 120
 FAINTEST_DB10 = 250
 FLAT_MS = 25
 FLAT_DB10 = 20
+STAYS_MS = 15
 EDGE_MS = 5  # the window blurs a step
 STEP_MS = 30
 STEP_DB10 = 30
@@ -78,7 +79,8 @@ def vowel(line: PitchLine, start_frame: int) -> int:
     # a consonant nearly as loud as its vowel closes with a dip, and the window may still hold the note before
     _, closes = line.window(start_frame, start_frame + ms_to_frames(CLOSES_MS))
     dips = [k for k in range(loud, min(closes, end)) if line.levels[k] < full - DIP_DB10]
-    if dips and max(line.levels[first : dips[-1]], default=full) <= full - SOFTER_DB10:
+    softer = max(line.levels[first : dips[-1]], default=full) <= full - SOFTER_DB10 if dips else False
+    if softer and _stays(line, loud, dips[0]):
         return line.centres[_first(line, dips[-1], end, full - UNDER_VOWEL_DB10)]
     if loud == first:
         _, held = line.window(start_frame, start_frame + ms_to_frames(HELD_MS))
@@ -95,6 +97,12 @@ def vowel(line: PitchLine, start_frame: int) -> int:
     lowest = min(range(first, loud + 1), key=lambda k: (line.levels[k], -k))
     rising = next((k for k in range(lowest, loud) if line.levels[k] >= full - ATTACK_DB10), loud)
     return start_frame if rising == first else line.centres[rising]
+
+
+def _stays(line: PitchLine, first: int, end: int) -> bool:
+    """Whether the level stays anywhere among these frames; what does nothing but fall is the note before, and no consonant."""
+    hops = max(1, ms_to_frames(STAYS_MS) // line.hop_frames)
+    return any(line.levels[k + hops] > line.levels[k] - RISE_DB10 for k in range(first, end - hops + 1))
 
 
 def _first(line: PitchLine, first: int, end: int, least_db10: int) -> int:

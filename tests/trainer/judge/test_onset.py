@@ -70,6 +70,15 @@ def test_a_consonant_nearly_as_loud_as_its_vowel_closes_with_a_dip() -> None:
     assert begun_ms(line, before=60, midi=62) == pytest.approx(90, abs=15)
 
 
+def test_two_notes_that_overlap_and_beat_begin_where_the_pitch_moves() -> None:
+    # the note before dies away while the new one sounds already: the level falls, lies low and comes back, and nothing stays on the way
+    line = line_of(
+        (60, flat(-28, 1_010), True),
+        (62, ramp(-30.2, -35, 25) + flat(-35.5, 40) + ramp(-35, -28, 80) + flat(-28, 800), True),
+    )
+    assert begun_ms(line, before=60, midi=62) == pytest.approx(10, abs=15)
+
+
 def test_a_choirs_first_burst_is_its_onset_though_it_dips_afterwards() -> None:
     line = line_of(
         (60, flat(-27, 990), True),
