@@ -2,8 +2,9 @@
 
 Max-plus forward recursion (Viterbi 1967; Forney 1973, Proc. IEEE 61) with all states of each hop: a voice too weak to
 be a peak in any one hop still adds up. A step to a near pitch costs by its size, a step to anywhere else (the start of another note)
-costs ``JUMP``. The answer for a hop is where the best way ``LAG_HOPS`` later came from, or, sooner, where the first best way came from that
-stands ``SURE_MARGIN`` above every other. Nothing is ever taken back.
+costs ``JUMP``; what lies far from where this singer was clear before costs a little, too (``_compass``). The answer for a hop is where
+the best way ``LAG_HOPS`` later came from, or, sooner, where the first best way came from that stands ``SURE_MARGIN`` above every
+other. Nothing is ever taken back.
 """
 
 from __future__ import annotations
@@ -11,15 +12,17 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from audio.pitch._compass import Compass
+
 Floats = NDArray[np.float64]
 States = NDArray[np.intp]
 
-LAG_HOPS = 3
+LAG_HOPS = 4
 REACH = 2  # states of a step: 8000 cents/s
 COST = 0.4  # a state
 JUMP = 10.0
-SURE_MARGIN = 6.0
-SURE_STRENGTH = 3.0  # of the hop itself
+SURE_MARGIN = 5.0
+SURE_STRENGTH = 3.4  # of the hop itself; _refine then looks at no more sound than is there
 RIVAL_STATES = 5  # farther off than this is another pitch
 
 _STEPS = np.arange(-REACH, REACH + 1)
@@ -45,6 +48,7 @@ class Path:
         # scores of the last hops, oldest first, each with REACH states of no hope at both ends
         self._scores = np.full((LAG_HOPS + 1, states + 2 * REACH), -np.inf)
         self._scores[:, REACH:-REACH] = 0.0
+        self._compass = Compass(states)
         self._soonest = soonest
         self._waiting: list[int] = []  # states of the hops not yet given, -1 where not decided
         self._recent = np.zeros((0, states))  # strengths of the last hops
@@ -63,8 +67,10 @@ class Path:
         for hop in range(hops):
             # scores are held with their best at 0, so a jump from the best is -JUMP
             best_way = np.maximum((scores[LAG_HOPS + hop].take(self._ways) - _STEP_COST[:, None]).max(axis=0), -JUMP)
-            best_way += strengths[hop]
+            best_way += strengths[hop] - self._compass.lean
             best = int(best_way.argmax())
+            if strengths[hop, best] > SURE_STRENGTH:
+                self._compass.heard(best)
             bests[hop] = best
             np.subtract(best_way, best_way[best], out=scores[LAG_HOPS + 1 + hop, REACH:-REACH])
         seen = [bests]  # by each hop, of itself and of each hop before it

@@ -26,7 +26,7 @@ from audio.pitch._steady import steady_shift
 
 Floats = NDArray[np.float64]
 
-CLEAR_STRENGTHS = np.array([1.5, 3.0, 5.0])  # of _salience
+CLEAR_STRENGTHS = np.array([2.0, 3.4, 6.4])  # of _salience
 WINDOW_SECONDS = np.array([0.070, 0.050, 0.040, 0.034])  # below, between and above them
 LARGEST_SNR = 20.0  # of one harmonic: beyond it jitter, glides and rooms set the limit, not noise
 CERTAIN_SNR = 15.0  # well below it a harmonic may be noise alone, and counts for little
@@ -39,6 +39,7 @@ PURE_REST = 1e-4  # power of all other harmonics together, in a tone that is pur
 NEARLY_PURE_REST = 1e-3
 FIRST_TRUST = 1e4  # the first look lets a nearly pure tone's own harmonic count so much more than the rest
 FARTHEST_CENTS = 300.0  # moved by the first look: above a tail a comb reads a low sine off as far as 250 cents away
+FARTHEST_AGAIN_CENTS = 100.0  # and by the second
 FIRST_SHARE = 0.6  # of the second look's length
 FIRST_FRAMES_A_POINT = 3.2
 CLEAR_SHARE = 0.03  # of the power unexplained: with less the pitch of a steady voice is worth having exactly
@@ -105,7 +106,7 @@ def refine(sound: Floats, centres: NDArray[np.int64], cents: Floats, window_seco
         moved, out.sigma_cents[rows] = _shift(spectrum, periods, points, 0.0)
         out.power[rows] = (frames**2 * _hann2(points)).sum(axis=1)
         out.residual[rows] = _residual(spectrum, out.power[rows], periods, points)
-        out.cents[rows] += np.minimum(np.maximum(moved, -50.0), 50.0)
+        out.cents[rows] += np.minimum(np.maximum(moved, -FARTHEST_AGAIN_CENTS), FARTHEST_AGAIN_CENTS)
         clear = rows[out.residual[rows] < CLEAR_SHARE * out.power[rows]]
         if len(clear):
             # cut anew, since a frame a few cents off lets its harmonics leak

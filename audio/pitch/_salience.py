@@ -1,30 +1,33 @@
 """How well each pitch of a grid explains a stretch of sound: a levelled spectrum against combs of harmonics.
 
-Each state is a pitch, ``GRID_CENTS`` apart. Its comb adds the levelled spectrum at the harmonics, falling as 1 / sqrt(l),
-and takes off what lies between them, most of all halfway, so that f/2 and f/3 (half or two thirds of whose teeth bite on
-nothing) and 2f and 3f (which have harmonics between their teeth) lose against f.
+Each state is a pitch, ``GRID_CENTS`` apart. Its comb weighs the levelled spectrum at the harmonics and between them, so that f/2
+and f/3 (half or two thirds of whose teeth bite on nothing) and 2f and 3f (which have harmonics between their teeth) lose against f.
+How much each tooth and valley says at each height is learnt (``_learnt``): logistic regression of the right pitch against all others,
+which keeps a clear voice at any spectrum and draws the most from a faint one.
 
-Levelling is against ``_floor``, the noise, and ``_tail``, the room: each bin counts by how far it stands out of them, with a fourth
-root, so that a formant on the second harmonic, the classical octave trap, is one tooth among many, and a band full of noise
-has no say.
+Levelling is against ``_floor``, the noise, and ``_tail``, the room: each bin counts by how far it stands out of them; a little above
+them by its power, as the likelihood of a line in noise grows, and above KNEE with a fourth root, so that a formant on the second
+harmonic, the classical octave trap, is one tooth among many, and a band full of noise has no say.
 
 The levelled spectrum and the combs are small integers held in float32 and their sums stay under 2**24: the matrix
 product is exact, so neither the batch's shape nor the machine's BLAS can change a bit of it. Everything else here is
 sums in a fixed order, products and square roots, for the same reason.
 
 Sources: combs with negative lobes, Camacho & Harris (2008), JASA 124(3); levelling against smoothed spectra, Gonzalez &
-Brookes (2014), IEEE/ACM TASLP 22(2). Both from memory, and neither is followed to the letter. The numbers below were
-chosen on the development seeds of ``tests/bench/pitch``.
+Brookes (2014), IEEE/ACM TASLP 22(2); regression over many classes, Bishop (2006), section 4.3.4. All from memory, and none is followed
+to the letter. The numbers below were chosen on the development seeds of ``tests/bench/pitch``.
 """
 
 from __future__ import annotations
 
+import math
 from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from audio.pitch._floor import Floor
+from audio.pitch._learnt import PITCHES_HZ, REST, TEETH
 from audio.pitch._tail import Tail
 from audio.units import RATE_HZ, hz_to_c100
 
@@ -36,17 +39,12 @@ FFT_FRAMES = 2048
 BINS = 448  # up to 5.25 kHz
 BIN_HZ = RATE_HZ / FFT_FRAMES
 GRID_CENTS = 20
-MOST_TEETH = 20
 TOOTH_WINDOWS = 1.2  # width of a tooth, in widths of the window's own line
-GAP = 0.1  # depth of the valley halfway between two teeth: an octave above the pitch has harmonics there
-THIRD = 0.15  # and of the one a third of the way to the first tooth, where a twelfth above has the fundamental
-VALLEYS_FROM_HZ, VALLEYS_ABOVE_HZ = (
-    70.0,
-    50.0,
-)  # below, the window's own lines fill the valleys; deepest after so many more
-THIRD_FROM_HZ = 150.0
-LOW_VOICE_LEAN = 0.2  # strengths rise as f0**-0.2: a low voice shows more harmonics and so more noise between them
-LARGEST_LEVELLED = 255  # 28 dB above the floor
+NARROWEST_TOOTH = 0.03  # in harmonics
+LOWEST_SEEN = 0.2
+LARGEST_WEIGHT = 127.0
+KNEE, SLOPE = 10.0, 0.12  # up to so many times the floor a bin counts by its power, as in noise it should
+LARGEST_LEVELLED = 255
 UNIT = 64.0  # levelled spectrum, in integers
 TAIL_SAYS = 0.9  # of how far a bin stands out, what stands out of the tail
 PIECE = 64
@@ -55,6 +53,7 @@ ONE_THREAD_PRODUCTS = (
 )  # OpenBLAS keeps a matrix product of up to 65536 * 4 multiplications on its caller's thread
 
 _WINDOW = np.hanning(WINDOW_FRAMES + 1)[:-1]
+_LEARNT = np.concatenate((np.reshape(TEETH, (-1, len(PITCHES_HZ))), REST)).astype(np.float64)
 
 
 class Salience:
@@ -85,14 +84,18 @@ class Salience:
         first_hop : int
             Number of the first of these hops; the noise floor moves on at numbers that divide by four.
         """
+        whole = self.levelled(frames, first_hop)
+        strength: Floats = _exact_product(whole, self._combs).astype(np.float64) * self._scale
+        return strength
+
+    def levelled(self, frames: Floats, first_hop: int) -> Integers:
+        """How far each bin stands out of noise and tail, whole numbers, shape (hops, BINS); parameters as above."""
         spectrum = np.fft.rfft(frames * _WINDOW, FFT_FRAMES)[:, :BINS]
         power = spectrum.real**2 + spectrum.imag**2 + 1e-12  # a rounding error of 24 bits is near 1e-11
         floor = self._floor.under(power, first_hop)
         dry = _levelled(power, floor)
         wet = _levelled(power, np.maximum(floor, self._tail.under(power, floor, first_hop)))
-        whole = np.rint(dry + TAIL_SAYS * (wet - dry)).astype(np.float32)
-        strength: Floats = _exact_product(whole, self._combs).astype(np.float64) * self._scale
-        return strength
+        return np.rint(dry + TAIL_SAYS * (wet - dry)).astype(np.float32)
 
     def peaks(self, strengths: Floats, states: NDArray[np.intp]) -> Floats:
         """Cents of the peak at or next to each hop's state, read between the grid's pitches, shape (hops,)."""
@@ -110,7 +113,9 @@ class Salience:
 
 
 def _levelled(power: Floats, floor: Floats) -> Floats:
-    levelled: Floats = np.minimum(UNIT * (np.sqrt(np.sqrt(1.0 + power / floor)) - 1.0), LARGEST_LEVELLED)
+    over = power / floor
+    loud = KNEE * SLOPE + np.sqrt(np.sqrt(1.0 + np.maximum(over, KNEE))) - math.sqrt(math.sqrt(1.0 + KNEE))
+    levelled: Floats = np.minimum(UNIT * np.where(over < KNEE, SLOPE * over, loud), LARGEST_LEVELLED)
     return levelled
 
 
@@ -141,31 +146,48 @@ def _grid(lowest_c100: int, highest_c100: int) -> tuple[Floats, Integers, Floats
     count = (highest_c100 - lowest_c100) // (100 * GRID_CENTS) + 2
     cents = lowest_c100 / 100.0 + GRID_CENTS * np.arange(-1, count + 1, dtype=np.float64)
     f0_hz = 440.0 * 2.0 ** ((cents - 6900.0) / 1200.0)
-    combs = np.array([_comb(f0) for f0 in f0_hz])
-    # equal energy: noise gives no pitch an advantage
-    scale = (f0_hz / 220.0) ** -LOW_VOICE_LEAN / (UNIT * np.sqrt((combs**2).sum(axis=1)))
-    return cents, np.ascontiguousarray(combs.T, dtype=np.float32), scale
+    combs = np.array([_comb(f0) for f0 in f0_hz.tolist()])
+    largest = np.abs(combs).max(axis=1)
+    whole = np.rint(combs / largest[:, None] * LARGEST_WEIGHT)
+    return cents, np.ascontiguousarray(whole.T, dtype=np.float32), largest / (LARGEST_WEIGHT * UNIT)
 
 
 def _comb(f0_hz: float) -> Floats:
-    """Integer weights over the bins for one pitch, shape (BINS,), summing to about 0 over each tooth's cell."""
+    """Weights over the bins for one pitch, shape (BINS,), summing to 0 over those that it looks at."""
+    weights: Floats = ((_LEARNT @ shares(f0_hz))[:, None] * shapes(f0_hz)).sum(axis=0) / 100.0
+    return weights
+
+
+def shares(f0_hz: float) -> Floats:
+    """How much of each column of ``_learnt`` a pitch takes: its two neighbours', linear in the octave; shape (pitches,)."""
+    number = np.arange(len(PITCHES_HZ))
+    return np.maximum(0.0, 1.0 - np.abs(np.interp(np.log2(f0_hz), np.log2(PITCHES_HZ), number) - number))
+
+
+def shapes(f0_hz: float) -> Floats:
+    """What a comb of one pitch is made of, in the order of ``_learnt``; shape (rows there, BINS), 0 for teeth that are too high.
+
+    Each sums to 0 over the bins that the comb looks at, so that a band full of noise says nothing.
+    """
     place = np.arange(BINS) * BIN_HZ / f0_hz
-    teeth = int(min(MOST_TEETH, (BINS - 1) * BIN_HZ / f0_hz - 0.5))
-    width = max(TOOTH_WINDOWS * RATE_HZ / WINDOW_FRAMES / f0_hz, 0.03)
-    gap = GAP * min(max((f0_hz - VALLEYS_FROM_HZ) / VALLEYS_ABOVE_HZ, 0.0), 1.0)
-    weights = np.zeros(BINS)
-
-    def bump(cell: NDArray[np.bool_], centre: float) -> Floats:
-        shape: Floats = np.exp(-2.0 * ((place[cell] - centre) / width) ** 2)
-        return shape
-
-    for tooth in range(1, teeth + 1):
-        cell = np.abs(place - tooth) <= 0.5
-        shape = bump(cell, tooth) - gap * (bump(cell, tooth - 0.5) + bump(cell, tooth + 0.5))
-        weights[cell] = (shape - shape.mean()) / np.sqrt(tooth)
-    if f0_hz > THIRD_FROM_HZ:
-        cell = (place > 0.2) & (place < 0.5)
-        shape = bump(cell, 1 / 3)
-        weights[cell] -= THIRD * (shape - shape.mean())
-    whole: Floats = np.rint(weights / np.abs(weights).max() * 127.0)
-    return whole
+    width = max(TOOTH_WINDOWS * RATE_HZ / WINDOW_FRAMES / f0_hz, NARROWEST_TOOTH)
+    highest = min((BINS - 1) * BIN_HZ / f0_hz - 0.5, len(TEETH) + 0.5)
+    number = np.arange(1, min(len(TEETH), int(highest)) + 1)
+    out = np.zeros((len(_LEARNT), BINS))
+    teeth = out[: 4 * len(number)].reshape(len(number), 4, BINS)
+    for kind, off, wide in (
+        (0, 0.0, 1.0),
+        (1, -0.9 * width, 0.8),
+        (1, 0.9 * width, 0.8),
+        (2, -0.5, 1.0),
+        (3, -1 / 3, 1.0),
+        (3, -2 / 3, 1.0),
+    ):
+        away = (place - (number + off)[:, None]) / (width * wide)
+        teeth[:, kind] += np.exp(-2.0 * away * away)
+    out[-3] = np.exp(-2.0 * ((place - 0.25) / width) ** 2)
+    out[-2], out[-1] = place < 1.5, place < 4.5
+    seen = (place > LOWEST_SEEN) & (place < min(highest, len(TEETH)) + 0.5)
+    out *= seen
+    centred: Floats = out - seen * (out.sum(axis=1, keepdims=True) / seen.sum())
+    return centred

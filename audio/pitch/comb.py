@@ -4,7 +4,7 @@ Every ``HOP_FRAMES`` one estimate, decided ``latency_frames`` after its centre a
 
 1. ``_salience``: the strength of each pitch of a grid in a window of 56 ms, above ``_floor``, the noise; octaves are told
    apart by what lies between the harmonics;
-2. ``_path``: the likeliest way over the grid, at once where it is clear, three hops late at most;
+2. ``_path``: the likeliest way over the grid, at once where it is clear, four hops late at most;
 3. ``_refine``: the exact pitch, and how much of the sound it explains, from 34 ms of a
    clear voice (4 periods at least) to 70 ms of one in noise;
 4. ``_voicing``: whether that is a voice.

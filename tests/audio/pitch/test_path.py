@@ -41,7 +41,7 @@ def as_soon_as_sure(strengths, soonest=0):
 
 @pytest.mark.parametrize("seed", range(6))
 @pytest.mark.parametrize("soonest", [0, 7])
-def test_each_hop_is_where_the_first_sure_way_or_the_one_three_hops_later_came_from(seed, soonest):
+def test_each_hop_is_where_the_first_sure_way_or_the_one_four_hops_later_came_from(seed, soonest):
     strengths = np.random.default_rng(seed).normal(0, (3, 6, 12)[seed % 3], (25, 16))  # with jumps and without
     path = Path(16, soonest)
     assert [*path.step(strengths), *path.finish()] == as_soon_as_sure(strengths, soonest)
@@ -56,7 +56,7 @@ def test_a_stretch_shorter_than_the_lag_is_decided_at_its_end(hops):
     assert [*decided, *path.finish()] == as_soon_as_sure(strengths)
 
 
-def test_a_clear_voice_is_told_at_once_and_a_faint_one_three_hops_later():
+def test_a_clear_voice_is_told_at_once_and_a_faint_one_four_hops_later():
     strengths = np.random.default_rng(4).normal(0, 0.3, (40, 60))
     strengths[:20, 30] += 8.0
     strengths[20:, 30] += 1.0

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from audio.pitch._floor import Floor
-from audio.pitch._salience import BINS, WINDOW_FRAMES, Salience, _exact_product
+from audio.pitch._salience import BINS, KNEE, WINDOW_FRAMES, Salience, _exact_product, _levelled, shapes, shares
 from audio.units import RATE_HZ
 
 TIME = np.arange(WINDOW_FRAMES) / RATE_HZ
@@ -93,3 +93,19 @@ def test_a_note_held_for_ten_seconds_does_not_become_floor():
     floor = Floor(WINDOW_FRAMES / 2048)
     under = floor.under(np.tile(power, (2000, 1)), 0)[-1]
     assert 10 * np.log10(100.0 / under.max()) > 20
+
+
+@pytest.mark.parametrize("f0_hz", [65.0, 131.0, 440.0, 1100.0])
+def test_no_shape_of_a_comb_has_a_say_in_noise_that_is_alike_in_all_bins(f0_hz):
+    assert np.abs(shapes(f0_hz).sum(axis=1)).max() < 1e-9
+    assert shares(f0_hz).sum() == pytest.approx(1.0)
+
+
+def test_a_bin_counts_by_its_power_near_the_floor_and_by_its_fourth_root_far_above_without_a_step():
+    floor = np.ones((1, 1))
+    near = [float(_levelled(np.full((1, 1), over), floor)[0, 0]) for over in (1.0, 2.0, 4.0)]
+    assert near[1] / near[0] == near[2] / near[1] == 2.0
+    below, above = (float(_levelled(np.full((1, 1), KNEE + off), floor)[0, 0]) for off in (-1e-6, 1e-6))
+    assert abs(above - below) < 1e-3
+    far = [float(_levelled(np.full((1, 1), over), floor)[0, 0]) for over in (16.0 - 1, 81.0 - 1, 256.0 - 1)]
+    assert far[2] - far[1] == pytest.approx(far[1] - far[0])
