@@ -4,8 +4,9 @@ In one hop never less than what the strongest bin's own line spreads: after digi
 window's sidelobes would count as harmonics, and its line as flat and as wide as a semitone.
 
 Else, in one frame: the mean fourth root of the power over a neighbourhood, which few loud harmonics hardly raise. Over time:
-the level that this stays under for a fifth of the time, followed by small steps up and larger steps down, so that a
-held note does not become noise and a ventilator does.
+the level that this stays under for a seventh of the time, followed by small steps up and larger steps down, so that a
+held note does not become noise and a ventilator does. It begins with the mean of the first sound's hops: the digital silence of a
+track's lead-in says nothing of the noise that is to come.
 
 Source: quantile tracking by steps, Robbins & Monro (1951); noise from low quantiles of a voice's spectrum, Stahl,
 Fischer & Bippus (2000), ICASSP (from memory).
@@ -20,14 +21,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
 
 HALF_BINS = 14  # 164 Hz to each side: one harmonic of a bass in each direction
 ROOT_OF_NOISE = 0.675  # (mean of power**0.25)**4 / mean of power, for noise: gamma(5/4)**4
 HOPS_A_STEP = 4
-QUANTILE = 0.2
-STEP = 0.2  # nepers of power; up 8.7 dB a second, down 35
+QUANTILE = 0.15
+STEP = 0.1  # nepers of power; up 3.3 dB a second, down 18
+TONE = 30.0  # the strongest bin, in floors; no noise does that, and a tone says little of the noise under it
+HOPS_TO_BEGIN = 12  # a window of 56 ms, all of it of the stream
 QUICK_STEPS = 25  # the first half second
-QUICK = 4.0
+QUICK = 5.0
 LEAST_OF_FRAME = 0.1  # of the frame's own estimate, for noise that began a moment ago
 SHADOW = 4.0  # times the highest sidelobe of a steady tone, for those that move
 LARGEST_SHADOW = 1.0 / 700.0  # within the line itself: its top stays below where _salience levels off
@@ -47,9 +51,10 @@ class Floor:
     def __init__(self, lines_a_bin: float) -> None:
         self._lines_a_bin = lines_a_bin
         self._level: Floats | None = None
+        self._heard = 0  # hops since the first sound, while it begins
         self._steps = 0
 
-    def under(self, power: Floats, first_hop: int) -> Floats:
+    def under(self, power: Floats, first_hop: int, sounds: Bools) -> Floats:
         """Power of the noise, shape (hops, bins), under these spectra.
 
         Parameters
@@ -57,13 +62,20 @@ class Floor:
         power : float64 array, shape (hops, bins), > 0
         first_hop : int
             Number of the first hop since the stream began.
+        sounds : bool array, shape (hops,)
+            Where sound, be it the faintest, has reached the window's centre.
         """
         now = _mean_around(np.sqrt(np.sqrt(power))) ** 2
         now = now**2 / ROOT_OF_NOISE
         out = np.empty_like(now)
-        level = now[0] if self._level is None else self._level
-        for hop in range(len(now)):
-            if (first_hop + hop) % HOPS_A_STEP == 0:
+        level = np.zeros(power.shape[1]) if self._level is None else self._level
+        for hop, heard in enumerate(sounds.tolist()):
+            if self._heard < HOPS_TO_BEGIN:
+                # digital silence counts for nothing, but there must be something to divide by
+                own = now[hop] * (LEAST_OF_FRAME if float((power[hop] / now[hop]).max()) > TONE else 1.0)
+                level = own if self._heard == 0 else level + (own - level) / (self._heard + 1)
+                self._heard += heard or self._heard > 0
+            elif (first_hop + hop) % HOPS_A_STEP == 0:
                 step = STEP * (QUICK if self._steps < QUICK_STEPS else 1.0)
                 self._steps += 1
                 lower = np.maximum(level * math.exp(-step * (1.0 - QUANTILE)), now[hop])

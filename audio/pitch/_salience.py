@@ -39,6 +39,7 @@ FFT_FRAMES = 2048
 BINS = 448  # up to 5.25 kHz
 BIN_HZ = RATE_HZ / FFT_FRAMES
 GRID_CENTS = 20
+SILENCE = 1e-7  # less is what a resampler rounds
 TOOTH_WINDOWS = 1.2  # width of a tooth, in widths of the window's own line
 NARROWEST_TOOTH = 0.03  # in harmonics
 LOWEST_SEEN = 0.2
@@ -92,7 +93,8 @@ class Salience:
         """How far each bin stands out of noise and tail, whole numbers, shape (hops, BINS); parameters as above."""
         spectrum = np.fft.rfft(frames * _WINDOW, FFT_FRAMES)[:, :BINS]
         power = spectrum.real**2 + spectrum.imag**2 + 1e-12  # a rounding error of 24 bits is near 1e-11
-        floor = self._floor.under(power, first_hop)
+        sounds = np.abs(frames[:, : WINDOW_FRAMES // 2 + 1]).max(axis=1) > SILENCE
+        floor = self._floor.under(power, first_hop, sounds)
         dry = _levelled(power, floor)
         wet = _levelled(power, np.maximum(floor, self._tail.under(power, floor, first_hop)))
         return np.rint(dry + TAIL_SAYS * (wet - dry)).astype(np.float32)
@@ -148,8 +150,17 @@ def _grid(lowest_c100: int, highest_c100: int) -> tuple[Floats, Integers, Floats
     f0_hz = 440.0 * 2.0 ** ((cents - 6900.0) / 1200.0)
     combs = np.array([_comb(f0) for f0 in f0_hz.tolist()])
     largest = np.abs(combs).max(axis=1)
-    whole = np.rint(combs / largest[:, None] * LARGEST_WEIGHT)
+    whole = np.array([_whole(comb) for comb in combs / largest[:, None] * LARGEST_WEIGHT])
     return cents, np.ascontiguousarray(whole.T, dtype=np.float32), largest / (LARGEST_WEIGHT * UNIT)
+
+
+def _whole(weights: Floats) -> Floats:
+    """Weights that sum to 0, as whole numbers that do: else silence would add up to a pitch; shape (BINS,)."""
+    whole = np.rint(weights)
+    over = round(float(whole.sum()))
+    worst = np.argsort((weights - whole) * np.sign(over), kind="stable")[: abs(over)]
+    whole[worst] -= np.sign(over)
+    return whole
 
 
 def _comb(f0_hz: float) -> Floats:

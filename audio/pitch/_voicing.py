@@ -20,8 +20,8 @@ from audio.units import hz_to_c100
 
 Floats = NDArray[np.float64]
 
-SURE_CONFIDENCE, SURE_STRENGTH = 250, 1.0
-FAINT_CONFIDENCE, FAINT_STRENGTH = 150, 0.6  # means over HOPS_TOGETHER
+SURE_CONFIDENCE, SURE_STRENGTH = 280, 1.8
+FAINT_CONFIDENCE, FAINT_STRENGTH = 150, 1.1  # means over HOPS_TOGETHER
 FAINT_OWN = 100
 FAINT_SHARE = 0.4  # of the mean: a hop far below it is past the note's end
 HOPS_TOGETHER = 9

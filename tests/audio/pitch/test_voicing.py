@@ -27,19 +27,19 @@ def test_a_clear_voice_is_voiced_from_its_first_hop():
 
 
 def test_a_faint_voice_is_voiced_once_it_has_lasted():
-    out = voiced(200, 0.8)
+    out = voiced(200, 1.5)
     assert not out[0]
     assert all(out[7:])  # 8 / 9 of 200 is more than 150 of confidence
 
 
 def test_harmonics_that_explain_little_or_are_liked_little_are_not_a_voice():
-    assert not any(voiced(120, 0.8))
-    assert not any(voiced(600, 0.4))
+    assert not any(voiced(120, 1.5))
+    assert not any(voiced(600, 0.7))
 
 
 def test_a_hop_far_below_the_ones_before_is_past_the_end():
     confidence = np.r_[np.full(20, 950), np.full(20, 180)]
-    assert not any(voiced(confidence, np.full(HOPS, 0.9))[20:25])
+    assert not any(voiced(confidence, np.full(HOPS, 1.6))[20:25])
 
 
 def test_a_voice_20_db_quieter_is_still_a_voice_and_a_whisper_of_the_converter_is_not():
@@ -69,7 +69,7 @@ def test_the_record_says_levels_in_tenths_of_a_decibel_and_silence_as_minus_120(
 
 
 def test_memory_of_the_hops_before_is_carried_over_a_cut():
-    confidence, strength = np.full(HOPS, 200.0), np.full(HOPS, 0.8)
+    confidence, strength = np.full(HOPS, 200.0), np.full(HOPS, 1.5)
     voicing = Voicing(65.0, 1100.0)
     voiced(confidence, strength, voicing=voicing)
     assert all(voiced(confidence, strength, voicing=voicing))
