@@ -22,6 +22,7 @@ Floats = NDArray[np.float64]
 
 SURE_CONFIDENCE, SURE_STRENGTH = 280, 1.8
 FAINT_CONFIDENCE, FAINT_STRENGTH = 150, 1.1  # means over HOPS_TOGETHER
+MOST_TOGETHER = 300  # of one hop in the mean: a clear note that has ended vouches for nothing after it
 FAINT_OWN = 100
 FAINT_SHARE = 0.4  # of the mean: a hop far below it is past the note's end
 HOPS_TOGETHER = 9
@@ -87,12 +88,14 @@ class Voicing:
         hops = len(confidence)
         # summed hop by hop from the oldest, so that the order never depends on the batch
         mean_confidence: Floats = np.zeros(hops)
+        together: Floats = np.zeros(hops)
         mean_strength: Floats = np.zeros(hops)
         for back in range(HOPS_TOGETHER):
             mean_confidence += all_confidence[back : back + hops] / HOPS_TOGETHER
+            together += np.minimum(all_confidence[back : back + hops], MOST_TOGETHER) / HOPS_TOGETHER
             mean_strength += all_strength[back : back + hops] / HOPS_TOGETHER
         sure = (confidence >= SURE_CONFIDENCE) & (strength >= SURE_STRENGTH)
-        faint = (mean_confidence >= FAINT_CONFIDENCE) & (mean_strength >= FAINT_STRENGTH)
+        faint = (together >= FAINT_CONFIDENCE) & (mean_strength >= FAINT_STRENGTH)
         faint &= (confidence >= FAINT_OWN) & (confidence >= FAINT_SHARE * mean_confidence)
         voiced: NDArray[np.bool_] = sure | faint
         return voiced

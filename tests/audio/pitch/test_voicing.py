@@ -73,3 +73,8 @@ def test_memory_of_the_hops_before_is_carried_over_a_cut():
     voicing = Voicing(65.0, 1100.0)
     voiced(confidence, strength, voicing=voicing)
     assert all(voiced(confidence, strength, voicing=voicing))
+
+
+def test_a_clear_note_does_not_vouch_for_what_is_left_after_it():
+    confidence = np.r_[np.full(30, 990), np.zeros(4), np.full(6, 140)]
+    assert not any(voiced(confidence, np.full(HOPS, 1.6))[30:])
