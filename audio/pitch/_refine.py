@@ -26,7 +26,7 @@ from audio.pitch._steady import steady_shift
 
 Floats = NDArray[np.float64]
 
-CLEAR_STRENGTHS = np.array([2.0, 3.4, 6.4])  # of _salience
+CLEAR_STRENGTHS = np.array([2.0, 3.4, 8.0])  # of _salience
 WINDOW_SECONDS = np.array([0.070, 0.050, 0.040, 0.034])  # below, between and above them
 LARGEST_SNR = 20.0  # of one harmonic: beyond it jitter, glides and rooms set the limit, not noise
 CERTAIN_SNR = 15.0  # well below it a harmonic may be noise alone, and counts for little

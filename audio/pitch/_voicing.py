@@ -20,7 +20,7 @@ from audio.units import hz_to_c100
 
 Floats = NDArray[np.float64]
 
-SURE_CONFIDENCE, SURE_STRENGTH = 280, 1.8
+SURE_CONFIDENCE, SURE_STRENGTH = 260, 1.8
 FAINT_CONFIDENCE, FAINT_STRENGTH = 150, 1.1  # means over HOPS_TOGETHER
 MOST_TOGETHER = 300  # of one hop in the mean: a clear note that has ended vouches for nothing after it
 FAINT_OWN = 100
