@@ -1,8 +1,8 @@
 """Which phrases are measured: development sets to tune on, a report set to quote. Never tune on the second.
 
-The report seeds were chosen on 26 November 2026 by peers alone (``choose.py --seeds 8301 ... 8306``: of the pairs that are hard enough the one
-nearest to the rows in the mean) and written down before the tracker's last change; a new round of tuning needs new ones. Those of the
-rounds before were 8101, 8102, 8201 and 8202. ``quarter`` is a quarter of the report set, for peers that take minutes.
+The report seeds were chosen on 26 November 2026 by peers alone (``choose.py --seeds 8301 ... 8306``: of the pairs that are hard enough
+the one nearest to the rows in the mean) and written down before the tracker's last change; a new round of tuning needs new ones. Those of
+the rounds before were 8101, 8102, 8201 and 8202. ``quarter`` is a quarter of the report set, for peers that take minutes.
 """
 
 from __future__ import annotations
