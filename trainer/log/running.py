@@ -269,7 +269,7 @@ def _told(path: Path) -> Iterator[None]:
 
 def _error(err: OSError, path: Path) -> LogError:
     if err.errno in (errno.ENOSPC, errno.EDQUOT):
-        return LogError("the disk is full and the take is not kept", str(path.parent), "make room")
+        return LogError("the disk is full: the take cannot be written down", str(path.parent), "make room")
     return LogError(
         f"the take cannot be kept: {(err.strerror or str(err)).lower()}",
         str(path.parent),

@@ -322,7 +322,7 @@ class Store:
             raise DamagedDatabase("the database of takes is damaged", where, "see heldline takes") from err
         except OSError as err:
             if err.errno in (errno.ENOSPC, errno.EDQUOT):
-                raise LogError("the disk is full and the take is not kept", where, "make room") from err
+                raise LogError("the disk is full: nothing goes into the database of takes", where, "make room") from err
             raise LogError(
                 f"takes cannot be kept here: {(err.strerror or str(err)).lower()}",
                 where,
@@ -333,7 +333,7 @@ class Store:
 def _operational(err: sqlite3.OperationalError, where: str) -> LogError:
     text = str(err)
     if "full" in text:
-        return LogError("the disk is full and the take is not kept", where, "make room")
+        return LogError("the disk is full: nothing goes into the database of takes", where, "make room")
     if "locked" in text:
         return LogError("another program holds the database of takes", where, "close it; the take waits until then")
     if "readonly" in text or "unable to open" in text:

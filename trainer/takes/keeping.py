@@ -116,20 +116,24 @@ class Keeper:
         if running is not None and running.failure is not None:
             self._tell(str(running.failure))
         attempt = replace(self.attempt, beside=beside or self._attempt.beside)
-        number: int | None = None
         try:
             with open_store(self._places, self._tell) as store:
                 number = _put(store, attempt, performance)
         except LogError as err:
-            self._tell(str(err))
+            self._tell(f"{err}\n  {self._left_to_wait()}")
+            return None
         if running is not None:
-            if number is None:
-                running.close()  # taken in at the next start
-            else:
-                running.drop()
-        if number is not None:
-            keep_sound(self._places, attempt.key, recordings, self._tell)
+            running.drop()
+        keep_sound(self._places, attempt.key, recordings, self._tell)
         return number
+
+    def _left_to_wait(self) -> str:
+        """The database did not take it: whether it waits beside it or is lost."""
+        if self._running is not None:
+            self._running.close()
+        if self._running is None or self._running.failure is not None:
+            return "this take is not kept"
+        return "this take waits in a file of its own; the next start that can takes it in"
 
     def abandon(self) -> None:
         """Let go: stopped before the end. What was written down is taken in at the next start."""

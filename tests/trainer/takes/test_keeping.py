@@ -160,6 +160,7 @@ def test_a_newer_database_is_left_alone_and_the_take_waits(score: Score, home: P
     assert number is None
     assert len(told) == 1
     assert "newer heldline" in told[0]
+    assert told[0].endswith("\n  this take waits in a file of its own; the next start that can takes it in")
     assert performance.takes[0].status == "heard"
     assert home.takes.read_bytes() == before
     assert len(list(home.running.glob("*.take"))) == 1
@@ -179,6 +180,7 @@ def test_a_home_that_cannot_be_written_costs_one_sentence_each_and_no_verdict(sc
     assert number is None
     assert performance.takes[0].result()["held"] == 11
     assert all("kept" in one for one in told)
+    assert told[-1].endswith("this take is not kept")
     assert 1 <= len(told) <= 2
 
 
