@@ -29,6 +29,8 @@ class Places:
         Folder of recordings that the user asked to be kept.
     running : Path
         Folder of takes under way, and of takes that wait for the database.
+    unkept : Path
+        Folder of what is not to be kept, private and gone with its program.
     devices : Path
         Devices used last and their delays.
     singer : Path
@@ -42,6 +44,7 @@ class Places:
     takes: Path
     sound: Path
     running: Path
+    unkept: Path
     devices: Path
     singer: Path
     weights: Path
@@ -56,6 +59,7 @@ def places() -> Places:
         takes=data / "takes.db",
         sound=data / "sound",
         running=state / "running",
+        unkept=state / "unkept",
         devices=state / "devices.json",
         singer=state / "singer.json",
         weights=state / "weights.json",

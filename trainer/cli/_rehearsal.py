@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import contextlib
-import tempfile
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
@@ -325,12 +324,13 @@ def _told(args: argparse.Namespace, book: Book, section: Section, rehearsal: Reh
 
 @contextlib.contextmanager
 def _where(usual: Places, wanted: str) -> Iterator[Places]:
-    """Where it is kept: as always, or in a folder that is gone afterwards and begins with what is kept already."""
+    """Where it is kept: as always, or in a private place that is gone afterwards and begins with what is kept already."""
     if wanted == "kept":
         yield usual
         return
-    with tempfile.TemporaryDirectory(prefix="heldline-") as folder:
-        base = Path(folder)
+    from trainer.log.unkept import unkept
+
+    with unkept(usual.unkept) as base:
         _copied(usual.takes, base / "takes.db")
         yield replace(usual, takes=base / "takes.db", sound=base / "sound", running=base / "running")
 

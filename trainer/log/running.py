@@ -12,7 +12,6 @@ import errno
 import json
 import os
 import struct
-import sys
 import time
 import zlib
 from collections.abc import Callable, Iterable, Iterator
@@ -24,6 +23,7 @@ from typing import BinaryIO
 from audio.heard import NO_ECHO_DB10, Anchor, Gap, Heard, KeyNote, PitchFrame
 from trainer.errors import LogError
 from trainer.log.attempt import Attempt
+from trainer.log.locks import NO_WAIT, WAIT, lock
 from trainer.log.written import (
     anchors_of,
     anchors_table,
@@ -39,7 +39,6 @@ from trainer.log.written import (
 FORMAT = "heldline.running/1"
 FLUSH_SECONDS = 0.5  # twice as often as the second that may be lost
 SUFFIX = ".take"
-_WAIT, _NO_WAIT = "wait", "no wait"
 
 _FRAME = struct.Struct("<BHqiH?Hhhh")
 _NO_ECHO = struct.pack("<h", NO_ECHO_DB10)
@@ -72,7 +71,7 @@ class Running:
             folder.mkdir(parents=True, exist_ok=True, mode=0o700)
             # unbuffered below our own buffer, so that a flush is one write
             self._file = os.fdopen(os.open(self.path, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600), "wb", buffering=0)
-            _lock(self._file, patience=_WAIT)  # a start that looks for left-over takes may hold it for a moment
+            lock(self._file, patience=WAIT)  # a start that looks for left-over takes may hold it for a moment
         self._waiting = bytearray(_header(attempt))
         self._flush()
         if self._failures:
@@ -142,7 +141,7 @@ def left_over(folder: Path) -> Iterator[Iterator[LeftOver]]:
                 continue
             opened.append(file)
             try:
-                _lock(file, patience=_NO_WAIT)
+                lock(file, patience=NO_WAIT)
             except OSError:
                 continue  # its program is at work
             content = file.read()
@@ -243,20 +242,6 @@ def _record(body: bytes) -> Heard:
     if kind == "anchor":
         return Anchor(values[0], Fraction(values[1]), Fraction(values[2]))
     return Gap(*values)
-
-
-def _lock(file: BinaryIO, *, patience: str) -> None:
-    """Take the file's lock; with no patience OSError when another program has it."""
-    if sys.platform == "win32":  # one byte far beyond the end, so that reading is not hindered
-        import msvcrt
-
-        file.seek(1 << 40)
-        msvcrt.locking(file.fileno(), msvcrt.LK_LOCK if patience == _WAIT else msvcrt.LK_NBLCK, 1)
-        file.seek(0)
-    else:
-        import fcntl
-
-        fcntl.flock(file, fcntl.LOCK_EX if patience == _WAIT else fcntl.LOCK_EX | fcntl.LOCK_NB)
 
 
 @contextlib.contextmanager

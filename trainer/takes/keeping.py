@@ -23,6 +23,7 @@ from trainer.log.attempt import Attempt
 from trainer.log.history import History
 from trainer.log.running import Running, left_over
 from trainer.log.store import BIN_DAYS, DamagedDatabase, Store
+from trainer.log.unkept import sweep
 from trainer.places import Places
 from trainer.practice.beside import UNKNOWN, Beside
 from trainer.practice.settings import Settings
@@ -227,6 +228,7 @@ def _checked(path: Path) -> Store:
 
 
 def _take_in(store: Store, places: Places, tell: Tell) -> None:
+    sweep(places.unkept)
     with left_over(places.running) as found:
         for one in found:
             if one.attempt is None:
