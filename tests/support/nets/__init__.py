@@ -1,8 +1,8 @@
 """Many small made-up cases for each part of the judge, most of them on or one step beside a limit, and what the part makes of each.
 
 Where the limits lie and what the words mean is checked by the tests of the parts (``tests/trainer/judge``); the nets hold every other case
-fast as it was (regression), so that no comparison, constant or sign in the judge changes unseen. A net is a file here; what it asks of its
-own cases besides (``checks``) is said there. ``python tests/trainer/judge/test_nets.py`` writes the kept digests anew.
+fast as it was (regression), so that no comparison, constant or sign in the judge changes unseen; what must be true of all of them says
+``test_second_opinion.py``. A net is a file here. ``python tests/trainer/judge/test_nets.py`` writes the kept digests anew.
 """
 
 from __future__ import annotations
