@@ -14,7 +14,7 @@ from pathlib import Path
 MARK = "~"
 """Put behind the name of what was there before."""
 
-HELP = f"what is there is kept as FILE{MARK}"
+HELP = f"what was there is kept as FILE{MARK}"
 
 
 class Before:

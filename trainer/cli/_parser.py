@@ -7,6 +7,7 @@ import difflib
 import importlib
 import os
 import re
+import textwrap
 from typing import Any, NoReturn
 
 from trainer import __version__
@@ -52,7 +53,7 @@ class Parser(argparse.ArgumentParser):
     def format_help(self) -> str:
         """What it does, examples, then usage and options."""
         formatter = self._get_formatter()
-        parts = [self.description or ""]
+        parts = [textwrap.fill(self.description or "", formatter._width, break_on_hyphens=False)]
         if self.examples:
             parts.append("Examples:\n" + "\n".join(f"  {line}" for line in self.examples.splitlines()))
         formatter.add_usage(self.usage, self._actions, self._mutually_exclusive_groups, prefix="Usage: ")

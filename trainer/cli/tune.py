@@ -22,6 +22,9 @@ heldline tune "Kettle before Dawn" --voice alto --of suspension --with bass
 heldline tune "Ferry Bell at Low Water" --voice tenor -o chords.wav
 heldline tune "Ferry Bell at Low Water" --voice tenor --input take.wav --starts-at 9.4"""
 
+ELSEWHERE = ("loop", "mute")
+"""What other live takes know and these do not."""
+
 
 def add(subparsers: Any) -> None:
     """Add the command."""
@@ -58,14 +61,16 @@ def add(subparsers: Any) -> None:
     _which.add_moved(parser)
     _options.add_judging(parser)
     _live_options.add_live(parser)
+    for action in parser._actions:
+        if action.dest in ELSEWHERE:
+            action.help = argparse.SUPPRESS
     _options.add_keeping(parser)
 
 
 def run(args: argparse.Namespace) -> int:
     """Judge, show, keep; 5 when nothing was heard."""
-    for option, given in (("--loop", args.loop), ("--mute", args.mute)):
-        if given:
-            raise UsageError(f"{option} has no place here", option, "leave it out; --with says who sounds")
+    for option in (f"--{name}" for name in ELSEWHERE if getattr(args, name)):
+        raise UsageError(f"{option} has no place here", option, "leave it out; --with says who sounds")
     if not _which.is_named(args):
         raise UsageError("SCORE is missing", "heldline tune", "name the music, or take the last with --again")
     asked = [name for name, given in (("--list", args.list), ("-o", args.output), ("--input", args.input)) if given]

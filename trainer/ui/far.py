@@ -32,7 +32,7 @@ def far_view(state: State, look: Look, height: int, typed: str = "") -> list[str
     large = set_large(words, look.width, max(min(room, least), room - len(foot) - 1), dot=dot)
     body = [*head, "", *large] if room >= least else large
     left = height - len(body) - 2
-    return _filled([*body, "", *foot[: max(0, left)]], height, _keys(state)[: look.width])
+    return _filled([*body, "", *foot[: max(0, left)]], height, _fitting(_keys(state), look.width))
 
 
 def large_words(state: State, standing: Standing) -> tuple[str, ...]:
@@ -69,6 +69,14 @@ def way_words(state: State) -> str:
     more = [f"{names[desk.louder]} louder"] if desk.louder is not None else []
     more += ["drone"] if desk.drone == "on" else []
     return ", ".join([told, *more])
+
+
+def _fitting(keys: str, width: int) -> str:
+    """As many keys as fit whole."""
+    told = keys.split("   ")
+    while len("   ".join(told)) > width and len(told) > 1:
+        told.pop()
+    return "   ".join(told)[:width]
 
 
 def _called(printed: str, standing: Standing) -> str:

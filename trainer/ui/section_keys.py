@@ -37,10 +37,10 @@ KEYS = {
     "sounding": "? keys   q quit   space stop   - slower   o only   w without   e everybody",
 }
 ALL_KEYS = (
-    ("space", "begin; stop; after a result: the drill that it proposes"),
+    ("space", "begin; stop; after a result the drill it proposes"),
     ("o  w  e", "only your own line; without it; everybody"),
     ("n  d", "one neighbour louder after another; a drone"),
-    ("f", "the voices fall silent in the hard bars and come back"),
+    ("f", "voices fall silent in the hard bars, and return"),
     ("-  +", "slower, faster"),
     ("<  >", "the place before or after; another desk first"),
     ("b", "which bars: 6-9, a rehearsal mark, B-D"),
@@ -53,7 +53,7 @@ ALL_KEYS = (
     ("l", "one desk more"),
     ("k", "what it came to so far, by bar and cause"),
     ("s", "the section together again"),
-    ("i  c", "your own first note; click on, counted in, silent"),
+    ("i  c", "your own first note; click on, counted, silent"),
     ("p", "pause, and go on"),
     ("q", "leave; what was sung is kept"),
 )

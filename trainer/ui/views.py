@@ -83,8 +83,8 @@ ALL_KEYS = (
     ("b", "which bars"),
     ("t", "tempo; - slower and + faster while it sounds"),
     ("w", "why: the numbers behind one beat"),
-    ("l", "listen: your worst bar, the right one, both; again to stop"),
-    ("< >", "a rung down or up the ladder; the bars before or after in a drill"),
+    ("l", "listen: your worst bar, the right one, both"),
+    ("< >", "down or up a rung; bars before or after in a drill"),
     ("v", "the rest of a report that is longer than the screen"),
     ("q", "leave; Ctrl-C ends a take and keeps it"),
 )
@@ -272,7 +272,8 @@ def _hung(line: str, width: int) -> list[str]:
 def _foot(state: State, look: Look, typed: str) -> list[str]:
     if state.asked:
         return ["", (state.asked + typed + "_")[-look.width :]]
-    told = [state.warning or state.notice] if state.warning or state.notice else []
+    told = [told for told in (state.warning, state.notice) if told]
+    told = told if state.phase == "done" else told[:1]
     lines = [line for notice in told for line in textwrap.wrap(notice, look.width)]
     return ["", *lines, _keys_line(_keys(state), look.width)]
 

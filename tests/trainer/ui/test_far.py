@@ -11,6 +11,7 @@ from seen_states import SCORE, SINGING, TENOR
 from trainer.live.desk import Desk
 from trainer.live.standing import Standing
 from trainer.reports.look import Look
+from trainer.ui import section_keys, views
 from trainer.ui.block_letters import ROWS, dots, drawable, set_large
 from trainer.ui.far import far_view, large_words, way_words
 
@@ -103,3 +104,12 @@ def test_all_keys_fit_on_one_screen() -> None:
     lines = far_view(replace(DONE, help="shown"), LOOK, 24)
     assert any("leave; what was sung is kept" in line for line in lines)
     assert SCORE.title in lines[0]
+
+
+def test_no_key_is_told_by_half_at_sixty_columns() -> None:
+    for keys in (views.ALL_KEYS, section_keys.ALL_KEYS):
+        assert max(len(f"{key:<8}{says}") for key, says in keys) <= 60
+    every = "   ".join(section_keys.KEYS.values()).split("   ")
+    for state in (DONE, STATE):
+        for width in (40, 60, 70):
+            assert set(far_view(state, Look(width), 20)[-1].split("   ")) <= set(every)

@@ -210,3 +210,9 @@ def test_a_long_report_is_read_page_by_page_and_begins_again():
 def test_what_is_wrong_with_the_microphone_is_read_on_the_smallest_screen():
     shown = text(replace(SINGING, warning="The microphone sends perfect silence", tempo_qpm=F(240)), 20, 5).split("\n")
     assert shown[2:] == ["The microphone sends", "perfect silence", "q quit"]
+
+
+def test_after_a_take_what_was_asked_for_is_said_beside_what_is_wrong_with_the_microphone():
+    done = replace(SINGING, phase="done", warning="The microphone is silent.", notice="Bar 3: first as you sang it.")
+    assert {done.warning, done.notice} <= set(text(done).splitlines())
+    assert done.notice not in text(replace(done, phase="singing"))
