@@ -22,6 +22,9 @@ if TYPE_CHECKING:
 
 __all__ = ["Flags", "SoundLink", "SoundWish", "found", "open_keys", "open_side_by_side", "open_sound", "open_synth"]
 
+SAY_SECONDS = 0.5
+"""A device says nothing of its delay in its first callback, and mostly does in the second."""
+
 
 def __getattr__(name: str) -> object:
     """The types of a link at their first use: they need numpy, which a look at what is plugged in does not."""
@@ -49,6 +52,7 @@ def open_sound(wish: SoundWish | None = None) -> SoundLink:
 
 def open_side_by_side(output: SoundWish | None, inputs: Sequence[SoundWish], places: Sequence[Place]) -> SideBySide:
     """Several devices that listen and one that sounds (None: none does) as one link, as a context manager. Raises DeviceError."""
+    import time
     from concurrent.futures import ThreadPoolExecutor
 
     from audio.devices.no_sound import Counting
@@ -65,6 +69,9 @@ def open_side_by_side(output: SoundWish | None, inputs: Sequence[SoundWish], pla
                 job.result().close()
         raise
     axis = Counting() if output is None else opened.pop(0)
+    until = time.perf_counter() + SAY_SECONDS
+    while any(link.reported_round_trip_frames is None for link in (axis, *opened)) and time.perf_counter() < until:
+        time.sleep(0.01)
     return SideBySide(axis, opened, places)
 
 

@@ -68,6 +68,9 @@ class NoSound:
 class Counting(NoSound):
     """The same, but its frames come as blocks of no channel: an axis for devices that listen while nothing sounds."""
 
+    reported_round_trip_frames = 0
+    """Nothing has a way out."""
+
     def __init__(self, now_seconds: Callable[[], float] = time.perf_counter) -> None:
         super().__init__(now_seconds)
         self._read_until = 0
