@@ -25,8 +25,7 @@ SURE_MARGIN = 5.0
 SURE_STRENGTH = 3.4  # of the hop itself; _refine then looks at no more sound than is there
 RIVAL_STATES = 5  # farther off than this is another pitch
 
-_STEPS = np.arange(-REACH, REACH + 1)
-_STEP_COST = COST * np.abs(_STEPS).astype(np.float64)
+_STEP_COST = COST * np.abs(np.arange(-REACH, REACH + 1, dtype=np.float64))[:, None]
 
 
 class Path:
@@ -41,13 +40,14 @@ class Path:
     """
 
     def __init__(self, states: int, soonest: int = 0) -> None:
-        self._states = states
-        self._ways = np.arange(2 * REACH + 1)[:, None] + np.arange(
-            states
-        )  # where in a row of scores each state may come from
-        # scores of the last hops, oldest first, each with REACH states of no hope at both ends
-        self._scores = np.full((LAG_HOPS + 1, states + 2 * REACH), -np.inf)
-        self._scores[:, REACH:-REACH] = 0.0
+        # where in a row of scores each state may come from
+        self._ways = np.arange(2 * REACH + 1)[:, None] + np.arange(states)
+        # scores of the last hop, their best at 0, with REACH states of no hope at both ends
+        self._scores = np.full(states + 2 * REACH, -np.inf)
+        self._scores[REACH:-REACH] = 0.0
+        self._best = 0
+        # by each of the last hops, oldest first, the state before each of its own
+        self._came = [np.arange(states)] * LAG_HOPS
         self._compass = Compass(states)
         self._soonest = soonest
         self._waiting: list[int] = []  # states of the hops not yet given, -1 where not decided
@@ -60,29 +60,35 @@ class Path:
         ----------
         strengths : float64 array, shape (hops, states)
         """
-        hops = len(strengths)
-        scores = np.full((LAG_HOPS + 1 + hops, self._states + 2 * REACH), -np.inf)
-        scores[: LAG_HOPS + 1] = self._scores
-        bests = np.empty(hops, dtype=np.intp)
-        for hop in range(hops):
-            # scores are held with their best at 0, so a jump from the best is -JUMP
-            best_way = np.maximum((scores[LAG_HOPS + hop].take(self._ways) - _STEP_COST[:, None]).max(axis=0), -JUMP)
-            best_way += strengths[hop] - self._compass.lean
-            best = int(best_way.argmax())
-            if strengths[hop, best] > SURE_STRENGTH:
-                self._compass.heard(best)
-            bests[hop] = best
-            np.subtract(best_way, best_way[best], out=scores[LAG_HOPS + 1 + hop, REACH:-REACH])
-        seen = [bests]  # by each hop, of itself and of each hop before it
-        rows = np.arange(hops)
-        for back in range(LAG_HOPS):
-            seen.append(_before(scores, LAG_HOPS + rows - back, seen[-1]))
-        sure = [_margin(scores[LAG_HOPS + 1 + hop, REACH:-REACH], best) for hop, best in enumerate(bests.tolist())]
+        seen = []  # by each hop, of itself and of each hop before it
+        sure = []
+        for strength in strengths:
+            state = self._hop(strength)
+            states = [state]
+            for came in reversed(self._came):
+                state = int(came[state])
+                states.append(state)
+            seen.append(states)
+            sure.append(_margin(self._scores[REACH:-REACH], self._best))
         strong = np.concatenate((self._recent, strengths))
         offset = len(self._recent)
         self._recent = strong[-LAG_HOPS:].copy()
-        self._scores = scores[-LAG_HOPS - 1 :].copy()
-        return self._given(np.stack(seen, axis=1).tolist(), sure, strong, offset)
+        return self._given(seen, sure, strong, offset)
+
+    def _hop(self, strength: Floats) -> int:
+        """The best state after one more hop."""
+        near = self._scores.take(self._ways) - _STEP_COST
+        way = near.max(axis=0)
+        came = near.argmax(axis=0) + self._ways[0] - REACH
+        # scores are held with their best at 0, so a jump from the best is -JUMP
+        self._came = [*self._came[1:], np.where(way < -JUMP, self._best, came)]
+        way = np.maximum(way, -JUMP)
+        way += strength - self._compass.lean
+        self._best = int(way.argmax())
+        if strength[self._best] > SURE_STRENGTH:
+            self._compass.heard(self._best)
+        np.subtract(way, way[self._best], out=self._scores[REACH:-REACH])
+        return self._best
 
     def _given(self, seen: list[list[int]], sure: list[float], strong: Floats, offset: int) -> States:
         out = []
@@ -101,12 +107,11 @@ class Path:
 
     def finish(self) -> States:
         """The states still waiting, along the best way where they were not decided."""
-        state = np.array([self._scores[-1, REACH:-REACH].argmax()])
+        state = self._best
         out: list[int] = []
-        for back in range(len(self._waiting)):
-            decided = self._waiting[-1 - back]
-            out.append(decided if decided >= 0 else int(state[0]))
-            state = _before(self._scores, np.array([LAG_HOPS - 1 - back]), state)
+        for decided, came in zip(reversed(self._waiting), reversed(self._came), strict=False):
+            out.append(decided if decided >= 0 else state)
+            state = int(came[state])
         self._waiting = []
         return np.array(out[::-1], dtype=np.intp)
 
@@ -116,12 +121,3 @@ def _margin(scores: Floats, best: int) -> float:
     below, above = scores[: max(best - RIVAL_STATES, 0)], scores[best + RIVAL_STATES + 1 :]
     rivals = [float(part.max()) for part in (below, above) if len(part)]
     return -max(rivals) if rivals else 0.0
-
-
-def _before(scores: Floats, rows: States, state: States) -> States:
-    """The state, in each of ``rows``, that the best way to ``state`` in the row after came from."""
-    near = scores[rows[:, None], state[:, None] + REACH + _STEPS] - _STEP_COST
-    step = near.argmax(axis=1)
-    jumps = near[np.arange(len(state)), step] < -JUMP
-    came: States = np.where(jumps, scores[rows].argmax(axis=1) - REACH, state + _STEPS[step])
-    return came

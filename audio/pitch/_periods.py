@@ -5,8 +5,8 @@ With P periods in the frame, harmonic l falls on bin l * P of the transform.
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Iterator
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,6 +21,9 @@ POINTS = (240, 480, 720)
 LEAST_POINTS_A_PERIOD = 10  # four harmonics
 MOST_HARMONICS = 24
 
+_PERIODS, _FEWER = np.array(PERIODS), np.array(POINTS[:-1])
+_BETWEEN = 0.5 * (_PERIODS[:-1] + _PERIODS[1:])
+
 
 def alike(f0_hz: Floats, seconds: Floats, frames_a_point: Floats) -> Iterator[tuple[Rows, int, int]]:
     """Hops that can be cut alike: their rows, the number of periods nearest to ``seconds``, and of points.
@@ -32,14 +35,10 @@ def alike(f0_hz: Floats, seconds: Floats, frames_a_point: Floats) -> Iterator[tu
         Sound between two points, at most: what is above RATE_HZ / 2 / frames_a_point folds down onto other harmonics.
     """
     wanted = f0_hz * seconds
-    rank = np.zeros(len(f0_hz), dtype=np.intp)
-    for lower, upper in itertools.pairwise(PERIODS):
-        rank += wanted > 0.5 * (lower + upper)
-    periods = np.array(PERIODS)[rank]
+    rank = np.searchsorted(_BETWEEN, wanted)
+    periods = _PERIODS[rank]
     frames = periods * RATE_HZ / f0_hz
-    size = np.zeros(len(f0_hz), dtype=np.intp)
-    for fewer in POINTS[:-1]:
-        size += (frames > frames_a_point * fewer) | (periods * LEAST_POINTS_A_PERIOD > fewer)
+    size = np.searchsorted(_FEWER, np.maximum(frames / frames_a_point, periods * LEAST_POINTS_A_PERIOD))
     kind = rank * len(POINTS) + size
     for each in sorted(set(kind.tolist())):
         yield np.flatnonzero(kind == each), PERIODS[each // len(POINTS)], POINTS[each % len(POINTS)]
@@ -72,15 +71,19 @@ def _places(centres: NDArray[np.int64], f0_hz: Floats, periods: int, points: int
     return whole.astype(np.intp) + centres[:, None], offset - whole
 
 
-def centred_spectrum(frames: Floats) -> Floats:
-    """Real and imaginary parts, phase counted from the centre, shape (2, hops, points / 2 + 1)."""
-    bins = np.fft.rfft(frames)
-    parts = np.stack((bins.real, bins.imag))
-    parts[:, :, 1::2] *= -1.0
-    return parts
+def spectrum(frames: Floats) -> Floats:
+    """Real and imaginary parts one beside the other, phase counted from the frame's first point, shape (hops, points / 2 + 1, 2)."""
+    return np.fft.rfft(frames).view(np.float64).reshape(len(frames), -1, 2)
 
 
 def smooth(noise: Floats) -> Floats:
     """Noise of each harmonic's neighbourhood: the mean over itself and two to each side; shape (hops, harmonics)."""
-    wide = np.concatenate((noise[:, 2:0:-1], noise, noise[:, -2:-4:-1]), axis=1)
+    harmonics = noise.shape[1]
+    wide = noise.take(_mirrored(harmonics), axis=1)
     return (wide[:, :-4] + wide[:, 1:-3] + wide[:, 2:-2] + wide[:, 3:-1] + wide[:, 4:]) / 5.0
+
+
+@lru_cache(maxsize=32)
+def _mirrored(harmonics: int) -> Rows:
+    """Indices of so many harmonics and of two more at each end."""
+    return np.pad(np.arange(harmonics), 2, mode="reflect")

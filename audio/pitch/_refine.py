@@ -21,7 +21,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from audio.pitch._periods import MOST_HARMONICS, alike, centred_spectrum, cubic_frames, linear_frames, smooth
+from audio.pitch._periods import MOST_HARMONICS, alike, cubic_frames, linear_frames, smooth, spectrum
 from audio.pitch._steady import steady_shift
 
 Floats = NDArray[np.float64]
@@ -96,16 +96,16 @@ def refine(sound: Floats, centres: NDArray[np.int64], cents: Floats, window_seco
     moved = np.zeros(len(cents))
     for rows, periods, points in alike(f0_hz, FIRST_SHARE * window_seconds, np.full(len(cents), FIRST_FRAMES_A_POINT)):
         frames = linear_frames(sound, centres[rows], f0_hz[rows], periods, points)
-        moved[rows] = _shift(centred_spectrum(frames), periods, points, FIRST_TRUST)[0]
+        moved[rows] = _shift(spectrum(frames), periods, points, FIRST_TRUST)[0]
     f0_hz = f0_hz * np.exp2(np.minimum(np.maximum(moved, -FARTHEST_CENTS), FARTHEST_CENTS) / 1200.0)
     out = Refined(6900.0 + 1200.0 * np.log2(f0_hz / 440.0), *(np.empty(len(cents)) for _ in range(3)))
     for rows, periods, points in alike(f0_hz, window_seconds, FRAMES_A_POINT[(f0_hz > HIGH_HZ).astype(np.intp)]):
         frames = cubic_frames(sound, centres[rows], f0_hz[rows], periods, points)
         frames -= (frames * _hann2(points)).sum(axis=1)[:, None]
-        spectrum = centred_spectrum(frames)
-        moved, out.sigma_cents[rows] = _shift(spectrum, periods, points, 0.0)
+        bins = spectrum(frames)
+        moved, out.sigma_cents[rows] = _shift(bins, periods, points, 0.0)
         out.power[rows] = (frames**2 * _hann2(points)).sum(axis=1)
-        out.residual[rows] = _residual(spectrum, out.power[rows], periods, points)
+        out.residual[rows] = _residual(bins, out.power[rows], periods, points)
         out.cents[rows] += np.minimum(np.maximum(moved, -FARTHEST_AGAIN_CENTS), FARTHEST_AGAIN_CENTS)
         clear = rows[out.residual[rows] < CLEAR_SHARE * out.power[rows]]
         if len(clear):
@@ -116,7 +116,7 @@ def refine(sound: Floats, centres: NDArray[np.int64], cents: Floats, window_seco
     return out
 
 
-def _shift(spectrum: Floats, periods: int, points: int, trust: float) -> tuple[Floats, Floats]:
+def _shift(bins: Floats, periods: int, points: int, trust: float) -> tuple[Floats, Floats]:
     """Cents by which the pitch is above the one that the window was cut for, and its standard deviation.
 
     A harmonic counts with its number squared, so two dozen of them that are only noise or another one's leak could outvote
@@ -124,20 +124,21 @@ def _shift(spectrum: Floats, periods: int, points: int, trust: float) -> tuple[F
     the strongest harmonic of a nearly pure tone may count beyond LARGEST_SNR.
     """
     harmonics = min(MOST_HARMONICS, points // (2 * periods) - 1)
-    spectrum = spectrum[:, :, : periods * harmonics + periods // 2 + 2]
-    windowed = 0.5 * spectrum[:, :, 1:-1] + 0.25 * (spectrum[:, :, :-2] + spectrum[:, :, 2:])  # bin 1 on
-    power = windowed[0] ** 2 + windowed[1] ** 2 + 1e-30
+    bins = bins[:, : periods * harmonics + periods // 2 + 2]
+    # phase counted from the centre would turn the sign of every other bin
+    windowed = 0.5 * bins[:, 1:-1] - 0.25 * (bins[:, :-2] + bins[:, 2:])  # bin 1 on
+    square = windowed**2
+    power = square[:, :, 0] + square[:, :, 1] + 1e-30
     at = slice(periods - 1, periods * harmonics, periods)
     strength = power[:, at]
-    slope = spectrum[:, :, :-2][:, :, at] - spectrum[:, :, 2:][:, :, at]
-    product = slope[0] * windowed[0, :, at] + slope[1] * windowed[1, :, at]
-    off_bins = np.minimum(np.maximum(-0.25 * product / strength, -1.5), 1.5)
+    product = (bins[:, 2:][:, at] - bins[:, :-2][:, at]) * windowed[:, at]
+    off_bins = np.minimum(np.maximum(-0.25 * (product[:, :, 0] + product[:, :, 1]) / strength, -1.5), 1.5)
     half = periods // 2  # from one harmonic to where the window lets least of it and the next through
     noise = 0.5 * (
         power[:, periods - 1 - half : periods * harmonics - half : periods] + power[:, periods - 1 + half :: periods]
     )
-    strongest = strength.max(axis=1, keepdims=True)
-    rest = (strength.sum(axis=1, keepdims=True) - strongest) / strongest
+    strongest = np.maximum.reduce(strength, axis=1, keepdims=True)
+    rest = (np.add.reduce(strength, axis=1, keepdims=True) - strongest) / strongest
     snr = strength / (smooth(noise) + LEAST_HARMONIC * strongest)
     beside = snr[:, :-1].copy()
     np.maximum(beside[:, :-1], snr[:, 2:], out=beside[:, :-1])
@@ -147,24 +148,23 @@ def _shift(spectrum: Floats, periods: int, points: int, trust: float) -> tuple[F
     largest = LARGEST_SNR * (1.0 + trust * (NEARLY_PURE_REST / (NEARLY_PURE_REST + rest)) ** 4)
     weight = snr * (snr / (snr + CERTAIN_SNR)) ** 2 / (1.0 + snr / largest) * evidence / (evidence + lone)
     number = np.arange(1, harmonics + 1)
-    pull = (weight * number * off_bins).sum(axis=1)
-    hold = (weight * number**2).sum(axis=1)
+    numbered = weight * number
+    pull = np.add.reduce(numbered * off_bins, axis=1)
+    hold = np.add.reduce(weight * number**2, axis=1)
     to_cents = 1200.0 / np.log(2.0) / periods
     # Noise moves off_bins of a Hann window by sqrt(1 / (3 snr)). Taking the weights for the snr allows for what is no noise
     # (a room, jitter) and covers 94 to 98 % of errors; for a voice of one harmonic twice the noise itself is enough.
-    noise_alone = ((weight * number) ** 2 / snr).sum(axis=1) / hold**2
+    noise_alone = np.add.reduce(numbered**2 / snr, axis=1) / hold**2
     variance = np.minimum(1.0 / hold, 4.0 * (noise_alone + 1.0 / (MODEL_SNR * hold)))
     return pull / hold * to_cents, to_cents * np.sqrt(variance / 3.0)
 
 
-def _residual(spectrum: Floats, power: Floats, periods: int, points: int) -> Floats:
+def _residual(bins: Floats, power: Floats, periods: int, points: int) -> Floats:
     """Mean square that no harmonic explains, freed of the share of noise that harmonics explain by chance."""
-    b = spectrum / points
-    under_square = (
-        0.375 * b[:, :, 2:-2] + 0.25 * (b[:, :, 1:-3] + b[:, :, 3:-1]) + 0.0625 * (b[:, :, :-4] + b[:, :, 4:])
-    )
-    teeth = under_square[:, :, periods - 2 :: periods]
-    explained = 2.0 * (teeth[0] ** 2 + teeth[1] ** 2).sum(axis=1) / 0.375**2
-    chance = 2.0 * teeth.shape[2] * (35.0 / 128.0) / (points * 0.375**2)
+    b = bins / points
+    under_square = 0.375 * b[:, 2:-2] - 0.25 * (b[:, 1:-3] + b[:, 3:-1]) + 0.0625 * (b[:, :-4] + b[:, 4:])
+    teeth = under_square[:, periods - 2 :: periods] ** 2
+    explained = 2.0 * np.add.reduce(teeth[:, :, 0] + teeth[:, :, 1], axis=1) / 0.375**2
+    chance = 2.0 * teeth.shape[1] * (35.0 / 128.0) / (points * 0.375**2)
     residual: Floats = np.minimum(np.maximum((power - explained) / (1.0 - chance), 0.0), power)
     return residual

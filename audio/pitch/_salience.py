@@ -49,6 +49,7 @@ LARGEST_LEVELLED = 255
 UNIT = 64.0  # levelled spectrum, in integers
 TAIL_SAYS = 0.9  # of how far a bin stands out, what stands out of the tail
 PIECE = 64
+FEW_HOPS = 6  # more of them cost less in larger pieces
 ONE_THREAD_PRODUCTS = (
     PIECE**3
 )  # OpenBLAS keeps a matrix product of up to 65536 * 4 multiplications on its caller's thread
@@ -95,9 +96,10 @@ class Salience:
         power = spectrum.real**2 + spectrum.imag**2 + 1e-12  # a rounding error of 24 bits is near 1e-11
         sounds = np.abs(frames[:, : WINDOW_FRAMES // 2 + 1]).max(axis=1) > SILENCE
         floor = self._floor.under(power, first_hop, sounds)
-        dry = _levelled(power, floor)
-        wet = _levelled(power, np.maximum(floor, self._tail.under(power, floor, first_hop)))
-        return np.rint(dry + TAIL_SAYS * (wet - dry)).astype(np.float32)
+        under = np.stack((floor, np.maximum(floor, self._tail.under(power, floor, first_hop))))
+        dry, wet = _levelled(power, under)
+        whole: Integers = np.rint(dry + TAIL_SAYS * (wet - dry)).astype(np.float32)
+        return whole
 
     def peaks(self, strengths: Floats, states: NDArray[np.intp]) -> Floats:
         """Cents of the peak at or next to each hop's state, read between the grid's pitches, shape (hops,)."""
@@ -128,9 +130,11 @@ def _exact_product(whole: Integers, combs: Integers) -> Integers:
     gives the same integers.
     """
     hops, states = len(whole), combs.shape[1]
-    if hops <= 2 and 2 * combs.size <= ONE_THREAD_PRODUCTS:
-        # two rows even for one: a product with one row is another BLAS routine, with a far lower limit
-        return ((whole if hops == 2 else np.concatenate((whole, whole))) @ combs)[:hops]
+    if hops <= FEW_HOPS and 2 * combs.size <= ONE_THREAD_PRODUCTS:
+        # two rows even for a last one: a product with one row is another BLAS routine, with a far lower limit
+        even = whole if hops % 2 == 0 else np.concatenate((whole, whole[-1:]))
+        pairs = [even[row : row + 2] @ combs for row in range(0, hops, 2)]
+        return pairs[0][:hops] if len(pairs) == 1 else np.concatenate(pairs)[:hops]
     out = np.zeros((hops, states), dtype=np.float32)
     for row in range(0, hops, PIECE):
         for bin_ in range(0, BINS, PIECE):

@@ -13,6 +13,8 @@ Source: one Gauss-Newton step of nonlinear least squares, Christensen & Jakobsso
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -39,17 +41,15 @@ def steady_shift(frames: Floats, periods: int) -> tuple[Floats, NDArray[np.bool_
     each = points // periods
     harmonics = min(MOST_HARMONICS, each // 2 - 1)
     bins = np.fft.rfft(frames.reshape(hops, periods, each))[:, :, 1 : harmonics + 1]
-    real, imag = bins.real, bins.imag
-    place = np.arange(periods, dtype=np.float64) - 0.5 * (periods - 1)
-    spread = float((place**2).sum())
-    mean_real, mean_imag = (
-        _weighted(real, np.full(periods, 1.0 / periods)),
-        _weighted(imag, np.full(periods, 1.0 / periods)),
-    )
-    turn_real, turn_imag = _weighted(real, place), _weighted(imag, place)
+    shapes, spread, bend_limits = _shapes(periods)
+    parts = bins.view(np.float64)  # real and imaginary parts, one beside the other
+    told = np.cumsum(parts[:, None] * shapes[:, :, None], axis=2)[:, :, -1]
+    mean_real, turn_real, *bent_real = np.moveaxis(told[:, :, ::2], 1, 0)
+    mean_imag, turn_imag, *bent_imag = np.moveaxis(told[:, :, 1::2], 1, 0)
     strength = mean_real**2 + mean_imag**2 + 1e-30
     # what mean and turn leave, by Pythagoras
-    whole = _weighted(real**2 + imag**2, np.ones(periods))
+    power = parts**2
+    whole = np.cumsum(power[:, :, ::2] + power[:, :, 1::2], axis=1)[:, -1]
     left = whole - periods * strength - (turn_real**2 + turn_imag**2) / spread
     noise = smooth(np.maximum(left, 0.0) / (periods - 2)) + LEAK * strength.max(axis=1, keepdims=True)
     snr = periods * strength / noise
@@ -59,23 +59,27 @@ def steady_shift(frames: Floats, periods: int) -> tuple[Floats, NDArray[np.bool_
     hold = _along(weight * number * strength)
     chance = _along(weight**2 * strength * noise)
     steady = np.ones(hops, dtype=np.bool_)
-    square: Floats = place**2 - spread / periods
-    cube: Floats = place**3 - place * (float((place**4).sum()) / spread)
-    for bend in (square, cube):
-        bent = _along(weight * (mean_real * _weighted(imag, bend) - mean_imag * _weighted(real, bend)))
-        steady &= bent**2 <= LARGEST_BEND**2 * 0.5 * float((bend**2).sum()) * chance
+    for real, imag, limit in zip(bent_real, bent_imag, bend_limits, strict=True):
+        bent = _along(weight * (mean_real * imag - mean_imag * real))
+        steady &= bent**2 <= limit * chance
     return pull / hold * (1200.0 / np.log(2.0) / (2.0 * np.pi * spread)), steady
 
 
-def _weighted(values: Floats, weights: Floats) -> Floats:
-    """Sum over the periods, one after another so that the order never depends on the machine; shape (hops, harmonics)."""
-    out: Floats = values[:, 0] * weights[0]
-    for period in range(1, len(weights)):
-        out = out + values[:, period] * weights[period]
-    return out
+@lru_cache(maxsize=16)
+def _shapes(periods: int) -> tuple[Floats, float, tuple[float, float]]:
+    """What is told over the periods: mean, turn and two bends, shape (4, periods); the turn's power, and the most that each bend may be.
+
+    Sums over them run from period to period, so that their order never depends on the machine.
+    """
+    place = np.arange(periods, dtype=np.float64) - 0.5 * (periods - 1)
+    spread = float((place**2).sum())
+    square: Floats = place**2 - spread / periods
+    cube: Floats = place**3 - place * (float((place**4).sum()) / spread)
+    first, second = (LARGEST_BEND**2 * 0.5 * float((bend**2).sum()) for bend in (square, cube))
+    return np.stack((np.full(periods, 1.0 / periods), place, square, cube)), spread, (first, second)
 
 
 def _along(values: Floats) -> Floats:
     """Sum over the harmonics."""
-    out: Floats = values.sum(axis=1)
+    out: Floats = np.add.reduce(values, axis=1)
     return out

@@ -11,6 +11,7 @@ of noise hops at most, 1.5 % of the hops of a whisper, are called voiced.
 from __future__ import annotations
 
 import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
 from audio.heard import PitchFrame
@@ -85,15 +86,10 @@ class Voicing:
         all_confidence: Floats = np.concatenate((self._confidence, confidence.astype(np.float64)))
         all_strength = np.concatenate((self._strength, strength))
         self._confidence, self._strength = all_confidence[1 - HOPS_TOGETHER :], all_strength[1 - HOPS_TOGETHER :]
-        hops = len(confidence)
-        # summed hop by hop from the oldest, so that the order never depends on the batch
-        mean_confidence: Floats = np.zeros(hops)
-        together: Floats = np.zeros(hops)
-        mean_strength: Floats = np.zeros(hops)
-        for back in range(HOPS_TOGETHER):
-            mean_confidence += all_confidence[back : back + hops] / HOPS_TOGETHER
-            together += np.minimum(all_confidence[back : back + hops], MOST_TOGETHER) / HOPS_TOGETHER
-            mean_strength += all_strength[back : back + hops] / HOPS_TOGETHER
+        rows = np.stack((all_confidence, np.minimum(all_confidence, MOST_TOGETHER), all_strength)) / HOPS_TOGETHER
+        # a running sum adds hop by hop from the oldest, so that the order never depends on the batch
+        means: Floats = np.cumsum(sliding_window_view(rows, HOPS_TOGETHER, axis=1), axis=2)[:, :, -1]
+        mean_confidence, together, mean_strength = means
         sure = (confidence >= SURE_CONFIDENCE) & (strength >= SURE_STRENGTH)
         faint = (together >= FAINT_CONFIDENCE) & (mean_strength >= FAINT_STRENGTH)
         faint &= (confidence >= FAINT_OWN) & (confidence >= FAINT_SHARE * mean_confidence)
