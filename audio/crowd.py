@@ -1,7 +1,7 @@
 """Several people singing one note at one microphone: where the middle of it lies and how far they are apart. Nobody is told apart.
 
-The power around each of the first harmonics is a picture of the singers' pitches: its centre is the centre of what sounds, its width
-their spread, the width of the window and the noise taken off. The figures are weighted by loudness, since nothing else is heard. Two
+The power around the first harmonics, all of them together, is a picture of the singers' pitches: its centre is the centre of what sounds,
+its width their spread, the width of the window and the noise taken off. Each singer weighs by loudness, since nothing else is heard. Two
 things would pass for a spread and are looked for: vibrato, which moves every harmonic alike at 4 to 8 Hz while the beating of steady
 singers moves each by itself; and voices an octave away, which show in the harmonics that only one of the two octaves has.
 
@@ -33,13 +33,6 @@ from audio.crowd_bands import (
 SHARE_ON_NOTE, LOW_HARMONICS_DB = 0.7, -30.0
 """Of the sound up to the last harmonic that share lies in the bands, and the first or second band is no weaker than that beside the
 strongest (simulated: a crowd on its note has all of it there, on another note a quarter, or the first two 34 dB down)."""
-
-WIDE_CENTS, WIDE_POWER = 20.0, 0.7
-"""From there on louder singers hide softer ones; powers are then pressed together by this exponent."""
-
-WIDER_CENTS, WIDER_POWER = 30.0, 0.35
-"""And for the centre of still wider ones by this: the singers' lines stand apart there. Simulated at 40 cents it nearly halves the error;
-nearer together it would lengthen it."""
 
 VIBRATO_LOW_HZ, VIBRATO_HIGH_HZ = 4.0, 8.0
 VIBRATO_CENTS, VIBRATO_SHARE = 3.0, 0.12
@@ -81,13 +74,17 @@ def crowd_of(samples: Samples, rate_hz: int, f0_hz: float) -> Crowd | None:
 
 
 def middle_and_spread(bands: list[Band]) -> tuple[float, float]:
-    """Centre and standard deviation, in cents, of those who sing in *bands*, at least one."""
-    spread, evened = _spread(bands, 1.0), 1.0
-    if spread > WIDE_CENTS:
-        spread, evened = _spread(bands, WIDE_POWER), WIDE_POWER
-    if spread > WIDER_CENTS:
-        evened = WIDER_POWER
-    return float(np.median([_moments(band, evened)[0] for band in bands])), spread
+    """Centre and standard deviation, in cents, of those who sing in *bands*, at least one.
+
+    In one harmonic whoever has a formant there drowns the others. The power of all harmonics together is each singer's whole loudness, so
+    that those who are equally loud count alike.
+    """
+    cents = np.concatenate([band.cents for band in bands])
+    power = np.concatenate([band.power for band in bands])
+    centre = float(np.average(cents, weights=power))
+    own = np.average([band.own_variance for band in bands], weights=[band.power.sum() for band in bands])
+    variance = float(np.average((cents - centre) ** 2, weights=power) - own)
+    return centre, max(0.0, variance) ** 0.5
 
 
 def lowest_octave(samples: Samples, rate_hz: int, f0_hz: float) -> int | None:
@@ -125,16 +122,6 @@ def _on_note(spectrum: Spectrum, f0_hz: float) -> bool:
     within = power_between(spectrum, ends)
     (whole,) = power_between(spectrum, [(ends[0][0] / 2, ends[-1][1])])
     return sum(within) >= SHARE_ON_NOTE * whole and max(within[:2]) >= max(within) * 10 ** (LOW_HARMONICS_DB / 10)
-
-
-def _moments(band: Band, exponent: float) -> tuple[float, float]:
-    weights = band.power**exponent
-    centre = float(np.sum(weights * band.cents) / np.sum(weights))
-    return centre, float(np.sum(weights * (band.cents - centre) ** 2) / np.sum(weights))
-
-
-def _spread(bands: list[Band], exponent: float) -> float:
-    return float(np.sqrt(np.median([max(0.0, _moments(band, exponent)[1] - band.own_variance) for band in bands])))
 
 
 def _common_movement(samples: Samples, rate_hz: int, f0_hz: float) -> float:

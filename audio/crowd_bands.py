@@ -13,7 +13,9 @@ from audio.block import Samples
 
 Real = NDArray[np.floating[Any]]
 
-HARMONICS = 6
+HARMONICS, MEASURED = 6, 8
+"""Which tell what note is sung, and in which it is measured; from ten on the bands would cut a wide section off."""
+
 WIDEST_CENTS, NARROWEST_CENTS = 150.0, 75.0
 SHARE_OF_GAP = 0.42
 """A band reaches this far to the nearest other harmonic, at most ``WIDEST_CENTS``; beside another line's harmonic at least
@@ -95,7 +97,7 @@ def band_in(spectrum: Spectrum, f0_hz: float, number: int, ends_hz: tuple[float,
 
 def bands_of(spectrum: Spectrum, f0_hz: float) -> list[Band]:
     """Those of the first harmonics that stand out."""
-    found = (band_in(spectrum, f0_hz, number, edges(f0_hz, number)) for number in range(1, HARMONICS + 1))
+    found = (band_in(spectrum, f0_hz, number, edges(f0_hz, number)) for number in range(1, MEASURED + 1))
     return [band for band in found if band is not None]
 
 

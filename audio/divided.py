@@ -51,4 +51,5 @@ def _half(spectrum: Spectrum, f0_hz: float, other_hz: float) -> Half:
     strongest = max((float(band.power[np.abs(band.cents) <= WITHIN_CENTS].sum()) for band in bands), default=0.0)
     if strongest < whole * 10 ** (HEARD_DB / 10) or strongest <= 0:
         return Half(heard=False)
-    return Half(True, middle_and_spread(bands)[0])
+    # with harmonics left out their sum is not the singers' whole loudness, so no single one may decide
+    return Half(True, float(np.median([middle_and_spread([band])[0] for band in bands])))

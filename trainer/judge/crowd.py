@@ -1,7 +1,7 @@
 """All of a section at one microphone: what the long notes say of everybody together. No singer is told from another, so none is judged.
 
-Whole cents. A figure for the take is the middle of its notes' figures. Sections of choirs spread by 16 to 30 cents (Cuesta and others
-2018); 15 and less we call close, more than 30 wide (our own).
+Whole cents. The take's spread is the middle of its notes' spreads; its centre their centres' mean, without notes that are far off.
+Sections of choirs spread by 16 to 30 cents (Cuesta and others 2018); 15 and less we call close, more than 30 wide (our own).
 """
 
 from __future__ import annotations
@@ -23,6 +23,10 @@ SINKS_FROM_CENTS, SINKING_NOTES = 15, 4
 
 VIBRATO_SHARE = 2
 """With vibrato in more than one note of so many, no spread is figured for the take."""
+
+
+FAR_OFF_CENTS = 50
+"""A note that far from the middle of the others is another note, and says nothing of the centre."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,13 +88,20 @@ def crowd_take(notes: Sequence[CrowdNote], long_notes: int) -> CrowdTake:
     return CrowdTake(
         tuple(notes),
         long_notes,
-        round(median(note.centre_cents for note in notes)),
+        centre_of([note.centre_cents for note in notes]),
         None if vibrato or not spreads else round(median(spreads)),
         round(median(note.octave for note in notes)),
         _split(sum(doublings) / len(doublings)) if doublings else None,
         _sinking(notes),
         vibrato,
     )
+
+
+def centre_of(centres_cents: Sequence[int]) -> int:
+    """The mean of the notes' centres, at least one, without those that are far off."""
+    middle = median(centres_cents)
+    near = [cents for cents in centres_cents if abs(cents - middle) <= FAR_OFF_CENTS]
+    return round(sum(near) / len(near)) if near else round(middle)
 
 
 def _split(doubling_db: float) -> bool | None:

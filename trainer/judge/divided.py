@@ -1,6 +1,6 @@
 """A section that divides into an upper and a lower line, all at one microphone: one middle for each line. Nobody is told apart.
 
-Whole cents. A line's figure is the middle of its notes' figures, over the notes where both lines are long and at least a third apart.
+Whole cents. A line's figure is that of a crowd, over the notes where both lines are long and at least a third apart.
 """
 
 from __future__ import annotations
@@ -8,7 +8,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from statistics import median
+
+from trainer.judge.crowd import centre_of
 
 THIRD_SEMITONES = 3
 """Nearer together the two middles are not told apart (a minor third; two sections of usual spread run into each other from there on)."""
@@ -83,4 +84,4 @@ def _half(voice: str, notes: list[HalfNote]) -> Half:
         return Half(voice, UNSURE, 0, 0, None)
     if MISSING_SHARE * len(centres) < told:
         return Half(voice, MISSING, len(centres), told, None)
-    return Half(voice, HEARD, len(centres), told, round(median(centres)))
+    return Half(voice, HEARD, len(centres), told, centre_of(centres))

@@ -16,9 +16,15 @@ def notes(*changes: dict[str, object]) -> list[CrowdNote]:
     return [replace(NOTE, bar=k, at_s=4.0 * k, **one) for k, one in enumerate(changes, start=1)]  # type: ignore[arg-type]
 
 
-def test_the_take_has_the_middle_of_its_notes() -> None:
+def test_the_take_has_the_mean_of_its_notes_and_the_middle_of_their_spreads() -> None:
     take = crowd_take(notes({"centre_cents": -10}, {"centre_cents": -8}, {"centre_cents": 30, "spread_cents": 25}), 5)
-    assert (take.centre_cents, take.spread_cents, take.long_notes, take.octave_split) == (-8, 20, 5, False)
+    assert (take.centre_cents, take.spread_cents, take.long_notes, take.octave_split) == (4, 20, 5, False)
+
+
+def test_a_note_far_off_says_nothing_of_the_centre() -> None:
+    take = crowd_take(notes({"centre_cents": -10}, {"centre_cents": -8}, {"centre_cents": 3}, {"centre_cents": 90}), 4)
+    assert take.centre_cents == -5
+    assert crowd_take(notes({"centre_cents": -60}, {"centre_cents": 60}), 2).centre_cents == 0
 
 
 def test_nothing_heard_has_no_figures() -> None:

@@ -24,7 +24,7 @@ GONE, DOUBTFUL = HalfNote("F4", MISSING), HalfNote("E4", UNSURE)
 @pytest.mark.parametrize(
     ("uppers", "half"),
     [
-        ((heard(8), heard(2), heard(30)), Half("alto 1", HEARD, 3, 3, 8)),
+        ((heard(8), heard(2), heard(30)), Half("alto 1", HEARD, 3, 3, 13)),
         ((heard(8), DOUBTFUL, GONE), Half("alto 1", HEARD, 1, 2, 8)),
         ((GONE, GONE, GONE, heard(60), GONE), Half("alto 1", MISSING, 1, 5, None)),
         ((heard(60), GONE, GONE, GONE), Half("alto 1", HEARD, 1, 4, 60)),
