@@ -16,7 +16,9 @@ import time
 from collections.abc import Callable
 from typing import Any
 
-ASK_SECONDS = 0.4
+ASK_SECONDS = 0.1
+"""Until it is noticed that the stream was moved, another microphone's sound is taken for this one's."""
+
 READY, FAILED = 4, 5
 NO_AUTOSPAWN = 1
 MOST_STEPS = 200

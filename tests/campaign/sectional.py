@@ -106,6 +106,7 @@ class Campaign:
             leader.sings(*singers[:3])
         leader.type("")
         leader.until("Notice: Stopped", 60)
+        leader.hush()
         return 1
 
     def _wrong(self, table: dict[str, Any]) -> list[str]:

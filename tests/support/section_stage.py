@@ -104,12 +104,17 @@ class Leader:
         for recording in recordings:
             self.singers.append(self.stage.server.begin("paplay", "--device=singer", "--latency-msec=20", recording))
 
+    def hush(self) -> None:
+        """Whoever still sings stops: on a crowded machine they would sing on into the next one's turn."""
+        for singer in self.singers:
+            servers.end(singer)
+        self.singers.clear()
+
     def left(self) -> tuple[int, list[str]]:
         """The rest of its lines and its exit status."""
         while (line := self.said.get(timeout=60)) is not None:
             self.lines.append(line)
-        for singer in self.singers:
-            servers.end(singer)
+        self.hush()
         return self.process.wait(20), self.lines
 
     def close(self) -> None:

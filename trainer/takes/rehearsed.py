@@ -76,7 +76,10 @@ class Book:
         self._asked(lambda kept, _: kept.add_bars(self.score, added), None)
 
     def desks(self, key: str) -> tuple[Desk, ...]:
-        """Every desk that has sung, in the order in which they first did; of what was sung twice the later counts."""
+        """Every desk that has sung, in the order in which they first did; of what was sung twice the later counts.
+
+        Whoever was broken off is asked once more and has not sung yet.
+        """
         copies = self.copies()
 
         def found(kept: Rehearsals, store: Store) -> tuple[Desk, ...]:
@@ -84,7 +87,8 @@ class Book:
             for number, label in kept.turns(key):
                 with contextlib.suppress(LogError):  # a damaged take costs nobody else their turn
                     desk = _desk(store, number, label, copies)
-                    told[label] = _later(told[label], desk) if label in told else desk
+                    if desk.take.status != "incomplete":
+                        told[label] = _later(told[label], desk) if label in told else desk
             return tuple(told.values())
 
         return self._asked(found, ())

@@ -1,6 +1,6 @@
 """Four live lines on JACK: how much of a core heldline and its sound process take while four singers sing, and how often sound was lost.
 
-    python tests/bench/quartet/live.py [--qpm Q] [--times N]
+    python tests/bench/quartet/live.py [--qpm Q] [--times N] [--period FRAMES]
 
 The singers are processes of their own and not counted. Where sound was lost at a moment at which the machine itself stood still
 (``tests/support/witness.py``) that is counted apart: nothing that runs inside can help it. Exit status 1 when a run takes more than
@@ -38,10 +38,11 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--qpm", type=float, default=96, help="quarters a minute (96)")
     parser.add_argument("--times", type=int, default=1, help="runs (1)")
+    parser.add_argument("--period", type=int, default=256, metavar="FRAMES", help="of the server (256)")
     args = parser.parse_args()
     bad = 0
     for _ in range(args.times):
-        row = _sung(args.qpm)
+        row = _sung(args.qpm, args.period)
         percent = row["parent_percent"] + row["child_percent"]
         print(
             f"{row['seconds']:.0f} s, {row['callbacks']} callbacks of {row['block_frames']} frames: {percent:.0f} % of a core "
@@ -54,10 +55,10 @@ def main() -> int:
     return 1 if bad else 0
 
 
-def _sung(qpm: float) -> dict[str, Any]:
+def _sung(qpm: float, period_frames: int) -> dict[str, Any]:
     """One run, as ``watched_take.py`` saw its link."""
     with (
-        servers.jack(microphones=len(VOICES)) as server,
+        servers.jack(microphones=len(VOICES), period_frames=period_frames) as server,
         tempfile.TemporaryDirectory() as folder,
         contextlib.ExitStack() as stack,
     ):
