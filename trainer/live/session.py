@@ -280,6 +280,7 @@ class Session:
 
     def _begin_anew(self) -> None:  # a player for what is chosen now, in step with the link
         self._prepare()
+        self._listening_until = 0
         self._player.write(self._link)
 
     # ---- commands
