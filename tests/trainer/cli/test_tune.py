@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -181,3 +182,11 @@ def test_a_live_session_is_of_the_chords_with_each_entry_given() -> None:
     ]
     assert (wish.desk.guide, wish.desk.muted) == ("entries", {0, 1})
     assert wish.bars is None
+
+
+def test_what_was_heard_of_a_chord_is_called_as_the_singer_calls_notes(recording: Path) -> None:
+    assert heldline("settings", "set", "names", "german").status == 0
+    words = ("--of", "fifth", "--hold", "3", "--input", recording, "--starts-at", STARTS_AT_S, "--no-log")
+    chords = heldline(*TUNE, *words).out.partition("Chords")[2]
+    assert "heard" in chords
+    assert not re.search(r"[A-G][#b]?\d heard", " ".join(chords.split()))
