@@ -13,6 +13,7 @@ from audio.pitch import DEFAULT_TRACKER, TRACKERS
 from audio.several import SeveralSingers
 from audio.units import RATE_HZ
 from trainer.live.delay import Axis
+from trainer.live.overheard import Overheard
 from trainer.live.own_sound import OwnSound
 
 PAUSED = "paused"
@@ -41,6 +42,7 @@ class Hearing:
         self._pauses: list[tuple[int, int | None]] = []
         self._sound: list[Block] = []
         self.keeping = False
+        self.overheard: Overheard | None = None
         self._ends: dict[int, int] = {}
         self._zero_frame = axis.zero_frame * RATE_HZ // axis.delay.rate_hz
         self.end_frame = axis.zero_frame
@@ -54,12 +56,19 @@ class Hearing:
             for clean in (block,) if self._own is None else self._own.feed(block):
                 for piece in self._wanted(clean):
                     for part in self._sieve.feed(piece):
+                        if self.overheard is not None:
+                            self.overheard.hear(part)
                         yield from self._told(self._tracker.feed(part))
         yield from self._not_taken()
 
     def flush(self) -> list[PitchFrame | Gap]:
         """What is left when the take is over."""
         return [*self._told(self._tracker.flush()), *self._not_taken()]
+
+    @property
+    def others(self) -> str:
+        """Whether the played voices may be "sounding" in what is tracked, or are "taken away"."""
+        return "sounding" if self._own is None else "taken away"
 
     def said(self) -> list[str]:
         """A sentence a microphone on what it hears of the other singers."""

@@ -15,12 +15,13 @@ from trainer.live.courses import AGAIN, ASK, WAYS, Turn
 from trainer.live.standing import Standing
 from trainer.log.rehearsals import Rehearsal
 from trainer.practice.take import Performance
-from trainer.reports.section import bar_says, drill_of, drill_words, left_out
+from trainer.reports.section import bar_says, drill_of, drill_words, left_out, two_voices_bars
 from trainer.section.copies import NoSuchBar
 from trainer.section.labels import birds, desks_of
 from trainer.section.places import Place, for_a_turn, with_run_up
 from trainer.section.turns import Turns
 from trainer.takes.rehearsed import Book
+from trainer.takes.two_voices import TWO_VOICES
 
 TOGETHER, TURNS, RESULT = "together", "turns", "result"
 SLOWER = Fraction(9, 10)
@@ -93,6 +94,8 @@ class SectionCourse:
         desk = choices.sung_by.desk
         if take.status == "incomplete":
             return self._next(choices, f"Stopped. {desk} once more, or x for rather not.")
+        if take.status != HEARD and any(why == TWO_VOICES for _, _, why in take.health.gaps):
+            return self._next(choices, f"Two voices were heard at once. {desk} once more alone, or x for rather not.")
         if take.status != HEARD:
             return self._next(choices, f"Nobody was heard. {desk} once more and nearer, or x for rather not.")
         self._latest = desk
@@ -272,6 +275,10 @@ class SectionCourse:
         section = section_of(score.title, len(score.lines), self._voice(), line + 1, mine)
         if mine and mine[0].sang_line_of is not None:
             return f"Only for you: that was the {mine[0].sang_line_of}'s line."
+        if mine and mine[0].two_voices:
+            return (
+                f"Only for you: two voices were heard in {two_voices_bars(section, mine[0])}; it is not judged there."
+            )
         failed = [bar for bar in section.bars if bar.held < bar.sang]
         told = [f"bar {bar.printed_bar} {_cause(bar.causes[0][0].value, bar.pulled_to)}" for bar in failed]
         return f"Only for you: {'; '.join(told)}; all else held." if told else "Only for you: all held."

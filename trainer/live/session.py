@@ -180,6 +180,8 @@ class Session:
         begun = self._player.begin(count_in_bars=self._wish.count_in_bars, pitch=pitch)
         where = laid(begun, self._player, self._delay, self._settings)
         take = self._performer.take(self._player, where, lambda: self._during(take), self._wish.keep_sound)
+        if self._choices.sung_by.desk and isinstance(take, LiveTake):
+            take.watch_for_two()
         self._take_now = take
         self._state = replace(self._unjudged(self._state), why="", page=0, notice=self._said)
         self._said = ""

@@ -16,6 +16,7 @@ from audio.units import RATE_HZ
 from trainer.live.delay import Axis, Delay, whole_zero
 from trainer.live.following import Following
 from trainer.live.hearing import Hearing
+from trainer.live.overheard import Overheard
 from trainer.live.own_sound import OwnSound
 from trainer.live.places_in_time import Begun, Point
 from trainer.live.player import Player
@@ -126,6 +127,10 @@ class LiveTake:
         """Whether the sound is gone."""
         return not self._link.alive
 
+    def watch_for_two(self) -> None:
+        """Where two sing at once nobody is judged; to be asked before the first record, of one microphone."""
+        self.hearing.overheard = Overheard()
+
     @property
     def stopped(self) -> bool:
         """Whether it ended before the music did."""
@@ -163,6 +168,20 @@ class LiveTake:
 
     def records(self) -> Iterator[Heard]:
         """Everything heard, in time order, until it is over."""
+        for record in self._as_they_come():
+            if self.hearing.overheard is not None:
+                self.hearing.overheard.records.append(record)
+            yield record
+        if self.hearing.overheard is not None:
+            yield from self.hearing.overheard.two_voices(
+                self._player.stems.score,
+                self._player.stems.line_index,
+                settings=self._where.settings,
+                first=self._where.anchor,
+                others=self.hearing.others,
+            )
+
+    def _as_they_come(self) -> Iterator[Heard]:
         self._player.write(self._link)
         while True:
             yield from self._news()

@@ -128,13 +128,13 @@ def left_out(section: Section) -> list[str]:
         for voice, count in _other_lines(section).items()
     ]
     return told + [
-        f"Two voices heard in {_called(section, desk)} of one desk: it is not judged there."
+        f"Two voices heard in {two_voices_bars(section, desk)} of one desk: it is not judged there."
         for desk in section.desks
         if desk.two_voices
     ]
 
 
-def _called(section: Section, desk: Desk) -> str:
+def two_voices_bars(section: Section, desk: Desk) -> str:
     """The bars in which two voices were heard, as the copies call them."""
     printed = {bar.bar: bar.printed_bar for bar in section.bars}
     called = [printed.get(bar, str(bar)) for bar in desk.two_voices]
@@ -193,12 +193,12 @@ def note_to_paste(section: Section) -> str:
 def _desk_lines(section: Section, label: str, look: Look) -> list[str]:
     desk = next(one for one in section.desks if one.label == label)
     if desk.take.status != HEARD:
-        says = desk.take.status
+        says = f"two voices heard in {two_voices_bars(section, desk)}" if desk.two_voices else desk.take.status
     elif desk.sang_line_of is not None:
         says = f"sang the {desk.sang_line_of}'s line"
     else:
         weak = [bar.bar for bar in section.bars if label in bar.weak_desks]
         says = f"not held: {bars_words(weak)}" if weak else "all held"
         if desk.two_voices:
-            says = f"two voices heard in {_called(section, desk)}, not judged there; else {says}"
+            says = f"two voices heard in {two_voices_bars(section, desk)}, not judged there; else {says}"
     return textwrap.wrap(f"{label}: {says}", look.width, initial_indent="  ", subsequent_indent="    ")

@@ -19,6 +19,7 @@ from trainer.log.rehearsals import Rehearsal, Rehearsals
 from trainer.log.store import Store
 from trainer.places import Places
 from trainer.practice.take import Take
+from trainer.practice.timemap import TimeMap
 from trainer.score.change import EXCERPT
 from trainer.score.model import Score
 from trainer.section.copies import Copies
@@ -26,6 +27,7 @@ from trainer.takes.desks import told_apart
 from trainer.takes.judging import judge
 from trainer.takes.keeping import Tell, open_store, utc
 from trainer.takes.recalled import recalled
+from trainer.takes.two_voices import bars_of
 
 T = TypeVar("T")
 
@@ -120,7 +122,10 @@ def _desk(store: Store, number: int, label: str, copies: Copies) -> Desk:
         heard = judge(attempt.score, (other,), attempt.heard, settings=attempt.settings, anchors=attempt.anchors)
         return heard.takes[0]
 
-    return told_apart(cover.score, line, label, take, judged)
+    desk = told_apart(cover.score, line, label, take, judged)
+    time = TimeMap(cover.anchors) if cover.anchors else None
+    bars = bars_of(take.health.gaps, cover.score, cover.settings, time)
+    return replace(desk, two_voices=tuple(bar + _bars_before(cover) for bar in bars))
 
 
 def _later(before: Desk, now: Desk) -> Desk:
@@ -144,8 +149,7 @@ def _later(before: Desk, now: Desk) -> Desk:
 
 def _in_the_whole(take: Take, cover: Attempt, copies: Copies) -> Take:
     """A take of some bars with the bars of the whole, called as the copies call them."""
-    first = cover.score.fact(EXCERPT).partition("-")[0]
-    before = max(0, int(first) - 1) if first.isdecimal() else 0
+    before = _bars_before(cover)
     beats = tuple(
         replace(beat, bar=beat.bar + before, printed_bar=copies.called(beat.bar + before)) for beat in take.beats
     )
@@ -153,3 +157,9 @@ def _in_the_whole(take: Take, cover: Attempt, copies: Copies) -> Take:
         replace(note, bar=note.bar + before, printed_bar=copies.called(note.bar + before)) for note in take.notes
     )
     return replace(take, beats=beats, notes=notes)
+
+
+def _bars_before(cover: Attempt) -> int:
+    """How many bars of the whole come before those that were sung."""
+    first = cover.score.fact(EXCERPT).partition("-")[0]
+    return max(0, int(first) - 1) if first.isdecimal() else 0

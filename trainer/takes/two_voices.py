@@ -31,11 +31,18 @@ Sounded = tuple[int, int, int]
 
 
 def two_voices_in(
-    score: Score, line_index: int, samples: Samples, heard: Sequence[Heard], *, settings: Settings
+    score: Score,
+    line_index: int,
+    samples: Samples,
+    heard: Sequence[Heard],
+    *,
+    settings: Settings,
+    time: TimeMap | None = None,
 ) -> list[Gap]:
     """Where two voices sing in *samples*, shape (n,) at ``RATE_HZ``, of which *heard* is the pitch line.
 
-    In free time nobody knows which other voices sounded when, so without ``settings.alone`` nothing is told.
+    *time* is where music time lay in a live take; None is our click. In free time nobody knows which other voices sounded when, so without
+    ``settings.alone`` nothing is told.
     """
     if settings.time == "free" and not settings.alone:
         return []
@@ -43,10 +50,7 @@ def two_voices_in(
     voices = second_voices(samples, frames)
     if not settings.alone:
         plan = make_plan(score, (line_index,), settings)
-        time = fixed_time(
-            plan.tempo, first_full_quarters=plan.bars.first_full_quarters, starts_at_s=settings.starts_at_s
-        )
-        own, others = _sounded(plan, time)
+        own, others = _sounded(plan, time or _clicked(plan, settings))
         voices = [voice for voice in voices if not any(_is(one, voice, others) for one in _beside(voice, own))]
     return _joined(voices) if len(voices) >= LEAST_STRETCHES else []
 
@@ -55,10 +59,8 @@ def bars_of(
     gaps: Sequence[tuple[float, float, str]], score: Score, settings: Settings, time: TimeMap | None = None
 ) -> tuple[int, ...]:
     """The bars, in reading order, in which two voices were heard; *gaps* as a take's health has them, in seconds."""
-    bars = score.bars()
-    if time is None:
-        tempo = make_plan(score, (0,), settings).tempo
-        time = fixed_time(tempo, first_full_quarters=bars.first_full_quarters, starts_at_s=settings.starts_at_s)
+    plan = make_plan(score, (0,), settings)
+    bars, time = plan.bars, time or _clicked(plan, settings)
     found: set[int] = set()
     for start_s, end_s, why in gaps:
         if why == TWO_VOICES:
@@ -69,6 +71,11 @@ def bars_of(
                 if bar.onset_quarters < end and bar.onset_quarters + bar.length_quarters > start
             }
     return tuple(sorted(found))
+
+
+def _clicked(plan: Plan, settings: Settings) -> TimeMap:
+    """Where music time lies in a recording to our click."""
+    return fixed_time(plan.tempo, first_full_quarters=plan.bars.first_full_quarters, starts_at_s=settings.starts_at_s)
 
 
 def _sounded(plan: Plan, time: TimeMap) -> tuple[list[Sounded], list[Sounded]]:

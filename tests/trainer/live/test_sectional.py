@@ -49,6 +49,15 @@ def basses():
     return voice(tuple(replace(own, midi=float(theirs.pitch.midi)) for own, theirs in notes))
 
 
+@cache
+def two_at_once(*indexes):
+    """Beside the tenor another singer in these notes, three semitones higher, where no voice of the score is."""
+    beside = voice(tuple(replace(note, midi=note.midi + 3) for note in Rig().as_written() if note.index in indexes))
+    both = right().copy()
+    both[: len(beside)] += beside[: len(both)]
+    return both
+
+
 def next_is(who):
     return lambda state: state.phase in ("ready", "done") and state.standing.large == ("next", who, "space")
 
@@ -252,3 +261,21 @@ def test_two_singers_at_once_and_talk_between_turns_lose_nothing_and_stop_nobody
     assert len(came.performances) == 2
     wren = next(desk for desk in book.desks(course.rehearsal.key) if desk.label == WREN)
     assert [note.sign.value for note in wren.take.notes] == ["held"] * 4
+
+
+def test_where_two_sing_different_lines_at_once_the_desk_is_not_judged_and_the_bars_are_told(tmp_path: Path) -> None:
+    book = book_in(tmp_path)
+    course = course_of(book, HERON, TEAL)
+    told_again = lambda state: "Two voices were heard at once. teal once more alone" in state.notice  # noqa: E731
+    face = Script(
+        (phase("ready"), "turns"),
+        (next_is(HERON), "go"),
+        (next_is(TEAL), "go"),
+        (told_again, "pass"),
+        (came_to("all", "held"), "quit"),
+    )
+    rehearsed(tmp_path, course, face, {HERON: two_at_once(1, 2), TEAL: two_at_once(0, 1, 2, 3)})
+    heron = next(desk for desk in book.desks(course.rehearsal.key) if desk.label == HERON)
+    assert heron.two_voices == (2, 3)
+    assert [note.sign.value for note in heron.take.notes] == ["held", "unsure", "unsure", "held"]
+    assert any("Two voices heard in bars 2 to 3 of one desk" in line for line in face.told.standing.small)
