@@ -34,5 +34,5 @@ def without_it(command: str) -> Iterator[None]:
         asked = f"heldline {command}"
         err.where = f"{asked}: {err.where}" if err.where else asked
         if command in WITHOUT:
-            err.do = f"{err.do}\n  without one: {WITHOUT[command]}"
+            err.do = f"{err.do}; without one: {WITHOUT[command]}"
         raise

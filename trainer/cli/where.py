@@ -18,6 +18,7 @@ SAYS = {
     "takes": "the database of takes, and of a section's rehearsals: notes on bars, offsets, labels of desks",
     "sound": "recordings that you asked to be kept",
     "running": "takes under way or waiting for the database",
+    "unkept": "of a session that keeps nothing, as long as it runs",
     "devices": "devices used last and their delays",
     "singer": "in which octave each part was sung last, and how far your voice went today",
     "weights": "how hard each kind of thing is by the takes kept here",
