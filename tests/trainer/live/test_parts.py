@@ -20,6 +20,7 @@ from trainer.live.performers.several import SeveralSingers
 from trainer.live.session import Session
 from trainer.live.wish import Wish
 from trainer.places import places as own_places
+from trainer.practice.signs import COUNTED_AS_HELD
 from trainer.reports.look import Look
 from trainer.score.naming import Names
 from trainer.takes.judging import judge
@@ -152,7 +153,8 @@ def test_a_microphone_that_vanishes_is_said_and_its_singer_is_not_judged_from_th
     sound[frame:, 2] = 0.0
     sung = Singing(microphone=sound, gone_from=frame)
     soprano, tenor = sung.run().performances[0].takes
-    assert [note.sign.value for note in soprano.notes] == EXPECTED[0]
+    # from there on nothing tells the tenor in her microphone from herself: a breath may be read, which counts as held
+    assert ["held" if note.sign in COUNTED_AS_HELD else note.sign.value for note in soprano.notes] == EXPECTED[0]
     assert [note.sign.value for note in tenor.notes][:2] == EXPECTED[1][:2]
     assert [note.sign.value for note in tenor.notes][3] == "unsure"
     assert tenor.status == "incomplete"
@@ -166,6 +168,7 @@ def test_a_microphone_that_vanishes_is_said_and_its_singer_is_not_judged_from_th
         lines.show(state)
     (last,) = [line for line in said if line.startswith("Bar 4")]
     assert last == "Bar 4: soprano held; tenor nothing heard"
+    assert soprano.status == "heard"
 
 
 def test_a_microphone_that_was_gone_before_the_take_is_said_of_a_singer_who_was_not_heard() -> None:
