@@ -9,7 +9,8 @@ from fractions import Fraction
 from audio.heard import UNTIMED, Gap
 from trainer.judge.beats import Part, beat_parts, beat_verdict
 from trainer.judge.company import DOUBTFUL, MAYBE_OURS
-from trainer.judge.listening import Listening, listen, overlap
+from trainer.judge.faint import FAINT_DB10
+from trainer.judge.listening import Levels, Listening, listen, overlap
 from trainer.judge.phonation import Segment, median, ms_to_frames
 from trainer.judge.pitchline import PitchLine
 from trainer.judge.pull import Suspect, matches, pulled_to
@@ -98,14 +99,14 @@ class Ear:
         self._pitch_line, self._gaps = pitch_line, gaps
         self._lost = [*(gap for gap in gaps if gap.why != UNTIMED), *unheard]
         self.steady = steady
-        self._loud = loud_level(pitch_line)
+        self._levels = levels_of(pitch_line)
         self._ahead: dict[int, int] = {}
         gliding = sum(s.length_frames for s in steady if s.glides)
         self._spoken = 2 * gliding > sum(s.length_frames for s in steady)
 
     def listen(self, span: Span) -> Listening:
         """What the span holds."""
-        return listen(self._pitch_line, self.steady, span, loud_db10=self._loud)
+        return listen(self._pitch_line, self.steady, span, levels=self._levels)
 
     def read(self, span: Span, heard: Listening, target: Target, known: Known) -> Reading:
         """Signs and numbers of a span."""
@@ -256,11 +257,12 @@ def _inside(gaps: list[Gap], from_frame: int, to_frame: int) -> int:
     return sum(max(0, min(g.to_frame, to_frame) - max(g.from_frame, from_frame)) for g in gaps)
 
 
-def loud_level(line: PitchLine) -> int:
-    """Level, in tenths of a dBFS, from which sound without a pitch may be a singer: 12 dB over the room, near the singer's own."""
+def levels_of(line: PitchLine) -> Levels:
+    """What is loud and soft: the room is the softest fiftieth; 12 dB over it, near the singer's own level, sound may be a singer."""
     if not len(line):
-        return NEVER_DB10
-    room = min(sorted(line.levels)[len(line.levels) // 50], LOUDEST_ROOM_DB10)
+        return Levels(NEVER_DB10, NEVER_DB10, NEVER_DB10)
+    floor = sorted(line.levels)[len(line) // 50]
     sung = [level for level, voiced in zip(line.levels, line.voiced, strict=True) if voiced]
-    own = median(sung) - UNDER_SINGER_DB10 if sung else NEVER_DB10
-    return max(room + OVER_ROOM_DB10, own)
+    middle = median(sung) if sung else NEVER_DB10
+    loud = max(min(floor, LOUDEST_ROOM_DB10) + OVER_ROOM_DB10, middle - UNDER_SINGER_DB10)
+    return Levels(loud, floor, middle - FAINT_DB10)

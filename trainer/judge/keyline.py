@@ -45,7 +45,8 @@ class KeyLine:
         self._meant = {t.index: k for t, k in zip(self._notes, answer, strict=True) if k is not None}
         self.readings = {t.index: self._read(t, w) for t, w in zip(self._notes, wanted, strict=True)}
         self._suspects = [self._suspect(t) for t in line.targets]
-        self.pulls = pulled_to(self._suspects)
+        answers = iter(pulled_to([self._suspects[t.index] for t in self._notes]))
+        self.pulls = [None if t.pitch is None else next(answers) for t in line.targets]
         self._words = Words(plan, self.shift)
         self._naming = Naming(plan.score, 0)
 

@@ -83,12 +83,31 @@ class Listening:
     hinted_frames: int
 
 
+@dataclass(frozen=True, slots=True)
+class Levels:
+    """What is loud and soft in one line, tenths of a dBFS.
+
+    Parameters
+    ----------
+    loud_db10 : int
+        From here sound that is not voiced makes a span doubtful instead of silent.
+    floor_db10 : int
+        The room, or steady noise, while nobody sings.
+    faint_db10 : int
+        What is softer is not this singer.
+    """
+
+    loud_db10: int
+    floor_db10: int
+    faint_db10: int
+
+
 def overlap(segment: Segment, from_frame: int, to_frame: int) -> int:
     """Frames of *segment* inside [from, to)."""
     return max(0, min(segment.end_frame, to_frame) - max(segment.start_frame, from_frame))
 
 
-def listen(line: PitchLine, steady: list[Segment], span: Span, *, loud_db10: int) -> Listening:
+def listen(line: PitchLine, steady: list[Segment], span: Span, *, levels: Levels) -> Listening:
     """Everything that the judge needs of one span.
 
     Parameters
@@ -97,22 +116,21 @@ def listen(line: PitchLine, steady: list[Segment], span: Span, *, loud_db10: int
     steady : list of Segment
         The line's segments in time order, at least those that touch the span and its neighbours.
     span : Span
-    loud_db10 : int
-        Level from which sound that is not voiced makes a span doubtful instead of silent.
+    levels : Levels
+        What is loud, soft and far too soft around here.
     """
     first = bisect_left(steady, span.before_frame, key=lambda s: s.end_frame)
     found = steady[first : bisect_left(steady, span.after_frame, key=lambda s: s.start_frame)]
     inside = [s for s in found if overlap(s, span.from_frame, span.to_frame) > 0]
     body = _body(inside, span)
-    loud, clear = _sound_inside(line, span, loud_db10)
+    loud, clear = _sound_inside(line, span, levels.loud_db10)
     if not body:
-        return Listening(
-            (), (), None, 0, 0, clear, loud, 0, None, None, False, False, None, (), 0, False, _hinted(line, span)
-        )
+        hinted = _hinted(line, span, levels.faint_db10)
+        return Listening((), (), None, 0, 0, clear, loud, 0, None, None, False, False, None, (), 0, False, hinted)
     main = max(body, key=lambda s: (overlap(s, span.from_frame, span.to_frame), -s.start_frame))
     level = median([line.pitches[k] for s in body if abs(s.level_c100 - main.level_c100) <= SAME_C100 for k in s.kept])
     lead = _lead_in(found, body[0], span, level)
-    onset_frame, restruck = onset(line, span, lead, level)
+    onset_frame, restruck = onset(line, span, lead, level, floor_db10=levels.floor_db10)
     strays = tuple(
         s
         for s in inside
@@ -141,16 +159,17 @@ def listen(line: PitchLine, steady: list[Segment], span: Span, *, loud_db10: int
         span.own_start
         and body[0].start_frame < span.from_frame - ms_to_frames(RINGS_BEFORE_MS)
         and dies_away(line, span.from_frame, min(body[-1].end_frame, span.to_frame)),
-        _hinted(line, span),
+        _hinted(line, span, levels.faint_db10),
     )
 
 
-def _hinted(line: PitchLine, span: Span) -> int:
-    """Time in which the tracker would say the note asked for if it had to say anything."""
+def _hinted(line: PitchLine, span: Span, faint_db10: int) -> int:
+    """Time in which the tracker would say the note asked for if it had to say anything, of what is not far too soft for a singer."""
     first, end = line.window(span.from_frame, span.to_frame)
     return line.hop_frames * sum(
         not line.voiced[k]
         and line.confidences[k] >= HINT_FROM
+        and line.levels[k] >= faint_db10
         and folded(line.pitches[k] - span.reference_c100(line.centres[k])) <= RIGHT_C100
         for k in range(first, end)
     )
@@ -200,7 +219,10 @@ def _lead_in(found: list[Segment], first: Segment, span: Span, level_c100: int) 
     here = (before.start_frame + before.end_frame) // 2 >= span.from_frame - ms_to_frames(
         LEAD_BEFORE_MS
     ) or before.after_gap
-    if short and here and not of_the_note_before and abs(before.level_c100 - level_c100) <= 2 * ENTRY_C100:
+    away = abs(before.level_c100 - level_c100)
+    slid = here and away <= 2 * ENTRY_C100
+    slipped = away > OCTAVE // 2 and folded(away) <= SLIP_WITHIN_C100
+    if short and not of_the_note_before and (slid or slipped):
         return before
     return first
 

@@ -7,6 +7,8 @@ noise sounds, as loud as it is sung began nobody knows when: then there is no on
 
 from __future__ import annotations
 
+import math
+
 from trainer.judge.phonation import Segment, median, ms_to_frames
 from trainer.judge.pitchline import PitchLine
 from trainer.judge.span import SAME_C100, Span, folded
@@ -26,8 +28,12 @@ STEP_MS = 30
 STEP_DB10 = 30
 DIP_DB10 = 60
 DIP_AROUND_MS = 150
+RISES_DB10, RISES_MS, STAYS_UP_MS = 45, 40, 80
 RELEASED_DB10 = 60
 NOISE_HIDES_DB10, TAIL_HIDES_DB10 = 30, 60
+TAIL_NEVER_HIDES_DB10, SUNK_MS = 100, 20
+TONE_HIDES_DB10 = 100
+NOISE_SWAYS_DB10 = 30
 RISE_DB10 = 10  # from hop to hop, as attacks do
 CLEAR_SHARE = 80  # per cent of what is usual for this voice; two notes at once are less
 HIDDEN_MS, ON_TIME_MS = 60, 80
@@ -38,7 +44,7 @@ FADES_DB10, GONE_DB10, FADES_CLEAR, SOUNDS_TENTHS = 40, 150, 75, 8
 """What sounds on is a room's where it is so much softer and, in per cent, no clearer than what was sung; on simulated singers, our own."""
 
 
-def onset(line: PitchLine, span: Span, lead: Segment, level_c100: int) -> tuple[int | None, bool]:
+def onset(line: PitchLine, span: Span, lead: Segment, level_c100: int, *, floor_db10: int) -> tuple[int | None, bool]:
     """Where the note begins, None where that cannot be told, and whether a repeated pitch was begun anew.
 
     Parameters
@@ -49,21 +55,24 @@ def onset(line: PitchLine, span: Span, lead: Segment, level_c100: int) -> tuple[
         The stretch with which the note begins.
     level_c100 : int
         Pitch of its body.
+    floor_db10 : int
+        Level of the room, or of steady noise, while nobody sings.
     """
     repeats = span.before_c100 is not None and folded(span.before_c100 - level_c100) <= SAME_C100
     if not repeats:
         # a sound of this pitch that was there long before is not this note's: where it began is then not known
         return (
-            _seen(line, span, vowel(line, lead.start_frame)) if lead.start_frame >= span.before_frame else None
+            _seen(line, span, vowel(line, lead.start_frame), floor_db10)
+            if lead.start_frame >= span.before_frame
+            else None
         ), False
     reach = min(span.length_frames // 2, ms_to_frames(400))
     earliest, latest = max(span.from_frame - reach, span.before_frame), span.from_frame + reach
     begun = [lead.start_frame] if lead.after_gap and earliest <= lead.start_frame <= latest else []
-    dip = _dip(line, earliest, latest)
-    if dip is not None:
-        begun.append(dip)
+    begun += [found for found in (_dip(line, earliest, latest), _step(line, earliest, latest)) if found is not None]
     if begun:
-        return _seen(line, span, vowel(line, min(begun, key=lambda frame: abs(frame - span.from_frame)))), True
+        nearest = min(begun, key=lambda frame: abs(frame - span.from_frame))
+        return _seen(line, span, vowel(line, nearest), floor_db10), True
     # still sounding from the note before: no start to be judged
     return (lead.start_frame, False) if lead.start_frame > latest else (None, False)
 
@@ -134,7 +143,7 @@ def _off_shelf(line: PitchLine, shelf: tuple[int, int], loud: int, full_db10: in
     return _first(line, last, loud + 1, max(full_db10 - ATTACK_DB10, level + SOFTER_DB10))
 
 
-def _seen(line: PitchLine, span: Span, onset_frame: int) -> int | None:
+def _seen(line: PitchLine, span: Span, onset_frame: int, floor_db10: int) -> int | None:
     """The onset, None where a note that began in time would have been hidden, by the tail of the one before or by noise."""
     if onset_frame <= span.from_frame + ms_to_frames(HIDDEN_MS):
         return onset_frame
@@ -142,9 +151,10 @@ def _seen(line: PitchLine, span: Span, onset_frame: int) -> int | None:
     before, at = line.window(span.from_frame - ms_to_frames(150), onset_frame)
     if first == end or at - before < 4:
         return onset_frame
-    if _fades(line, span, onset_frame):
-        return None
     own = median(line.levels[first:end])
+    if _fades(line, span, onset_frame) and not _far_under(line, span, onset_frame, own):
+        return None
+    tone = median([_tone(line, k) for k in range(first, end)])
     loudest = max(line.levels[before : before + (at - before) // 2])
     released = max((k for k in range(before, at) if line.levels[k] >= loudest - RELEASED_DB10), default=before)
     falls = line.levels[released] - min(line.levels[released:at]) >= RELEASED_DB10
@@ -160,10 +170,25 @@ def _seen(line: PitchLine, span: Span, onset_frame: int) -> int | None:
         # noise must be as loud as the note to hide it; a tail need not, for the two of them beat
         if line.levels[k] < own - (TAIL_HIDES_DB10 if tail else NOISE_HIDES_DB10):
             break
+        # steady noise without a tone in it is heard to hold none
+        if line.levels[k] <= floor_db10 + NOISE_SWAYS_DB10 and _tone(line, k) < tone - TONE_HIDES_DB10:
+            break
         earliest = k
     return (
         None if line.centres[earliest] <= span.from_frame + ms_to_frames(ON_TIME_MS) and earliest < at else onset_frame
     )
+
+
+def _far_under(line: PitchLine, span: Span, onset_frame: int, own_db10: int) -> bool:
+    """Whether the room's answer had sunk so far, later than on time, that the note cannot have begun before."""
+    first, end = line.window(span.from_frame + ms_to_frames(ON_TIME_MS), onset_frame)
+    under = sum(level < own_db10 - TAIL_NEVER_HIDES_DB10 for level in line.levels[first:end])
+    return under * line.hop_frames >= ms_to_frames(SUNK_MS)
+
+
+def _tone(line: PitchLine, k: int) -> int:
+    """Level of what is one harmonic tone in a frame."""
+    return line.levels[k] + round(100 * math.log10(max(line.confidences[k], 1) / 1_000))
 
 
 def _is_before(span: Span, pitch_c100: int) -> bool:
@@ -208,3 +233,17 @@ def _dip(line: PitchLine, from_frame: int, to_frame: int) -> int | None:
     if min(before, after) - line.levels[lowest] >= DIP_DB10:
         return line.centres[lowest]
     return None
+
+
+def _step(line: PitchLine, from_frame: int, to_frame: int) -> int | None:
+    """Where the level rises for good by 4.5 dB within 40 ms, None where it does not: no held note swells so fast."""
+    rise = max(1, ms_to_frames(RISES_MS) // line.hop_frames)
+    stays = max(1, ms_to_frames(STAYS_UP_MS) // line.hop_frames)
+    first, end = line.window(from_frame, to_frame)
+    feet = range(max(first, stays), min(end, len(line) - rise - stays))
+    foot = max(feet, key=lambda k: line.levels[k + rise] - line.levels[k], default=None)
+    if foot is None:
+        return None
+    before = max(line.levels[foot - stays : foot + 1])
+    after = min(line.levels[foot + rise : foot + rise + stays])
+    return line.centres[foot] if after - before >= RISES_DB10 else None

@@ -113,7 +113,16 @@ def _glides(line: PitchLine, kept: tuple[int, ...]) -> bool:
     if half < 2 or len(kept) * line.hop_frames > ms_to_frames(SPOKEN_MS):
         return False
     moved = abs(sum(middle[half:]) // (len(middle) - half) - sum(middle[:half]) // half)
-    return moved * RATE_HZ > GLIDE_C100_A_SECOND * half * line.hop_frames
+    if moved * RATE_HZ <= GLIDE_C100_A_SECOND * half * line.hop_frames:
+        return False
+    return len(middle) * line.hop_frames < ms_to_frames(CYCLE_MS) or _one_way(middle)
+
+
+def _one_way(pitches: list[int]) -> bool:
+    """Whether a pitch moves the same way from each quarter of a stretch to the next: a turn of vibrato comes back."""
+    edges = [len(pitches) * k // 4 for k in range(5)]
+    means = [sum(pitches[a:b]) // max(b - a, 1) for a, b in itertools.pairwise(edges)]
+    return means in (sorted(means), sorted(means, reverse=True))
 
 
 def _runs(line: PitchLine, first: int, end: int) -> list[list[int]]:

@@ -76,7 +76,7 @@ def pulled_to(suspects: Sequence[Suspect | None]) -> list[str | None]:
     Parameters
     ----------
     suspects : sequence of Suspect or None
-        The line's notes in order; None for rests and for notes not heard.
+        The line's notes in order, rests left out, since a rest does not part two notes; None for notes not heard.
     """
     matched = [matches(s) if s is not None and s.off else [] for s in suspects]
     answers: list[str | None] = []

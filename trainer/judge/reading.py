@@ -9,13 +9,16 @@ from dataclasses import dataclass, field
 
 from audio.units import frames_to_ms
 from trainer.judge.listening import Listening
-from trainer.judge.phonation import ms_to_frames
+from trainer.judge.onset import CONSONANT_MS
+from trainer.judge.phonation import Segment, ms_to_frames
 from trainer.judge.span import OCTAVE, Span
 from trainer.practice.signs import Sign
 
 RIGHT_C100 = (
     7_000  # up to 50 surely right (the usual window of transcription scoring), 50 to 70 between two notes (ours)
 )
+SURELY_RIGHT_C100 = 5_000
+OWN_TAIL_MS = 100
 SHORTEST_JUDGED_MS = 150  # computed on simulated notes
 SHORTEST_TUNED_MS = 250  # the same, without vibrato
 SHORTEST_VIBRATO_MS = 400  # the same, with more than 30 cents of it
@@ -143,23 +146,24 @@ def _nothing(heard: Listening, span: Span, frame: Frame) -> Sign | None:
 
 def _borrowed(heard: Listening, span: Span) -> bool:
     """Whether all that sounds is the end of the note before or the start of the note after."""
-    if not heard.body:
-        return False
-    reach = max(span.length_frames // 4, ms_to_frames(200))
-    first, last = heard.body[0], heard.body[-1]
+    return bool(heard.body) and all(_of_neighbour(segment, heard, span) for segment in heard.body)
+
+
+def _of_neighbour(segment: Segment, heard: Listening, span: Span) -> bool:
+    """Whether a segment is the note before dying away, or the note after with its consonant; one of the own pitch only if it is short."""
+    right = abs(heard.pitch_c100 - span.reference_c100(span.from_frame)) % OCTAVE <= SURELY_RIGHT_C100
+    reach, consonant = max(span.length_frames // 4, ms_to_frames(200)), ms_to_frames(CONSONANT_MS)
     tail = (
         span.own_start
-        and first.start_frame < span.from_frame - ms_to_frames(150)
-        and last.end_frame <= span.from_frame + reach
         and span.before_c100 is not None
-        and abs(heard.pitch_c100 - span.reference_c100(span.from_frame)) % OCTAVE > 5_000
+        and segment.start_frame < span.from_frame - ms_to_frames(150)
+        and segment.end_frame <= span.from_frame + (ms_to_frames(OWN_TAIL_MS) if right else reach)
     )
     head = (
         span.own_end
-        and first.start_frame >= span.to_frame - reach
-        and last.end_frame > span.to_frame + ms_to_frames(100)
         and span.after_c100 is not None
-        and abs(heard.pitch_c100 - span.reference_c100(span.from_frame)) % OCTAVE > 5_000
+        and segment.start_frame >= span.to_frame - (min(consonant, span.length_frames // 2) if right else reach)
+        and segment.end_frame > span.to_frame + ms_to_frames(100)
     )
     return tail or head
 

@@ -127,9 +127,9 @@ class SungLine:
                 if murky >= DOUBTFUL or murk(whole[k].from_frame, whole[k].to_frame) >= DOUBTFUL:
                     readings[k] = doubted
             suspects = {k: s if Sign.UNSURE not in readings[k].signs else None for k, s in suspects.items()}
-        pulls = pulled_to([suspects.get(t.index) for t in self._line.targets])
+        pulls = dict(zip(whole, pulled_to([suspects[k] for k in whole]), strict=True))
         self._suspects = suspects
-        return Known(self.shift, taken_off, dict(enumerate(pulls)), readings, self._heard, murk, murky >= DOUBTFUL)
+        return Known(self.shift, taken_off, pulls, readings, self._heard, murk, murky >= DOUBTFUL)
 
     def _company(
         self, readings: list[Reading], suspects: list[Suspect | None]

@@ -11,13 +11,16 @@ from trainer.judge.pitchline import PitchLine
 
 SLOWEST_DB10_A_SECOND = 170
 LEAST_DB10 = 60
+FAR_UNDER_DB10 = 150  # no repeated note is begun so much softer, but for the softest
 STEP_MS = 80
 RISE_DB10 = 20  # what a room's own beats bring back
-SETTLED_MS = 60
+SETTLED_MS, RELEASE_MS = 60, 40
 
 
 def dies_away(line: PitchLine, from_frame: int, to_frame: int) -> bool:
     """Whether what sounds from one frame to another is no more than the room's answer to what was there before.
+
+    It must be softer than what was there before, and go on falling as a room does: a note begun again more softly stays where it is.
 
     Parameters
     ----------
@@ -25,18 +28,16 @@ def dies_away(line: PitchLine, from_frame: int, to_frame: int) -> bool:
     from_frame, to_frame : int
         Where a note is due, and where the sound that might be it ends.
     """
-    first, begun = line.window(from_frame - 2 * ms_to_frames(STEP_MS), from_frame + ms_to_frames(SETTLED_MS))
+    step, settled = ms_to_frames(STEP_MS), from_frame + ms_to_frames(SETTLED_MS)
+    first, begun = line.window(from_frame - 2 * step, settled)
     loudest = max(line.levels[first:begun], default=None)
-    if loudest is None:
+    windows = (line.window(at, min(at + step, to_frame)) for at in range(settled, to_frame, step))
+    levels = [max(line.levels[a:b]) for a, b in windows if a < b]
+    if loudest is None or not levels or loudest - levels[-1] < LEAST_DB10:
         return False
-    past, at, last = loudest, from_frame + ms_to_frames(SETTLED_MS), loudest
-    while at < to_frame:
-        a, b = line.window(at, min(at + ms_to_frames(STEP_MS), to_frame))
-        if a < b:
-            last = max(line.levels[a:b])
-            due = loudest - SLOWEST_DB10_A_SECOND * (at - from_frame) // ms_to_frames(1_000)
-            if last > min(past, due) + RISE_DB10:
-                return False
-            past = min(past, last)
-        at += ms_to_frames(STEP_MS)
-    return loudest - last >= LEAST_DB10
+    if any(level > min([loudest, *levels[:k]]) + RISE_DB10 for k, level in enumerate(levels)):
+        return False
+    if len(levels) < 2 or loudest - levels[0] >= FAR_UNDER_DB10:
+        return True
+    kept = levels if to_frame - settled >= len(levels) * step else levels[:-1]
+    return (kept[0] - kept[-1]) * ms_to_frames(1_000) >= SLOWEST_DB10_A_SECOND * (len(kept) - 1) * step > 0

@@ -14,7 +14,7 @@ from trainer.judge.company import (
     unsure_where_ours,
     without_leaks,
 )
-from trainer.judge.ear import loud_level
+from trainer.judge.ear import levels_of
 from trainer.judge.phonation import segments
 from trainer.judge.pull import Neighbour, Suspect
 from trainer.judge.reading import Reading
@@ -39,7 +39,7 @@ def some_murk(chance: Chance) -> object:
             told.append((murk.permille(0, writer.at), murk.over_noise(0, writer.at)))
     ends = (chance.of(0, 120, 1_000), chance.of(writer.at, 0, 600, writer.at - 60))
     told.append((murk.permille(*ends), murk.over_noise(*ends)))
-    return told, taken_away(line, *ends), loud_level(line)
+    return told, taken_away(line, *ends), levels_of(line)
 
 
 def a_room(chance: Chance) -> object:
@@ -49,7 +49,7 @@ def a_room(chance: Chance) -> object:
         writer.silence(chance.whole(1, 3), chance.of(-700, -451, -450, -449, -330))
     for _ in range(chance.of(0, 1, 60)):
         writer.write(1, WRITTEN, chance.of(-200, -300, -239), voiced=not chance.happens(20))
-    return loud_level(writer.line)
+    return levels_of(writer.line)
 
 
 def some_notes(chance: Chance) -> object:

@@ -6,7 +6,7 @@ from audio.heard import PitchFrame
 from nets import Chance, Net
 from trainer.judge.faint import without_faint
 from trainer.judge.hum import without_hum
-from trainer.judge.listening import listen, overlap
+from trainer.judge.listening import Levels, listen, overlap
 from trainer.judge.onset import onset, vowel
 from trainer.judge.phonation import ms_to_frames, segments
 from trainer.judge.pitchline import PitchLine
@@ -103,7 +103,12 @@ def a_listening(chance: Chance) -> object:
     writer = a_melody(chance)
     steady = segments(writer.line, writer.line.centres[0], writer.at)
     span = a_span(chance, writer.at)
-    heard = listen(writer.line, steady, span, loud_db10=chance.of(-700, -450, -251, -250))
+    heard = listen(
+        writer.line,
+        steady,
+        span,
+        levels=Levels(chance.of(-700, -450, -251, -250), -700, chance.of(-1_200, -500, -499, -440)),
+    )
     return heard, [overlap(s, span.from_frame, span.to_frame) for s in steady], span.whole_frames
 
 
@@ -132,7 +137,7 @@ def a_slide_into_a_note(chance: Chance) -> object:
         to_frame + 12_000,
         before,
     )
-    return listen(writer.line, segments(writer.line, 0, writer.at), span, loud_db10=-450)
+    return listen(writer.line, segments(writer.line, 0, writer.at), span, levels=Levels(-450, -700, -700))
 
 
 def an_onset(chance: Chance) -> object:
@@ -204,7 +209,7 @@ def an_onset(chance: Chance) -> object:
     span = Span(from_frame, from_frame + length, True, True, ((from_frame, from_frame + length, WRITTEN),),
                 from_frame - abs(reach), from_frame + 2 * length, before)  # fmt: skip
     return (
-        onset(line, span, lead, lead.level_c100),
+        onset(line, span, lead, lead.level_c100, floor_db10=chance.of(-700, -460, -431, -430)),
         vowel(line, lead.start_frame),
         vowel(line, chance.of(0, writer.at, begins)),
     )

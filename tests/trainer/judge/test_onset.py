@@ -41,14 +41,16 @@ def line_of(*stretches: tuple[float, list[float], bool]) -> PitchLine:
     return line
 
 
-def begun_ms(line: PitchLine, *, before: float | None, midi: float, shift_ms: int = DUE_MS) -> int | None:
+def begun_ms(
+    line: PitchLine, *, before: float | None, midi: float, shift_ms: int = DUE_MS, floor_db10: int = -700
+) -> int | None:
     """The onset of a second's note of that pitch, due at one second, in ms from where it is due."""
     due, end = shift_ms * MS, (shift_ms + 1_000) * MS
     span = Span(due, end, True, True, ((due, end, round(midi * 10_000)),), due - 500 * MS, end + 500 * MS,
                 None if before is None else round(before * 10_000))  # fmt: skip
     steady = segments(line, 0, len(line) * HOP)
     lead = next(s for s in steady if abs(s.level_c100 - midi * 10_000) < 6_000 and s.end_frame > due)
-    found, _ = onset(line, span, lead, lead.level_c100)
+    found, _ = onset(line, span, lead, lead.level_c100, floor_db10=floor_db10)
     return None if found is None else round((found - due) / MS)
 
 
@@ -145,7 +147,7 @@ def test_a_short_note_of_the_same_pitch_before_is_not_taken_for_this_one() -> No
     span = Span(span_from, span_from + 24_000, True, True, ((span_from, span_from + 24_000, 620_000),),
                 span_from - 150 * MS, span_from + 36_000, 620_000)  # fmt: skip
     lead = segments(line, 0, len(line) * HOP)[0]
-    found, restruck = onset(line, span, lead, 620_000)
+    found, restruck = onset(line, span, lead, 620_000, floor_db10=-700)
     assert restruck
     assert found is not None
     assert abs(found - span_from) < 40 * MS
@@ -154,3 +156,24 @@ def test_a_short_note_of_the_same_pitch_before_is_not_taken_for_this_one() -> No
 def test_a_level_that_falls_once_in_the_course_of_a_note_does_not_move_its_vowel() -> None:
     line = line_of((62, flat(-60, 500), False), (62, flat(-25, 140) + flat(-32, 30) + flat(-25, 700), True))
     assert vowel(line, 500 * MS) == 500 * MS
+
+
+def test_steady_noise_without_a_tone_in_it_hides_no_note_and_a_louder_burst_does() -> None:
+    line = line_of((60, flat(-20, 900), True), (55, flat(-31, 290), False), (62, flat(-30, 900), True))
+    assert begun_ms(line, before=60, midi=62, floor_db10=-320) == pytest.approx(190, abs=10)
+    assert begun_ms(line, before=60, midi=62, floor_db10=-350) is None
+    line.confidences[180:238] = [200] * 58
+    assert begun_ms(line, before=60, midi=62, floor_db10=-320) is None
+
+
+def test_a_tail_that_has_sunk_far_under_the_note_hides_nothing() -> None:
+    for sunk, seen in ((60, True), (10, False)):
+        line = line_of((60, flat(-20, 990) + flat(-26, 190 - sunk) + flat(-40, sunk), True), (62, flat(-26, 900), True))
+        line.confidences[198:236] = [450] * 38
+        assert (begun_ms(line, before=60, midi=62) is not None) == seen
+
+
+def test_a_repeated_note_that_steps_up_from_a_softer_one_begins_at_the_step_and_a_swell_is_no_step() -> None:
+    for over_ms, begun in ((35, 155), (200, None)):
+        line = line_of((60, flat(-32, 1_150) + ramp(-32, -26, over_ms) + flat(-26, 900), True))
+        assert begun_ms(line, before=60, midi=60) == (None if begun is None else pytest.approx(begun, abs=20))

@@ -409,3 +409,45 @@ def test_a_voiced_consonant_before_the_beat_is_no_early_entry() -> None:
         heard.append(replace(frame, level_db10=-330) if consonant and frame.voiced else frame)
     note = judged(quartet(*FOUR), TENOR, heard).notes[1]
     assert (note.sign, abs(note.onset_error_ms) <= 15) == (Sign.HELD, True)
+
+
+SHORT = ("B4 F#4 G#4 A4", "B3 C#4 E4 F#4", "F#3 A3 A3 C#4", "B2 D3 E3 F#2")
+
+
+def test_a_short_note_that_a_vibrato_swings_from_one_half_to_the_other_is_no_speech() -> None:
+    sung = [replace(s, vibrato_cents=70) for s in as_written(quartet(*FOUR, quarters=1), TENOR, qpm=144)]
+    take = take_of(sung, end_s=3, quarters=1, tempo_qpm=Fraction(144))
+    assert "unsure" not in signs(take)
+
+
+def test_a_sound_far_softer_than_the_singer_is_no_doubt_about_a_note_left_out() -> None:
+    sung = as_written(quartet(*FOUR), TENOR)
+    heard = list(frames([s for k, s in enumerate(sung) if k != 1], 16.5))
+    for level, sign in ((-500, Sign.SILENT), (-480, Sign.UNSURE)):
+        left = [
+            replace(f, f0_c100=570_000, confidence=400, level_db10=level) if 4.2 <= f.centre_frame / 24_000 < 7.8 else f
+            for f in heard
+        ]
+        assert judged(quartet(*FOUR), TENOR, left).notes[1].sign is sign
+
+
+def test_the_consonant_of_the_same_note_again_is_not_this_one_begun_late() -> None:
+    sung = as_written(quartet(*SHORT, quarters=1), TENOR, qpm=96)
+    again = replace(sung[2], start_s=sung[2].start_s - 0.1)
+    take = take_of([sung[0], again, sung[3]], SHORT, end_s=4, quarters=1, tempo_qpm=Fraction(96))
+    assert take.notes[1].sign is Sign.SILENT
+
+
+def test_a_note_that_the_tracker_hears_an_octave_up_at_first_began_where_that_sound_began() -> None:
+    sung = as_written(quartet(*FOUR), TENOR)
+    before, note = replace(sung[0], end_s=3.8), sung[1]
+    first, rest = replace(note, start_s=3.85, end_s=3.95, midi=note.midi + 12), replace(note, start_s=3.95)
+    take = take_of([before, first, rest, *sung[2:]])
+    assert take.notes[1].sign is Sign.EARLY
+
+
+def test_two_notes_that_follow_another_voice_are_pulled_though_a_rest_parts_them() -> None:
+    lines = ("B4 F#4 G#4 A4", "B3 C#4 - E4", "F#3 A3 - B3", "B2 D3 E3 F#2")
+    sung = [replace(s, midi=m) for s, m in zip(as_written(quartet(*lines), TENOR), (54, 61, 64), strict=True)]
+    take = take_of(sung, lines)
+    assert [note.pulled_to for note in take.notes] == [None, "alto", "alto"]
