@@ -39,6 +39,8 @@ from trainer.log.written import (
 FORMAT = "heldline.running/1"
 FLUSH_SECONDS = 0.5  # twice as often as the second that may be lost
 SUFFIX = ".take"
+WHOLE_SUFFIX = f".whole{SUFFIX}"
+"""Of a take that was heard to its end and waits for a database that would not take it."""
 
 _FRAME = struct.Struct("<BHqiH?Hhhh")
 _NO_ECHO = struct.pack("<h", NO_ECHO_DB10)
@@ -103,6 +105,14 @@ class Running:
         self._flush()
         self._file.close()
 
+    def wait(self) -> None:
+        """The same for a take that was heard to its end; the next start tells it from a stopped one."""
+        self._flush()
+        named = self.path.with_name(f"{self.path.name.removesuffix(SUFFIX)}{WHOLE_SUFFIX}")
+        with contextlib.suppress(OSError):
+            self.path = self.path.rename(named)
+        self._file.close()
+
     def drop(self) -> None:
         """Let go of the file and delete it: the take is in the database, or nobody wants it."""
         with contextlib.suppress(OSError):
@@ -147,7 +157,10 @@ def left_over(folder: Path) -> Iterator[Iterator[LeftOver]]:
             content = file.read()
             # no path: another start took it between the two calls; no content: its program has only just made it
             if path.exists() and content:
-                yield LeftOver(path, read_running(content))
+                attempt = read_running(content)
+                if attempt is not None and path.name.endswith(WHOLE_SUFFIX):
+                    attempt = replace(attempt, whole=True)
+                yield LeftOver(path, attempt)
 
     try:
         yield found()

@@ -118,7 +118,7 @@ def _next_clean(take: Take, written: Sequence[NoteVerdict]) -> str:
 
 def _next(take: Take, note: NoteVerdict) -> str:
     begin = max(note.bar - 1, min(one.bar for one in take.notes))
-    start = f"start at bar {begin}" if begin < note.bar else f"in bar {note.bar}"
+    start = f"start at bar {begin}"
     slow = f"{round(take.tempo_qpm * SLOWER)} quarters a minute"
     keyed = take.source == "keyed"
     do = "play" if keyed else "sing"

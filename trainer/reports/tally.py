@@ -15,7 +15,7 @@ HEADINGS = {OWN: "Your own exercises", "library": "Exercises of the library"}
 CUSTOM_SAYS = (
     "so many exercises are customarily written of each species and number of parts; common practice, no source"
 )
-COLUMNS = (("written", 8), ("correct", 9), ("sung", 6), ("keyed", 7), ("lines sung", 11), ("lines keyed", 13))
+COLUMNS = (("written", 8), ("correct", 9), ("sung", 6), ("keyed", 7), ("lines sung", 12), ("lines keyed", 12))
 TABLE_COLUMNS = 80
 
 

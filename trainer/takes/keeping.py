@@ -131,7 +131,7 @@ class Keeper:
     def _left_to_wait(self) -> str:
         """The database did not take it: whether it waits beside it or is lost."""
         if self._running is not None:
-            self._running.close()
+            self._running.wait()
         if self._running is None or self._running.failure is not None:
             return "this take is not kept"
         return "this take waits in a file of its own; the next start that can takes it in"
@@ -240,7 +240,8 @@ def _take_in(store: Store, places: Places, tell: Tell) -> None:
                 continue
             number = _put(store, one.attempt, _judged(one.attempt, tell))
             one.path.unlink(missing_ok=True)
-            tell(f"a take that was stopped is now take {number}: {one.attempt.score.title}")
+            did = "waited" if one.attempt.whole else "was stopped"
+            tell(f"a take that {did} is now take {number}: {one.attempt.score.title}")
 
 
 def _judged(attempt: Attempt, tell: Tell) -> Performance | None:

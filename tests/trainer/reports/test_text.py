@@ -180,7 +180,7 @@ def test_getting_back_is_told_when_two_notes_running_were_lost() -> None:
 def test_the_first_bar_has_no_bar_before_it_to_start_at() -> None:
     notes: list = [note(bar) for bar in range(1, 12)]
     notes[0] = note(1, Sign.OFF, sung="G3")
-    assert "in bar 1;" in take_text(take_of(notes), Look(80))
+    assert "start at bar 1;" in take_text(take_of(notes), Look(80))
 
 
 @pytest.mark.parametrize(
