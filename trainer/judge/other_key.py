@@ -19,6 +19,7 @@ INTERVALS = (
     "", "a semitone", "a whole tone", "a minor third", "a major third", "a fourth", "a tritone",
     "a fifth", "a minor sixth", "a major sixth", "a minor seventh", "a major seventh",
 )  # fmt: skip
+OCTAVES = ("", "an octave", "two octaves", "three octaves")
 
 
 def other_key(
@@ -59,5 +60,5 @@ def _away(note: NoteVerdict, shift: int, taken_off_cents: int) -> int | None:
 
 def _interval(semitones: int) -> str:
     octaves, rest = divmod(abs(semitones), 12)
-    words = [("an octave", "two octaves")[octaves - 1]] if octaves else []
+    words = [OCTAVES[octaves] if octaves < len(OCTAVES) else f"{octaves} octaves"] if octaves else []
     return f"{' and '.join([*words, INTERVALS[rest]])} {'higher' if semitones > 0 else 'lower'}"

@@ -44,6 +44,22 @@ def test_a_line_sung_all_through_in_another_key_is_said_once_with_its_interval(s
     assert {note.sign for note in take.notes} <= {Sign.OFF, Sign.PULLED}
 
 
+@pytest.mark.parametrize(
+    ("octave", "semitones", "words"),
+    [
+        ("steady", 36 + 4, "three octaves and a major third higher"),
+        ("strict", 36 + 4, "three octaves and a major third higher"),
+        ("strict", 48 + 2, "4 octaves and a whole tone higher"),
+    ],
+)
+def test_a_whistle_octaves_above_what_is_written_is_called_too(octave: str, semitones: int, words: str) -> None:
+    bass = quartet(*FOUR, quarters=1)
+    whistled = [replace(note, midi=note.midi + semitones) for note in as_written(bass, 3)]
+    assert keys(judged(bass, 3, frames(whistled, 9.0), octave=octave)) == [
+        f"Sung {words} than written: taken so, 8 of 8 notes are in tune."
+    ]
+
+
 def test_one_other_note_of_eight_leaves_the_key_and_is_counted() -> None:
     assert keys(take_of(moved(-4, n3=1.0))) == [
         "Sung a major third lower than written: taken so, 7 of 8 notes are in tune."
