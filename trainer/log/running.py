@@ -106,18 +106,16 @@ class Running:
         self._file.close()
 
     def wait(self) -> None:
-        """The same for a take that was heard to its end; the next start tells it from a stopped one."""
+        """The same for a take that was heard to its end: if the disk took it all, the next start tells it from a stopped one."""
         self._flush()
-        named = self.path.with_name(f"{self.path.name.removesuffix(SUFFIX)}{WHOLE_SUFFIX}")
-        with contextlib.suppress(OSError):
-            self.path = self.path.rename(named)
+        if not self._failures:
+            named = self.path.with_name(f"{self.path.name.removesuffix(SUFFIX)}{WHOLE_SUFFIX}")
+            _let_go(self._file, lambda: self.path.rename(named))
         self._file.close()
 
     def drop(self) -> None:
         """Let go of the file and delete it: the take is in the database, or nobody wants it."""
-        with contextlib.suppress(OSError):
-            self.path.unlink()
-        self._file.close()
+        _let_go(self._file, self.path.unlink)
 
     def _flush(self) -> None:
         self._flushed = self._now_seconds()
@@ -135,11 +133,23 @@ class LeftOver:
 
     path: Path
     attempt: Attempt | None
+    file: BinaryIO
+    """Held with its lock until the caller is done, or has deleted it or put it aside."""
+
+    def drop(self) -> None:
+        """Delete it: the take is in the database."""
+        _let_go(self.file, self.path.unlink)
+
+    def put_aside(self) -> Path:
+        """Under another name, which is given, it is not found again."""
+        aside = self.path.with_suffix(".unreadable")
+        _let_go(self.file, lambda: os.replace(self.path, aside))
+        return aside
 
 
 @contextlib.contextmanager
 def left_over(folder: Path) -> Iterator[Iterator[LeftOver]]:
-    """Every take that a stopped program left behind, each locked while it is looked at; delete its path once it is safe."""
+    """Every take that a stopped program left behind, each locked while it is looked at; drop it once it is safe."""
     opened: list[BinaryIO] = []
 
     def found() -> Iterator[LeftOver]:
@@ -160,7 +170,7 @@ def left_over(folder: Path) -> Iterator[Iterator[LeftOver]]:
                 attempt = read_running(content)
                 if attempt is not None and path.name.endswith(WHOLE_SUFFIX):
                     attempt = replace(attempt, whole=True)
-                yield LeftOver(path, attempt)
+                yield LeftOver(path, attempt, file)
 
     try:
         yield found()
@@ -255,6 +265,17 @@ def _record(body: bytes) -> Heard:
     if kind == "anchor":
         return Anchor(values[0], Fraction(values[1]), Fraction(values[2]))
     return Gap(*values)
+
+
+def _let_go(file: BinaryIO, leave: Callable[[], object]) -> None:
+    """Delete or rename a file under its lock, then let go of it; where a system does neither to an open file (Windows), right after."""
+    try:
+        leave()
+    except OSError:
+        file.close()
+        with contextlib.suppress(OSError):
+            leave()
+    file.close()
 
 
 @contextlib.contextmanager

@@ -232,14 +232,10 @@ def _take_in(store: Store, places: Places, tell: Tell) -> None:
     with left_over(places.running) as found:
         for one in found:
             if one.attempt is None:
-                with contextlib.suppress(OSError):
-                    os.replace(one.path, one.path.with_suffix(".unreadable"))
-                tell(
-                    f"a take that was stopped cannot be read and was put aside\n  {one.path.with_suffix('.unreadable')}"
-                )
+                tell(f"a take that was stopped cannot be read and was put aside\n  {one.put_aside()}")
                 continue
             number = _put(store, one.attempt, _judged(one.attempt, tell))
-            one.path.unlink(missing_ok=True)
+            one.drop()
             did = "waited" if one.attempt.whole else "was stopped"
             tell(f"a take that {did} is now take {number}: {one.attempt.score.title}")
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import contextlib
 import errno
+import os
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -124,8 +126,52 @@ def test_a_disk_that_fills_up_stops_the_writing_and_not_the_take(
     assert list(running.keep(heard_everything())) == heard_everything()
     assert running.failure is not None
     assert "full" in running.failure.what
-    running.close()
+    running.wait()
     real.close()
+    with left_over(tmp_path) as found:
+        (one,) = list(found)
+        assert one.attempt is not None
+        assert not one.attempt.whole  # what the disk did not take is missing
+
+
+@pytest.fixture
+def open_files_stay(monkeypatch: pytest.MonkeyPatch) -> None:
+    """As on Windows, where an open file is neither deleted nor renamed."""
+
+    def refused_while_open(real: Callable[..., None]) -> Callable[..., None]:
+        def call(path: Path, *to: Path) -> None:
+            for handle in range(3, 256):
+                with contextlib.suppress(OSError):
+                    if os.path.samestat(os.fstat(handle), os.stat(path)):
+                        break
+            else:
+                return real(path, *to)
+            raise PermissionError(errno.EACCES, "being used by another process")
+
+        return call
+
+    for name in ("unlink", "rename", "replace"):
+        monkeypatch.setattr(os, name, refused_while_open(getattr(os, name)))
+
+
+@pytest.mark.usefixtures("open_files_stay")
+def test_where_open_files_cannot_be_deleted_or_renamed_takes_go_their_way_all_the_same(
+    tmp_path: Path, attempt: MakeAttempt
+) -> None:
+    Running(tmp_path, attempt(heard=())).drop()
+    assert list(tmp_path.iterdir()) == []
+    waiting = Running(tmp_path, attempt(heard=()))
+    waiting.wait()
+    with left_over(tmp_path) as found:
+        (one,) = list(found)
+        assert one.attempt is not None
+        assert one.attempt.whole
+        one.drop()
+    assert list(tmp_path.iterdir()) == []
+    (tmp_path / "torn.take").write_bytes(b"torn")
+    with left_over(tmp_path) as found:
+        assert [one.put_aside() for one in found] == [tmp_path / "torn.unreadable"]
+    assert [path.name for path in tmp_path.iterdir()] == ["torn.unreadable"]
 
 
 def test_a_folder_that_cannot_be_made_is_told(tmp_path: Path, attempt: MakeAttempt) -> None:
