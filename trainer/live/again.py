@@ -14,6 +14,7 @@ from trainer.errors import HeldlineError
 from trainer.log.attempt import Attempt
 from trainer.practice.take import Performance
 from trainer.reports.findings import worst_note
+from trainer.reports.wording import bar_words
 from trainer.takes.resounded import OUT_HZ, bar_pieces
 
 UNHEARD = "nothing can be listened to: this session makes no sound"
@@ -55,7 +56,7 @@ def worst_bar(attempt: Attempt, performance: Performance, rate_hz: int) -> tuple
     try:
         pieces, starts = bar_pieces(attempt, 0, take, (worst.bar, worst.bar))
     except HeldlineError:
-        return f"bar {worst.bar} is the worst, and nothing was heard in it", None
+        return f"{bar_words(worst)} is the worst, and nothing was heard in it", None
     samples = np.concatenate(list(pieces)).mean(axis=1, keepdims=True, dtype=np.float32)
     if rate_hz != OUT_HZ:
         import soxr
@@ -63,4 +64,5 @@ def worst_bar(attempt: Attempt, performance: Performance, rate_hz: int) -> tuple
         samples = np.asarray(soxr.resample(samples, OUT_HZ, rate_hz), np.float32)
     did = "played" if attempt.source == "keyed" else "sang"
     when = " and ".join(f"{at:.0f}" for _, at in starts[1:])
-    return f"Bar {worst.bar}: first as you {did} it, after {when} s the right bar and both at once.", Stretch(samples)
+    told = f"{bar_words(worst)}: first as you {did} it, after {when} s the right bar and both at once."
+    return f"{told[:1].upper()}{told[1:]}", Stretch(samples)

@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from trainer.practice.signs import Sign
 from trainer.practice.take import BeatVerdict, ClashVerdict, NoteVerdict
+from trainer.score.time import Place
 
 
 def beat_words(beat: Fraction) -> str:
@@ -14,7 +15,7 @@ def beat_words(beat: Fraction) -> str:
     return str(beat.numerator) if beat.denominator == 1 else f"{float(beat):.4g}"
 
 
-def bar_words(verdict: NoteVerdict | BeatVerdict | ClashVerdict) -> str:
+def bar_words(verdict: NoteVerdict | BeatVerdict | ClashVerdict | Place) -> str:
     """Bar and number, with the printed number beside it where the two differ."""
     printed = verdict.printed_bar
     beside = f" (printed {printed})" if printed and printed != str(verdict.bar) else ""

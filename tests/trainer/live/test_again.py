@@ -98,6 +98,9 @@ def test_where_there_is_nothing_to_hear_it_says_so_and_it_is_as_long_at_another_
     lengths = [worst_bar(attempt, performance, rate)[1].length_frames / rate for rate in (48_000, 44_100)]
     assert lengths[0] == pytest.approx(lengths[1], abs=1e-3)
     (take,) = performance.takes
+    called = replace(take, notes=tuple(replace(note, printed_bar=str(note.bar + 4)) for note in take.notes))
+    told, _ = worst_bar(attempt, Performance((called,)), RATE_HZ)
+    assert told.startswith("Bar 3 (printed 7): first as")
     held = replace(take, notes=tuple(replace(note, signs=(Sign.HELD,)) for note in take.notes))
     assert worst_bar(attempt, Performance((held,)), RATE_HZ) == (NOTHING, None)
     nobody = replace(take, status="nothing heard")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -47,7 +48,7 @@ class Singing:
         self.told: list[str] = []
         self.session = Session(
             self.link,
-            Wish(short_score(), LINES[0], SETTINGS, Desk(0, muted=frozenset({2})), **asked),
+            Wish(asked.pop("score", short_score()), LINES[0], SETTINGS, Desk(0, muted=frozenset({2})), **asked),
             DELAY,
             self.face,
             wait=self._wait,
@@ -151,14 +152,15 @@ def test_a_microphone_that_vanishes_is_said_and_its_singer_is_not_judged_from_th
     frame = begun.music_frame + DELAY.frames + (begun.end_frame - begun.music_frame) * 5 // 8  # the middle of bar 3
     sound = microphones()
     sound[frame:, 2] = 0.0
-    sung = Singing(microphone=sound, gone_from=frame)
+    called = tuple(str(bar.number + 4) for bar in short_score().bars().bars)
+    sung = Singing(microphone=sound, gone_from=frame, score=replace(short_score(), printed_bars=called))
     soprano, tenor = sung.run().performances[0].takes
     # from there on nothing tells the tenor in her microphone from herself: a breath may be read, which counts as held
     assert ["held" if note.sign in COUNTED_AS_HELD else note.sign.value for note in soprano.notes] == EXPECTED[0]
     assert [note.sign.value for note in tenor.notes][:2] == EXPECTED[1][:2]
     assert [note.sign.value for note in tenor.notes][3] == "unsure"
     assert tenor.status == "incomplete"
-    assert tenor.remarks[-1] == "Its microphone (Attic) vanished in bar 3: nothing was heard from there."
+    assert tenor.remarks[-1] == "Its microphone (Attic) vanished in bar 3 (printed 7): nothing was heard from there."
     assert "tenor: the microphone (Attic) has vanished, so nothing is heard; the others go on." in {
         state.warning for state in sung.face.states
     }

@@ -11,6 +11,7 @@ from trainer.live.player import Player
 from trainer.live.take import Laid, LiveTake
 from trainer.live.watch import MicrophoneWatch
 from trainer.practice.take import Performance
+from trainer.reports.wording import bar_words
 
 if TYPE_CHECKING:
     from audio.block import Block
@@ -62,7 +63,7 @@ class SeveralSingers:
             quarters = player.quarters(frame - where.axis.delay.frames)
             if quarters is None or quarters < 0:
                 return "before bar 1"
-            return f"in bar {player.stems.score.bars().place(quarters).bar}"
+            return f"in {bar_words(player.stems.score.bars().place(quarters))}"
 
         self._place = place
         return take
