@@ -38,7 +38,9 @@ def sweep(where: Path) -> None:
             with path.open("r+b") as file:
                 lock(file, patience=NO_WAIT)  # OSError: held by a program that is at work
                 shutil.rmtree(_beside(path), ignore_errors=True)
-            path.unlink()
+                with contextlib.suppress(OSError):  # Windows deletes no open file
+                    path.unlink()
+            path.unlink(missing_ok=True)
 
 
 def _held(where: Path, left: contextlib.ExitStack) -> Path:

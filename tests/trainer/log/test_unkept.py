@@ -8,6 +8,7 @@ import subprocess
 import sys
 from pathlib import Path
 
+from trainer.log.locks import NO_WAIT, lock
 from trainer.log.unkept import sweep, unkept
 
 STAYS = """
@@ -71,3 +72,25 @@ def test_any_start_that_opens_the_takes_sweeps(tmp_path: Path, monkeypatch) -> N
     assert left.exists()
     with open_store(places(), print):
         assert not left.exists()
+
+
+def test_a_sweep_deletes_no_file_that_another_start_may_have_taken_meanwhile(tmp_path: Path, monkeypatch) -> None:
+    held = tmp_path / "left.held"
+    held.write_bytes(b"")
+    real, found = Path.unlink, []
+
+    def watched(path: Path, missing_ok: bool = False) -> None:
+        if path.exists():
+            with path.open("r+b") as file:
+                try:
+                    lock(file, patience=NO_WAIT)
+                except OSError:
+                    found.append("under its lock")
+                else:
+                    found.append("free for anybody")
+        real(path, missing_ok=missing_ok)
+
+    monkeypatch.setattr(Path, "unlink", watched)
+    sweep(tmp_path)
+    assert found == ["under its lock"]
+    assert not held.exists()
