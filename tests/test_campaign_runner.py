@@ -6,6 +6,7 @@ import io
 import json
 import runpy
 import time
+from itertools import count
 from pathlib import Path
 from typing import Any
 
@@ -49,7 +50,7 @@ def test_a_failure_and_a_crash_are_both_written_down_with_their_seed(
     clock = iter(range(1000))
     monkeypatch.setattr(time, "monotonic", lambda: float(next(clock)))  # three looks at the clock an attempt
     campaign, out = Brittle(), io.StringIO()
-    failed = runner["attempts"](campaign, out, 1, until=18.0)
+    failed = runner["attempts"](campaign, out, count(1), until=18.0)
     rows = [json.loads(line) for line in out.getvalue().splitlines()]
     assert [row["seed"] for row in rows] == list(range(1, campaign.count + 1))
     assert campaign.count == 6
