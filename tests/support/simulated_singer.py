@@ -31,7 +31,7 @@ FORMANTS_HZ = {
 HIGHER_HZ = {"men": (3400, 4300), "women": (3900, 4900), "children": (4600, 5600), "closed mouths": (3000, 4000)}
 BANDWIDTHS_HZ = (70, 90, 120, 170, 220)
 CONSONANTS = ("l", "m", "d", "t", "s")
-VOICED = {"l": (60, -7.0), "m": (80, -10.0), "d": (45, -22.0)}
+VOICED = {"": (0, -120.0), "l": (60, -7.0), "m": (80, -10.0), "d": (45, -22.0)}
 """Length in ms before the vowel and level against it in dB."""
 VOICELESS_MS = {"t": 55, "s": 90}
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from typing import Any
 
-from trainer.judge.crowd import CrowdTake
+from trainer.judge.crowd import CrowdTake, Entries
 from trainer.judge.divided import HEARD, MISSING, UNSURE, DividedTake, Half, HalfNote
 from trainer.reports.look import Look
 from trainer.reports.wording import bars_words, cents_words, count_words
@@ -22,6 +22,7 @@ def crowd_to_json(crowd: CrowdTake) -> dict[str, Any]:
         "octave_split": crowd.octave_split,
         "octave_shift": crowd.octave,
         "sinking_cents": crowd.sinking_cents,
+        "entries": crowd.entries.word,
         "crowd_notes": [
             {
                 "bar": note.bar,
@@ -83,6 +84,16 @@ def crowd_as_text(crowd: CrowdTake, look: Look, divided: DividedTake | None = No
 
 def crowd_says(crowd: CrowdTake) -> list[str]:
     """One sentence a fact."""
+    return _pitch_says(crowd) + _entries_say(crowd.entries)
+
+
+def _entries_say(entries: Entries) -> list[str]:
+    if entries.word is None:
+        return []
+    return [f"Entries {entries.word}, on {count_words(entries.measured, 'note')} after a rest or at the start."]
+
+
+def _pitch_says(crowd: CrowdTake) -> list[str]:
     if crowd.centre_cents is None:
         if not crowd.long_notes:
             return ["No note of this line lasts two seconds at this tempo: sing it slower for figures."]

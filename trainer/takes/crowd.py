@@ -14,8 +14,9 @@ import numpy as np
 from audio.block import Samples
 from audio.crowd import crowd_of, doubling_db, lowest_octave
 from audio.divided import halves_of
+from audio.entries import BEFORE_SECONDS, STEADY_TO_SECONDS, apart_seconds, entry_curve
 from audio.units import RATE_HZ, SEMITONE_C100, c100_to_hz
-from trainer.judge.crowd import LONG_SECONDS, CrowdNote, CrowdTake, crowd_take
+from trainer.judge.crowd import LONG_SECONDS, CrowdNote, CrowdTake, Entries, crowd_take, entries_of
 from trainer.judge.divided import (
     HEARD,
     MISSING,
@@ -34,6 +35,9 @@ from trainer.takes.recording import sound_in
 
 TRIM_SECONDS = Fraction(1, 4)
 """At both ends of a note, where people come and go (our own; one singer's pitch moves for 120 ms, Dai and Dixon 2019)."""
+
+REST_SECONDS, ENTERED_SECONDS = Fraction(3, 5), Fraction(4, 5)
+"""An entry is looked at after so long a silence, on so long a note: as short as the simulated ones."""
 
 
 def crowd_in(score: Score, line_index: int, path: str | PathLike[str], *, settings: Settings) -> CrowdTake:
@@ -59,7 +63,7 @@ def crowd_in(score: Score, line_index: int, path: str | PathLike[str], *, settin
         for (target, step, span), samples in zip(wanted, stretches, strict=False)
         if (note := _note(target, step, samples, span)) is not None
     ]
-    return crowd_take(notes, len(wanted))
+    return crowd_take(notes, len(wanted), _entries(plan, path, settings))
 
 
 def divided_in(
@@ -89,6 +93,29 @@ def divided_in(
     crowd = crowd_take([note for note in together if note is not None], len(together))
     upper_name, lower_name = (score.lines[index].name.lower() or str(index + 1) for index in (upper_index, lower_index))
     return crowd, divided_take(divided, upper_name, lower_name)
+
+
+def _entries(plan: Plan, path: str | PathLike[str], settings: Settings) -> Entries:
+    """How people come in on the notes after rests, all of them together."""
+    zero_s = settings.starts_at_s - plan.tempo.seconds(plan.bars.first_full_quarters)
+    before_s, silent_from_s = Fraction(BEFORE_SECONDS), None
+    spans, wanted_hz = [], []
+    for target in plan.lines[0].targets:
+        if target.pitch is None:
+            continue
+        start_s, end_s = (zero_s + plan.tempo.seconds(at) for at in (target.onset_quarters, target.end_quarters))
+        rested = silent_from_s is None or start_s - silent_from_s >= REST_SECONDS
+        if rested and start_s >= before_s and end_s - start_s >= ENTERED_SECONDS:
+            spans.append((start_s - before_s, min(end_s, start_s + Fraction(STEADY_TO_SECONDS))))
+            wanted_hz.append(c100_to_hz(target.steps[0].pitch_c100))
+        silent_from_s = end_s
+    return entries_of(
+        [
+            apart_seconds(curve)
+            for samples, f0_hz in zip(_stretches(path, spans), wanted_hz, strict=False)
+            if (curve := entry_curve(samples, RATE_HZ, f0_hz)) is not None
+        ]
+    )
 
 
 Held = tuple[Target, Step]

@@ -8,7 +8,7 @@ from fractions import Fraction
 from handmade_takes import beats_of, note, take_of
 
 from nets import Chance, Net
-from trainer.judge.crowd import CrowdNote, crowd_take
+from trainer.judge.crowd import CrowdNote, crowd_take, entries_of
 from trainer.judge.divided import HEARD, MISSING, UNSURE, DividedNote, HalfNote, divided_take
 from trainer.judge.section import Desk, held_share, section_of
 from trainer.judge.together import side_by_side, together
@@ -62,7 +62,8 @@ def a_crowd(chance: Chance) -> object:
                   chance.happens(40), chance.of(0, 0, 0, -1), chance.of(None, 1.0, 3.0, 4.5, 6.0))
         for k in range(chance.of(0, 1, 2, 3, 4, 5, 6))
     ]  # fmt: skip
-    return crowd_take(notes, chance.whole(0, 9))
+    apart = [chance.beside(55, 100) / 1000 for _ in range(chance.of(0, 5, 6, 7))]
+    return crowd_take(notes, chance.whole(0, 9), entries_of(apart))
 
 
 def a_divided_section(chance: Chance) -> object:

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 import pytest
 
-from trainer.judge.crowd import CrowdNote, crowd_take
+from trainer.judge.crowd import CrowdNote, Entries, crowd_take, entries_of
 
 NOTE = CrowdNote(1, Fraction(1), "1", "F#3", 0.0, -8, 20, False, 0, 1.0)
 
@@ -49,3 +49,17 @@ def test_sinking_is_told_from_four_notes_and_fifteen_cents_on() -> None:
     assert crowd_take(notes(*sinking), 5).sinking_cents == -32
     assert crowd_take(notes(*sinking[:3]), 3).sinking_cents is None
     assert crowd_take(notes(*[{"centre_cents": -3 * k} for k in range(5)]), 5).sinking_cents is None
+
+
+@pytest.mark.parametrize(
+    ("apart", "word"),
+    [
+        ([0.02, 0.2, 0.05, 0.03, 0.2, 0.04], "together"),
+        ([0.11, 0.02, 0.11, 0.12, 0.03, 0.11], "ragged"),
+        ([0.075] * 6, None),
+        ([0.02] * 5, None),
+        ([], None),
+    ],
+)
+def test_entries_are_told_by_the_middle_one_of_six_or_more(apart: list[float], word: str | None) -> None:
+    assert crowd_take([], 4, entries_of(apart)).entries == Entries(len(apart), word)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from trainer.judge.crowd import CrowdNote, crowd_take
+from trainer.judge.crowd import CrowdNote, Entries, crowd_take
 from trainer.judge.divided import HEARD, MISSING, UNSURE, DividedNote, DividedTake, HalfNote, divided_take
-from trainer.reports.crowd import crowd_as_text, divided_to_json
+from trainer.reports.crowd import crowd_as_text, crowd_to_json, divided_to_json
 from trainer.reports.look import Look
 
 HEAD = "All at one microphone: several voices, so nobody is judged alone\n"
@@ -49,3 +49,16 @@ def test_where_both_sing_one_note_the_crowd_is_told_too() -> None:
 
 def test_lines_that_never_part_for_long_are_said_to() -> None:
     assert "never hold different notes for two seconds" in crowd_as_text(NOBODY, Look(width=100), divided())
+
+
+def test_entries_are_told_in_a_word_and_only_where_they_are_sure() -> None:
+    note = CrowdNote(4, Fraction(1), "4", "F#4", 0.0, -8, 20, False, 0, 1.0)
+    for word, told in (("together", "Entries together, on 6 notes"), ("ragged", "Entries ragged, on 6 notes")):
+        crowd = crowd_take([note], 1, Entries(6, word))
+        assert told in crowd_as_text(crowd, Look(width=100))
+        assert crowd_to_json(crowd)["entries"] == word
+    assert "ntries" not in crowd_as_text(crowd_take([note], 1, Entries(6, None)), Look(width=100))
+    assert "No note of this line lasts two seconds" in crowd_as_text(
+        crowd_take([], 0, Entries(6, "ragged")), Look(width=100)
+    )
+    assert "Entries ragged" in crowd_as_text(crowd_take([], 0, Entries(6, "ragged")), Look(width=100))
