@@ -97,13 +97,13 @@ def vowel(line: PitchLine, start_frame: int) -> int:
         if quiet is None:
             return start_frame
         loud = _first(line, quiet, end, full - UNDER_VOWEL_DB10)
-        shelf = _shelf_before(line, first, loud, full)
-        return start_frame if shelf is None else line.centres[_off_shelf(line, shelf, loud, full)]
     shelf = _shelf_before(line, first, loud, full)
     if shelf is not None:
         return line.centres[_off_shelf(line, shelf, loud, full)]
     # a quick rise is the vowel's own attack and counts from its start; the note before may still be dying away
     lowest = min(range(first, loud + 1), key=lambda k: (line.levels[k], -k))
+    if line.levels[first] >= full - UNDER_VOWEL_DB10 and not _sinks(line, first, loud, full):
+        return start_frame
     rising = next((k for k in range(lowest, loud) if line.levels[k] >= full - ATTACK_DB10), loud)
     return start_frame if rising == first else line.centres[rising]
 
@@ -182,6 +182,11 @@ def _seen(line: PitchLine, span: Span, onset_frame: int, floor_db10: int) -> int
 def _far_under(line: PitchLine, span: Span, onset_frame: int, own_db10: int) -> bool:
     """Whether the room's answer had sunk so far, later than on time, that the note cannot have begun before."""
     first, end = line.window(span.from_frame + ms_to_frames(ON_TIME_MS), onset_frame)
+    return _sinks(line, first, end, own_db10)
+
+
+def _sinks(line: PitchLine, first: int, end: int, own_db10: int) -> bool:
+    """Whether it is far softer than the note among these frames for longer than two notes that beat are."""
     under = sum(level < own_db10 - TAIL_NEVER_HIDES_DB10 for level in line.levels[first:end])
     return under * line.hop_frames >= ms_to_frames(SUNK_MS)
 

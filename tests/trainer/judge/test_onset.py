@@ -81,6 +81,15 @@ def test_two_notes_that_overlap_and_beat_begin_where_the_pitch_moves() -> None:
     assert begun_ms(line, before=60, midi=62) == pytest.approx(10, abs=15)
 
 
+def test_a_stretch_that_begins_in_what_is_left_of_the_note_before_begins_where_its_vowel_rises() -> None:
+    # its first frame is the note before, which has a plateau as it dies away; the vowel rises 65 ms later
+    line = line_of(
+        (60, flat(-24, 900), True),
+        (62, [-27.6, -29.0, -30.1, *flat(-34, 20), *ramp(-34, -38, 20), *ramp(-38, -24, 50), *flat(-24, 800)], True),
+    )
+    assert begun_ms(line, before=60, midi=62) == pytest.approx(-45, abs=10)
+
+
 def test_a_choirs_first_burst_is_its_onset_though_it_dips_afterwards() -> None:
     line = line_of(
         (60, flat(-27, 990), True),
