@@ -74,11 +74,6 @@ def came_in(rig: Rig, sung: list[SungNote], seed: int) -> tuple[list[float], lis
     return errors, heard.signs
 
 
-def _spread(sizes: list[float]) -> str:
-    middle, most = np.percentile(sizes, [50, 90])
-    return f"{middle:.0f} ms in the middle, nine of ten within {most:.0f} ms ({len(sizes)} entries)"
-
-
 def spread(sizes: list[float]) -> str:
     middle, most = np.percentile(sizes, [50, 90])
     return f"{middle:.0f} ms in the middle, nine of ten within {most:.0f} ms ({len(sizes)} entries)"

@@ -5,7 +5,8 @@
 Times are of child processes (``resource.getrusage``), best of a few for starts. The score is as long as the recording. The long file
 is a fifth of song and the rest a quiet room; its memory is compared with that of a file a tenth as long, since memory must not grow
 with length. The peer for tracking is librosa's probabilistic YIN on half a minute of the same song at a like hop, after a first call
-that compiles it. ``--short`` uses a small file and fails (exit 1) on the budgets named below; they are loose, for machines under load.
+that compiles it. ``--short`` uses a small file. Exit status 1 when a command fails or memory grows; a time over its budget is only said,
+since the machine may have been busy.
 """
 
 from __future__ import annotations
@@ -126,8 +127,8 @@ def main() -> int:
 
 
 def report(folder: Path, minutes: float, *, short: bool) -> int:
-    """Measure and print; 1 when a budget is passed in a short run."""
-    late = []
+    """Measure and print; 1 when a command failed or memory grew."""
+    late, wrong = [], []
     for name, words, budget_s in (
         ("help", ("--help",), HELP_BUDGET_S),
         ("library", ("library",), HELP_BUDGET_S),
@@ -135,15 +136,19 @@ def report(folder: Path, minutes: float, *, short: bool) -> int:
     ):
         run = best(*words, times=3 if short else 7)
         print(f"{name}: first line after {run.first_s:.2f} s, whole {run.whole_s:.2f} s, peak {run.peak_mb:.0f} MB")
-        if run.first_s > budget_s or run.status != 0:
-            late.append(f"{name}: {run.first_s:.2f} s, status {run.status}")
+        if run.first_s > budget_s:
+            late.append(f"{name}: {run.first_s:.2f} s")
+        if run.status != 0:
+            wrong.append(f"{name}: status {run.status}")
     options = ("--voice", "alto", "--json", "--no-log", "--input")
     score, song, song_s = recording(folder, 1.0, sung=1.0)
     run = cost("sing", score, *options, song)
     ours = song_s / run.cpu_s
     print(f"sing --input, a minute sung throughout: {ours:.1f} times real time on one core, peak {run.peak_mb:.0f} MB")
-    if ours < LEAST_TIMES_REAL_TIME or run.status != 0:
-        late.append(f"sing: {ours:.1f} times real time, status {run.status}")
+    if ours < LEAST_TIMES_REAL_TIME:
+        late.append(f"sing: {ours:.1f} times real time")
+    if run.status != 0:
+        wrong.append(f"sing: status {run.status}")
     trace = cost("trace", song, "--csv")
     peer = pyin_times_real_time(song)
     traced = song_s / trace.cpu_s
@@ -158,12 +163,14 @@ def report(folder: Path, minutes: float, *, short: bool) -> int:
             f" whole {run.whole_s:.1f} s, peak {run.peak_mb:.0f} MB, {growth:+.0f} MB"
         )
         if growth > MOST_GROWTH_MB or run.status != 0:
-            late.append(f"{length:g} minutes: memory grows by {growth:.0f} MB, status {run.status}")
+            wrong.append(f"{length:g} minutes: memory grows by {growth:.0f} MB, status {run.status}")
         before = run.peak_mb
         long.unlink()
     for line in late:
         print(f"over budget: {line}")
-    return 1 if short and late else 0
+    for line in wrong:
+        print(f"wrong: {line}")
+    return 1 if wrong else 0
 
 
 if __name__ == "__main__":
