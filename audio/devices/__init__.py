@@ -45,34 +45,35 @@ def found() -> Found:
 def open_sound(wish: SoundWish | None = None) -> SoundLink:
     """Sound in and out, as a context manager. Raises DeviceError."""
     from audio.devices.link import SoundWish
-    from audio.devices.sound import PortAudioSound
+    from audio.devices.sound import Opening, PortAudioSound
 
-    return PortAudioSound(wish or SoundWish())
+    return PortAudioSound(Opening(wish or SoundWish()))
 
 
 def open_side_by_side(output: SoundWish | None, inputs: Sequence[SoundWish], places: Sequence[Place]) -> SideBySide:
     """Several devices that listen and one that sounds (None: none does) as one link, as a context manager. Raises DeviceError."""
+    import contextlib
     import time
-    from concurrent.futures import ThreadPoolExecutor
 
     from audio.devices.no_sound import Counting
     from audio.devices.side_by_side import SideBySide
+    from audio.devices.sound import Opening, PortAudioSound
 
-    opened: list[SoundLink] = []
-    with ThreadPoolExecutor() as threads:  # each takes a second, most of it waiting
-        jobs = [threads.submit(open_sound, wish) for wish in (*([] if output is None else [output]), *inputs)]
-    try:
-        opened = [job.result() for job in jobs]
-    except BaseException:
-        for job in jobs:
-            if job.exception() is None:
-                job.result().close()
-        raise
-    axis = Counting() if output is None else opened.pop(0)
-    until = time.perf_counter() + SAY_SECONDS
-    while any(link.reported_round_trip_frames is None for link in (axis, *opened)) and time.perf_counter() < until:
-        time.sleep(0.01)
-    return SideBySide(axis, opened, places)
+    with contextlib.ExitStack() as unless_whole:  # an error or Ctrl-C on the way leaves nothing open
+        openings = []
+        for wish in (*([] if output is None else [output]), *inputs):  # each takes a second, most of it waiting
+            openings.append(opening := Opening(wish))
+            unless_whole.callback(opening.close)
+        opened: list[SoundLink] = []
+        for opening in openings:
+            opened.append(unless_whole.enter_context(PortAudioSound(opening)))
+        axis = Counting() if output is None else opened.pop(0)
+        until = time.perf_counter() + SAY_SECONDS
+        while any(link.reported_round_trip_frames is None for link in (axis, *opened)) and time.perf_counter() < until:
+            time.sleep(0.01)
+        link = SideBySide(axis, opened, places)
+        unless_whole.pop_all()
+    return link
 
 
 def open_keys(name: str | None = None) -> KeysLink:

@@ -35,7 +35,7 @@ def main() -> None:
     _hurry()
     sounddevice = imported()
 
-    from audio.devices import _choice, _rings
+    from audio.devices import _choice, _rings, _streams
     from audio.devices._callback import Callbacks
     from audio.devices._memory import inherited
     from audio.devices._pulse import SourceWatch
@@ -46,7 +46,7 @@ def main() -> None:
     gc.disable()  # a collection in a callback would be heard; nothing here makes cycles
     try:
         devices = _choice.chosen(sounddevice, order)
-        callbacks, streams, told = _choice.opened(sounddevice, devices, order, lambda shape: Callbacks(shared, shape))
+        callbacks, streams, told = _streams.opened(sounddevice, devices, order, lambda shape: Callbacks(shared, shape))
     except _choice.Refused as err:
         leave({"trouble": err.kind, "says": str(err), **err.more})
     ended = threading.Event()

@@ -8,15 +8,17 @@ from __future__ import annotations
 
 import contextlib
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import TracebackType
 from typing import Self
 
 import numpy as np
 
 from audio.block import Block, Samples, Sieve
+from audio.devices._choice import Device, Refused, place_of
 from audio.devices._following import Clock, Follower, Piece
-from audio.devices.link import Flags, SoundLink, channel_names
+from audio.devices.finding import SoundDevice
+from audio.devices.link import Flags, SoundLink, SoundWish, channel_names
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +35,32 @@ class Vanished:
 
     frame: int
     device: str
+
+
+def one_opening_each(
+    wishes: Sequence[SoundWish], places: Sequence[Place], there: Sequence[SoundDevice]
+) -> tuple[list[SoundWish], list[Place]]:
+    """The same wishes and places, where what was asked for once by number and once by name is one device and opened once.
+
+    *there* are the inputs as they are listed. A wish that fits none of them stands as it is: opening it says why.
+    """
+    rows = [Device(index, one.name, one.host, one.channels, one.default_rate_hz) for index, one in enumerate(there)]
+    devices: list[object] = []
+    kept: list[SoundWish] = []
+    moved: list[int] = []
+    for wish in wishes:
+        device: object = wish
+        with contextlib.suppress(Refused):
+            device = place_of(rows, wish.input_number, wish.input_name)
+        if device in devices:
+            at = devices.index(device)
+            kept[at] = replace(kept[at], channels_in=max(kept[at].channels_in, wish.channels_in))
+        else:
+            at = len(kept)
+            devices.append(device)
+            kept.append(wish)
+        moved.append(at)
+    return kept, [Place(moved[place.device], place.channel) for place in places]
 
 
 class SideBySide:

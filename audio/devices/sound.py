@@ -33,8 +33,28 @@ SECOND_LOOK_SECONDS = 0.05
 CLOSE_SECONDS = 1.0
 
 
+class Opening:
+    """A child that was told what to open and has not answered yet: several of them open side by side."""
+
+    def __init__(self, wish: SoundWish) -> None:
+        self.wish = wish
+        self.memory = Memory(at.size_bytes(wish.channels_in, wish.channels_out))
+        order = {name: getattr(wish, name) for name in wish.__dataclass_fields__} | {"memory": self.memory.token}
+        self.child = Child("_child", order, self.memory.inherited)
+
+    def close(self) -> None:
+        """Whatever it has opened by now is left at once; may be called twice."""
+        self.child.kill()
+        self.memory.close()
+
+
 class PortAudioSound:
     """A SoundLink on real devices; see there for what its parts mean.
+
+    Parameters
+    ----------
+    opening : Opening
+        Whose answer is waited for.
 
     Raises
     ------
@@ -42,18 +62,17 @@ class PortAudioSound:
         When PortAudio, a server or the device is missing, or when the device refuses.
     """
 
-    def __init__(self, wish: SoundWish) -> None:
+    def __init__(self, opening: Opening) -> None:
+        wish = opening.wish
         self.channels_in = wish.channels_in
         self.channels_out = wish.channels_out
         self.room_frames = ROOM_FRAMES
         self.trouble = ""
-        self._memory = Memory(at.size_bytes(wish.channels_in, wish.channels_out))
+        self._memory, self._child = opening.memory, opening.child
         shared = Shared(self._memory.map, wish.channels_in, wish.channels_out)
         self._header = shared.header
         self._still_since: tuple[int, float] = (-1, 0.0)
         self._closed = False
-        order = {name: getattr(wish, name) for name in wish.__dataclass_fields__} | {"memory": self._memory.token}
-        self._child = Child("_child", order, self._memory.inherited)
         try:
             told = self._opened()
         except BaseException:

@@ -42,7 +42,7 @@ with open_sound(SoundWish()) as link:
 
 HEARD_LATER_SECONDS = 0.1
 """The word is written when a frame is handed to the server; whoever sings to the sound hears it as much later as the output buffers
-(``BUFFER_SECONDS`` of audio/devices/_choice.py)."""
+(``BUFFER_SECONDS`` of audio/devices/_streams.py)."""
 
 
 @dataclass

@@ -13,7 +13,7 @@ from trainer.cli._parser import UsageError
 
 if TYPE_CHECKING:
     from audio.devices import SoundLink
-    from audio.devices.side_by_side import Vanished
+    from audio.devices.side_by_side import Place, Vanished
     from trainer.live.delay import Delay
     from trainer.live.wish import Wish
 
@@ -92,9 +92,9 @@ def _opened(args: argparse.Namespace, wish: Wish, wanted: list[_parts.Wanted]) -
         with _live.opened(args, wish, microphones=max(one.channel or 0 for one in wanted)) as link:
             yield Room(link, tuple(f"mic{one.channel}" for one in wanted), _live.delay_of(link), dict)
         return
-    from audio.devices import SoundWish, open_side_by_side
+    from audio.devices import SoundWish, found, open_side_by_side
     from audio.devices.roundtrip import unmeasured
-    from audio.devices.side_by_side import Place
+    from audio.devices.side_by_side import Place, one_opening_each
     from trainer.live.delay import Delay
 
     names = list(dict.fromkeys(str(one.microphone) for one in wanted))
@@ -108,7 +108,22 @@ def _opened(args: argparse.Namespace, wish: Wish, wanted: list[_parts.Wanted]) -
         for name in names
     ]
     places = [Place(names.index(str(one.microphone)), one.channel or 1) for one in wanted]
+    if len(names) > 1 and not all(name.isdecimal() for name in names):  # two names may be one device's
+        inputs, places = one_opening_each(inputs, places, found().inputs)
+        _refuse_shared(wanted, places)
     output = None if wish.desk.sounding == "silent" else SoundWish(output_name=args.output_device, channels_in=0)
     with open_side_by_side(output, inputs, places) as several:
         delay = Delay(unmeasured(several).frames(several.rate_hz), "as each device says", several.rate_hz)
         yield Room(several, tuple(f"mic{number}" for number in range(1, len(places) + 1)), delay, several.vanished)
+
+
+def _refuse_shared(wanted: list[_parts.Wanted], places: list[Place]) -> None:
+    """Raises UsageError where two singers have one channel of one device, whatever it was called."""
+    for number, (one, place) in enumerate(zip(wanted, places, strict=True)):
+        if place in places[:number]:
+            other = wanted[places.index(place)]
+            raise UsageError(
+                f"{other.microphone} and {one.microphone} are the same microphone, and channel {one.channel} of it is named twice",
+                "--lines",
+                "give each singer a channel",
+            )

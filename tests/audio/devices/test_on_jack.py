@@ -14,6 +14,7 @@ import servers
 from real_links import cents_of, heard_for, heard_until, joined, lag_frames, on_one_axis, save, tone
 
 from audio.devices import SoundWish, found, open_side_by_side, open_sound
+from audio.devices._process import Child
 from audio.devices.roundtrip import measure
 from audio.devices.side_by_side import Place
 from audio.errors import DeviceError
@@ -161,6 +162,29 @@ def test_two_clients_that_listen_hear_one_sound_at_one_frame_of_the_axis(jack: s
     places = [lag_frames(played, joined(blocks, name)[1]) for name in ("mic1", "mic2")]
     assert abs(places[0] - places[1]) <= 24, places  # half a millisecond
     assert 0 <= places[0] <= 2_400
+
+
+def test_ctrl_c_while_the_second_of_two_opens_leaves_neither_open(
+    jack: servers.Server, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    answer = Child.answer
+    asked: list[Child] = []
+
+    def pressed_at_the_second(child: Child, seconds: float) -> dict[str, object]:
+        asked.append(child)
+        if len(asked) == 2:
+            os.kill(os.getpid(), signal.SIGINT)
+        return answer(child, seconds)
+
+    monkeypatch.setattr(Child, "answer", pressed_at_the_second)
+    wish = SoundWish(channels_out=0)
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)  # a run in the background ignores it
+    try:
+        with pytest.raises(KeyboardInterrupt):
+            open_side_by_side(SoundWish(channels_in=0), [wish, wish], [Place(0, 1), Place(1, 1)])
+    finally:
+        signal.signal(signal.SIGINT, before)
+    assert psutil.Process().children() == [psutil.Process(jack.process.pid)]
 
 
 def test_closing_leaves_no_process_behind(jack: servers.Server) -> None:

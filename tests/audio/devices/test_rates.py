@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from audio.devices._choice import Device, rates
+from audio.devices._choice import Device
+from audio.devices._streams import rates
 from audio.devices.link import SoundWish
 from audio.errors import SettingError
 

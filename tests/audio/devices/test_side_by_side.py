@@ -8,7 +8,9 @@ import numpy as np
 
 from audio.block import Block
 from audio.devices.fake import FakeSound, Flaw
-from audio.devices.side_by_side import Place, SideBySide
+from audio.devices.finding import SoundDevice
+from audio.devices.link import SoundWish
+from audio.devices.side_by_side import Place, SideBySide, one_opening_each
 
 RATE_HZ = 48_000
 HERTZ = 440.0
@@ -172,3 +174,18 @@ def test_what_is_laid_sounds_on_the_one_output() -> None:
     assert desk.link.play(at, tone) == 0
     played = joined(blocks := desk.run(2.0), "played1")
     assert np.flatnonzero(played)[0] == at - blocks[0].start_frame
+
+
+def test_a_device_asked_for_by_number_and_by_name_is_opened_once_with_all_its_channels() -> None:
+    there = [SoundDevice(name, "ALSA", 4, RATE_HZ) for name in ("Desk mic", "Stand mic", "Stand mic", "Old one")]
+    wishes = [
+        SoundWish(input_number=1, channels_out=0),
+        SoundWish(input_number=3, channels_out=0),  # called as the one before it, and another device
+        SoundWish(input_name="desk", channels_in=3, channels_out=0),
+        SoundWish(input_name="Stand mic", channels_out=0),
+        SoundWish(input_name="nowhere", channels_out=0),
+        SoundWish(input_name="nowhere to be found", channels_out=0),
+    ]
+    kept, places = one_opening_each(wishes, [Place(device, 1) for device in range(6)], there)
+    assert kept == [SoundWish(input_number=1, channels_in=3, channels_out=0), wishes[1], *wishes[3:]]
+    assert [place.device for place in places] == [0, 1, 0, 2, 3, 4]

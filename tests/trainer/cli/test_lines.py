@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from heldline_command import heldline
 
+from audio.devices.finding import Found, SoundDevice
 from trainer.cli._parser import UsageError
 from trainer.cli._parts import Wanted, is_live, wanted_lines
 
@@ -86,3 +87,11 @@ def test_what_speaks_of_one_singer_is_refused_before_a_device_is_looked_for(word
     done = heldline("sing", FERRY, *words)
     assert done.status == 2
     assert len(done.err.strip().splitlines()) == 3
+
+
+def test_one_channel_of_one_device_by_number_and_by_name_is_one_clear_sentence(monkeypatch: pytest.MonkeyPatch) -> None:
+    here = Found(inputs=(SoundDevice("Desk mic", "ALSA", 2, 48_000),))
+    monkeypatch.setattr("audio.devices.found", lambda: here)
+    done = heldline("sing", FERRY, "--lines", "soprano=1:1,alto=Desk:1")
+    assert (done.status, done.out) == (2, "")
+    assert "1 and Desk are the same microphone, and channel 1 of it is named twice" in done.err
