@@ -1,0 +1,193 @@
+"""Steps of the inner loops that have two bodies: plain numpy, and plain loops that numba makes machine code of.
+
+Both give the same numbers to the last bit, so a stream may change from one to the other between any two calls. Every step begins plain;
+``load`` and its two kinds behind the caller's back put the compiled body in its place. A computer on which numba does not load, or where
+nothing may be written, stays plain and nobody is told, since nothing but the speed is different.
+
+A compiled body is the function of the file's own name in a package of such files, written for numba but not decorated: it has
+``SIGNATURE``, numba's, and ``HELPERS``, the functions that it calls. No transcendental functions in it, whose last bit is not
+everywhere the same, and sums in the order of its twin's.
+
+Nothing is compiled in a program that somebody is singing to: a child of lowest priority does it once a version, into a folder of
+ours, named by a digest of all our source, since numba itself does not see when a constant of another file has changed.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import importlib
+import os
+import shutil
+import subprocess
+import sys
+import threading
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, Generic, ParamSpec, TypeVar
+
+P = ParamSpec("P")
+R = TypeVar("R")
+
+VARIABLE = "HELDLINE_COMPILED"
+"""Set to "no" and every step stays plain."""
+
+_START = "import sys; sys.path[:0] = [{root!r}]; from audio.compiled import fill; fill({folder!r}, {names!r})"
+_ROOT = Path(__file__).resolve().parents[1]
+
+
+class Step(Generic[P, R]):
+    """One step. It is called as ``step.now(...)``.
+
+    Parameters
+    ----------
+    plain : callable
+        Its numpy body.
+    package, name : str
+        Where its compiled body is: the function *name* of the module *name* of *package*.
+    """
+
+    __slots__ = ("name", "now", "package", "plain")
+
+    def __init__(self, plain: Callable[P, R], package: str, name: str) -> None:
+        self.plain, self.package, self.name = plain, package, name
+        self.now = plain
+        STEPS.append(self)
+
+
+STEPS: list[Step[..., Any]] = []
+"""Of all modules imported so far."""
+
+_loading = threading.Lock()
+_helped: set[Callable[..., Any]] = set()
+
+
+def load(folder: Path | None) -> bool:
+    """Take the compiled bodies of all steps known by now, compiling what *folder* lacks; whether all are there.
+
+    Parameters
+    ----------
+    folder : Path or None
+        Where machine code is kept from one time to the next; None keeps none.
+    """
+    if os.environ.get(VARIABLE) == "no":
+        return False
+    with _loading:
+        try:
+            kept = folder and _kept(folder)
+            for step in STEPS:
+                if step.now is step.plain:
+                    step.now = _compiled(step.package, step.name, kept)
+        except Exception:  # numba may fail in any way on a computer that we have not seen; the plain body is as good
+            return False
+    return True
+
+
+def load_behind(folder: Path) -> None:
+    """The same in a thread, but only what is in *folder* by now: for what may be over soon."""
+    threading.Thread(target=_load_kept, args=(folder,), daemon=True).start()
+
+
+def make_behind(folder: Path) -> None:
+    """The same in a thread; a child fills *folder* first where that is needed: for what goes on for minutes."""
+    threading.Thread(target=_make, args=(folder,), daemon=True).start()
+
+
+def plain() -> None:
+    """Back to the plain bodies."""
+    for step in STEPS:
+        step.now = step.plain
+
+
+def fill(folder: str, names: list[tuple[str, str]]) -> None:
+    """What the child does. It ends with its parent."""
+    threading.Thread(target=_end_with_parent, daemon=True).start()
+    if hasattr(os, "nice"):
+        os.nice(19)
+    Path(folder).mkdir(parents=True, exist_ok=True)
+    kept = _kept(Path(folder))
+    for old in Path(folder).iterdir():
+        if old.is_dir() and old != kept:
+            shutil.rmtree(old, ignore_errors=True)
+    kept.mkdir(exist_ok=True)
+    for package, name in names:
+        _compiled(package, name, kept)
+        (kept / f"{package}.{name}").touch()
+
+
+def _make(folder: Path) -> None:
+    names = [(step.package, step.name) for step in STEPS]
+    if os.environ.get(VARIABLE) == "no" or not _numba_works():
+        return
+    with contextlib.suppress(OSError):
+        if not _filled(folder, names):
+            with subprocess.Popen(  # noqa: S603 - our own interpreter and module
+                [sys.executable, "-c", _START.format(root=str(_ROOT), folder=str(folder), names=names)],
+                stdin=subprocess.PIPE,
+                stdout=subprocess.DEVNULL,
+                stderr=subprocess.DEVNULL,
+                start_new_session=True,
+            ) as child:
+                child.wait()
+    _load_kept(folder)
+
+
+def _load_kept(folder: Path) -> None:
+    names = [(step.package, step.name) for step in STEPS]
+    if os.environ.get(VARIABLE) != "no" and _numba_works() and _filled(folder, names):
+        load(folder)
+
+
+def _filled(folder: Path, names: list[tuple[str, str]]) -> bool:
+    kept = _kept(folder)
+    return all((kept / f"{package}.{name}").exists() for package, name in names)
+
+
+def _numba_works() -> bool:
+    try:
+        import numba
+
+        return not numba.config.DISABLE_JIT
+    except Exception:  # as in load
+        return False
+
+
+def _kept(folder: Path) -> Path:
+    """The folder within *folder* for this source, on this Python and processor."""
+    import llvmlite.binding as llvm
+    import numba
+    import numpy as np
+
+    digest = hashlib.sha256(repr((sys.version, numba.__version__, np.__version__)).encode())
+    digest.update(f"{llvm.get_host_cpu_name()} {llvm.get_host_cpu_features().flatten()}".encode())
+    for path in sorted(Path(__file__).parent.rglob("*.py")):
+        digest.update(path.read_bytes())
+    return folder / digest.hexdigest()[:16]
+
+
+def _compiled(package: str, name: str, kept: Path | None) -> Callable[..., Any]:
+    import numba
+    from numba.extending import register_jitable
+
+    if numba.config.DISABLE_JIT:
+        raise RuntimeError("numba has been told not to compile")
+    module = importlib.import_module(f"{package}.{name}")
+    for helper in module.HELPERS:
+        if helper not in _helped:
+            register_jitable(error_model="numpy")(helper)
+            _helped.add(helper)
+    before = numba.config.CACHE_DIR
+    numba.config.CACHE_DIR = "" if kept is None else str(kept)
+    try:
+        # without "numpy" a division may raise, and a loop that may raise is done element by element
+        made: Callable[..., Any] = numba.njit(module.SIGNATURE, cache=kept is not None, error_model="numpy")(
+            getattr(module, name)
+        )
+    finally:
+        numba.config.CACHE_DIR = before
+    return made
+
+
+def _end_with_parent() -> None:
+    sys.stdin.read()
+    os._exit(1)

@@ -1,0 +1,131 @@
+"""Steps with two bodies: which one is taken, where machine code is kept, and that nothing of it is ever seen."""
+
+from __future__ import annotations
+
+import os
+import stat
+import subprocess
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from audio import compiled
+
+ROOT = Path(__file__).resolve().parents[2]
+TWIN = """
+SIGNATURE = "void(int64[::1])"
+
+
+def add(out, more):
+    out[0] += more
+
+
+def doubled(out):
+    add(out, out[0] + FROM_AFAR - FROM_AFAR)
+
+
+FROM_AFAR = 7
+HELPERS = (add,)
+"""
+
+
+def plainly_doubled(out):
+    out *= 2
+
+
+@pytest.fixture
+def step(tmp_path, monkeypatch):
+    """One step of which a compiled body is in a package of its own; no other is touched."""
+    package = tmp_path / f"twins_{tmp_path.name.strip('_')}"
+    package.mkdir()
+    (package / "__init__.py").touch()
+    (package / "doubled.py").write_text(TWIN)
+    monkeypatch.syspath_prepend(str(tmp_path))
+    monkeypatch.setenv("PYTHONPATH", str(tmp_path))
+    monkeypatch.delenv(compiled.VARIABLE, raising=False)
+    monkeypatch.setattr(compiled, "STEPS", [])
+    return compiled.Step(plainly_doubled, package.name, "doubled")
+
+
+def doubled(step):
+    out = np.array([21], dtype=np.int64)
+    step.now(out)
+    return out[0]
+
+
+def made(step, folder):
+    """The thread's work, waited for."""
+    compiled._make(folder)
+    return step.now is not step.plain
+
+
+def test_a_step_begins_plain_and_a_child_compiles_it_for_this_time_and_the_next(step, tmp_path):
+    folder = tmp_path / "kept"
+    older = folder / "0123456789abcdef"  # of a version before this one
+    older.mkdir(parents=True)
+    assert doubled(step) == 42
+    compiled._load_kept(folder)
+    assert step.now is step.plain  # nothing is kept yet, and nothing is compiled here
+    assert made(step, folder)
+    assert doubled(step) == 42
+    assert step.now.stats.cache_hits
+    compiled.plain()
+    assert step.now is step.plain
+    assert not older.exists()
+    compiled._load_kept(folder)
+    assert step.now is not step.plain
+
+
+def test_without_a_writable_folder_it_stays_plain_and_says_nothing(step, tmp_path, capfd):
+    closed = tmp_path / "closed"
+    closed.mkdir()
+    closed.chmod(stat.S_IRUSR | stat.S_IXUSR)
+    if os.access(closed, os.W_OK):  # root may write anywhere, but not below a file
+        closed = tmp_path / "file"
+        closed.write_text("")
+    assert not made(step, closed / "kept")
+    assert doubled(step) == 42
+    assert capfd.readouterr() == ("", "")
+
+
+def test_where_numba_does_not_load_or_must_not_compile_it_stays_plain(step, tmp_path, monkeypatch, capfd):
+    with monkeypatch.context() as within:
+        within.setitem(sys.modules, "numba", None)
+        assert not made(step, tmp_path)
+        assert not compiled.load(None)
+    import numba
+
+    monkeypatch.setattr(numba.config, "DISABLE_JIT", 1)
+    assert not made(step, tmp_path)
+    assert not compiled.load(None)
+    assert capfd.readouterr() == ("", "")
+
+
+def test_the_variable_keeps_every_step_plain(step, tmp_path, monkeypatch):
+    monkeypatch.setenv(compiled.VARIABLE, "no")
+    assert not compiled.load(tmp_path)
+    assert not made(step, tmp_path)
+    assert list(tmp_path.glob("*/" + "?" * 16)) == []
+
+
+def test_the_folder_is_another_when_any_of_our_source_is_another(tmp_path, monkeypatch):
+    before = compiled._kept(tmp_path)
+    assert before == compiled._kept(tmp_path)
+    (tmp_path / "audio").mkdir()
+    (tmp_path / "audio" / "compiled.py").write_text("# another version")
+    monkeypatch.setattr(compiled, "__file__", str(tmp_path / "audio" / "compiled.py"))
+    assert compiled._kept(tmp_path) != before
+
+
+def test_a_child_ends_with_its_parent():
+    waits = (
+        "import threading; from audio import compiled\n"
+        "threading.Thread(target=compiled._end_with_parent, daemon=True).start(); print('ready', flush=True); threading.Event().wait(60)"
+    )
+    child = subprocess.Popen([sys.executable, "-c", waits], stdin=subprocess.PIPE, stdout=subprocess.PIPE, cwd=ROOT)
+    child.stdout.readline()
+    child.stdin.close()
+    assert child.wait(10) == 1
+    child.stdout.close()
