@@ -2,7 +2,8 @@
 
 A microphone that is pulled out does not end the stream: the server moves it to whatever listens next, a laptop's own microphone or
 even what the loudspeaker plays, and tells nobody who came through ALSA. So the server itself is asked now and then which source each of
-our streams hears, and whether that one is still there. Without libpulse, or with no such server, nothing is watched.
+our streams hears, and whether that one is still there. A stream that left one that is still there was moved by hand, and from then on that
+is its microphone. Without libpulse, or with no such server, nothing is watched.
 
 Lives in the child process: the standard library only. Structures and calls: the PulseAudio client API, pulse/introspect.h.
 """
@@ -21,6 +22,7 @@ ASK_SECONDS = 0.1
 
 READY, FAILED = 4, 5
 NO_AUTOSPAWN = 1
+NO_ENTITY = 5
 MOST_STEPS = 200
 """Of the server's messages worked off in one look."""
 
@@ -44,15 +46,22 @@ class _StreamInfo(ctypes.Structure):
     )
 
 
+class _SourceInfo(ctypes.Structure):
+    """pa_source_info as far as it is needed."""
+
+    _fields_ = (("name", ctypes.c_char_p), ("index", ctypes.c_uint32))
+
+
 _STREAM_TOLD = ctypes.CFUNCTYPE(None, ctypes.c_void_p, ctypes.POINTER(_StreamInfo), ctypes.c_int, ctypes.c_void_p)
-_SOURCE_TOLD = ctypes.CFUNCTYPE(None, ctypes.c_void_p, ctypes.c_void_p, ctypes.c_int, ctypes.c_void_p)
+_SOURCE_TOLD = ctypes.CFUNCTYPE(None, ctypes.c_void_p, ctypes.POINTER(_SourceInfo), ctypes.c_int, ctypes.c_void_p)
 
 
 class SourceWatch:
     """Asks about the streams of this process, without waiting."""
 
     def __init__(self) -> None:
-        self._first: dict[int, int] = {}
+        self._own: dict[int, int] = {}
+        self._now: dict[int, int] = {}
         self._asked_at = 0.0
         self._open_questions = 0
         self._gone = False
@@ -64,7 +73,7 @@ class SourceWatch:
             self._connect()
 
     def gone(self) -> bool:
-        """Whether the microphone that a stream began with is there no more; False where nobody knows."""
+        """Whether the microphone of a stream is there no more; False where nobody knows."""
         if self._context is None or self._gone:
             return self._gone
         for _ in range(MOST_STEPS):
@@ -109,11 +118,16 @@ class SourceWatch:
         process = self._library.pa_proplist_gets(ctypes.c_void_p(stream.proplist), b"application.process.id")
         if process != str(os.getpid()).encode():
             return
-        before = self._first.setdefault(stream.index, stream.source)
-        if before != stream.source:  # moved: by hand, or since its own is gone
-            self._ask(self._library.pa_context_get_source_info_by_index, ctypes.c_uint32(before), self._on_source)
+        self._now[stream.index] = stream.source
+        own = self._own.setdefault(stream.index, stream.source)
+        if own != stream.source:  # moved: by hand, or since its own is gone
+            self._ask(self._library.pa_context_get_source_info_by_index, ctypes.c_uint32(own), self._on_source)
 
-    def _source_told(self, _context: Any, _info: Any, end: int, _: Any) -> None:
+    def _source_told(self, _context: Any, info: Any, end: int, _: Any) -> None:
         if end:
             self._open_questions -= 1
-            self._gone = self._gone or end < 0
+            self._gone = self._gone or (end < 0 and self._library.pa_context_errno(self._context) == NO_ENTITY)
+            return
+        there = info.contents.index
+        for stream in [stream for stream, own in self._own.items() if own == there]:
+            self._own[stream] = self._now[stream]
