@@ -13,7 +13,7 @@ Two on one pitch, or an octave apart, have the same harmonics; they are not foun
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -72,16 +72,16 @@ class _Hop:
         )
 
 
-def second_voices(samples: Samples, frames: Sequence[PitchFrame]) -> list[SecondVoice]:
-    """Every stretch with a second voice in *samples*, shape (n,) at ``RATE_HZ``, whose pitch was followed as *frames*."""
+def second_voices(pieces: Iterable[Samples], frames: Sequence[PitchFrame]) -> list[SecondVoice]:
+    """Every stretch with a second voice in a sound whose pitch was followed as *frames*; *pieces* of shape (n,) at ``RATE_HZ``."""
     window = np.hanning(WINDOW_FRAMES)
     centres = [frame.centre_frame for frame in frames]
     runs: list[list[_Hop]] = [[]]
-    for at in range(WINDOW_FRAMES // 2, len(samples) - WINDOW_FRAMES // 2, HOP_FRAMES):
+    for at, stretch in _windows(pieces):
         frame = _nearest(frames, centres, at)
         if frame is None or not frame.voiced:
             continue
-        hop = _hop(samples[at - WINDOW_FRAMES // 2 : at + WINDOW_FRAMES // 2] * window, at, frame.f0_c100)
+        hop = _hop(stretch * window, at, frame.f0_c100)
         if hop is None:
             continue
         run = runs[-1]
@@ -93,6 +93,18 @@ def second_voices(samples: Samples, frames: Sequence[PitchFrame]) -> list[Second
         for run in runs
         if _is_a_voice(run, frames, centres)
     ]
+
+
+def _windows(pieces: Iterable[Samples]) -> Iterator[tuple[int, Samples]]:
+    """The middle of each window and what is in it; of the sound no more than a window and a piece is held."""
+    held, at = np.zeros(0, dtype=np.float32), WINDOW_FRAMES // 2
+    for piece in pieces:
+        held = np.concatenate([held, piece])
+        start = 0
+        while start + WINDOW_FRAMES < len(held):
+            yield at, held[start : start + WINDOW_FRAMES]
+            start, at = start + HOP_FRAMES, at + HOP_FRAMES
+        held = held[start:].copy()  # a view would hold the piece before
 
 
 def _nearest(frames: Sequence[PitchFrame], centres: list[int], at: int) -> PitchFrame | None:

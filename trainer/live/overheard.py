@@ -36,7 +36,7 @@ class Overheard:
         time = TimeMap([first, *(record for record in self.records if isinstance(record, Anchor))])
         alone = settings.alone or others == "taken away"
         return two_voices_in(
-            score, line_index, self._samples(), self.records, settings=replace(settings, alone=alone), time=time
+            score, line_index, (self._samples(),), self.records, settings=replace(settings, alone=alone), time=time
         )
 
     def _samples(self) -> Samples:

@@ -27,12 +27,8 @@ def desk_of(score: Score, line_index: int, label: str, path: str | PathLike[str]
     SoundFileError
         When the recording cannot be read.
     """
-    import numpy as np
-
     heard: list[Heard] = list(heard_in(path))
-    sound = list(sound_in(path))
-    samples = np.concatenate(sound) if sound else np.zeros(0, dtype=np.float32)
-    heard = sorted([*heard, *two_voices_in(score, line_index, samples, heard, settings=settings)], key=frame_of)
+    heard = sorted([*heard, *two_voices_in(score, line_index, sound_in(path), heard, settings=settings)], key=frame_of)
 
     def judged(line: int) -> Take:
         return judge(score, (line,), heard, settings=settings).takes[0]

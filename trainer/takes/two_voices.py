@@ -6,7 +6,7 @@ them. Where voices sounded beside the singer, a pitch that one of them had at th
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from itertools import pairwise
 
@@ -33,13 +33,13 @@ Sounded = tuple[int, int, int]
 def two_voices_in(
     score: Score,
     line_index: int,
-    samples: Samples,
+    pieces: Iterable[Samples],
     heard: Sequence[Heard],
     *,
     settings: Settings,
     time: TimeMap | None = None,
 ) -> list[Gap]:
-    """Where two voices sing in *samples*, shape (n,) at ``RATE_HZ``, of which *heard* is the pitch line.
+    """Where two voices sing in a sound of which *heard* is the pitch line; *pieces* of shape (n,) at ``RATE_HZ``.
 
     *time* is where music time lay in a live take; None is our click. In free time nobody knows which other voices sounded when, so without
     ``settings.alone`` nothing is told.
@@ -47,7 +47,7 @@ def two_voices_in(
     if settings.time == "free" and not settings.alone:
         return []
     frames = [record for record in heard if isinstance(record, PitchFrame)]
-    voices = second_voices(samples, frames)
+    voices = second_voices(pieces, frames)
     if not settings.alone:
         plan = make_plan(score, (line_index,), settings)
         own, others = _sounded(plan, time or _clicked(plan, settings))
