@@ -1,51 +1,30 @@
 """A take under way, written down as it is heard, so that a stopped program loses no more than a second.
 
-One append-only file a take: a line of JSON that says what is sung, then records, each with its length and CRC-32 so that a torn end is
-seen and left. It holds a lock that the system drops when the program dies, however it dies; a file without its lock is left over and is
-taken into the database by whoever starts next.
+One append-only file a take (``records``). It holds a lock that the system drops when the program dies, however it dies; a file without
+its lock is left over and is taken into the database by whoever starts next.
 """
 
 from __future__ import annotations
 
 import contextlib
 import errno
-import json
 import os
-import struct
 import time
-import zlib
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
-from fractions import Fraction
 from pathlib import Path
 from typing import BinaryIO
 
-from audio.heard import NO_ECHO_DB10, Anchor, Gap, Heard, KeyNote, PitchFrame
+from audio.heard import Heard
 from trainer.errors import LogError
 from trainer.log.attempt import Attempt
 from trainer.log.locks import NO_WAIT, WAIT, lock
-from trainer.log.written import (
-    anchors_of,
-    anchors_table,
-    beside_of,
-    beside_table,
-    canonical,
-    score_of,
-    score_text,
-    settings_of,
-    settings_table,
-)
+from trainer.log.records import header, packed, read_running
 
-FORMAT = "heldline.running/1"
 FLUSH_SECONDS = 0.5  # twice as often as the second that may be lost
 SUFFIX = ".take"
 WHOLE_SUFFIX = f".whole{SUFFIX}"
 """Of a take that was heard to its end and waits for a database that would not take it."""
-
-_FRAME = struct.Struct("<BHqiH?Hhhh")
-_NO_ECHO = struct.pack("<h", NO_ECHO_DB10)
-"""Behind a frame that an earlier version wrote."""
-_HEAD = struct.Struct("<HI")  # bytes and CRC-32 of the record that follows
 
 
 class Running:
@@ -74,7 +53,7 @@ class Running:
             # unbuffered below our own buffer, so that a flush is one write
             self._file = os.fdopen(os.open(self.path, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600), "wb", buffering=0)
             lock(self._file, patience=WAIT)  # a start that looks for left-over takes may hold it for a moment
-        self._waiting = bytearray(_header(attempt))
+        self._waiting = bytearray(header(attempt))
         self._flush()
         if self._failures:
             self.drop()
@@ -90,8 +69,7 @@ class Running:
         """Write one record; on the disk half a second later. A disk that fails is kept for :attr:`failure`, not raised."""
         if self._failures:
             return
-        body = _body(record)
-        self._waiting += _HEAD.pack(len(body), zlib.crc32(body)) + body
+        self._waiting += packed(record)
         if self._now_seconds() - self._flushed >= FLUSH_SECONDS:
             self._flush()
 
@@ -100,18 +78,28 @@ class Running:
         """Why the take could not be written down to its end; None when all is well."""
         return self._failures[0] if self._failures else None
 
+    def written(self) -> tuple[Heard, ...]:
+        """What the next start would find."""
+        os.lseek(self._file.fileno(), 0, os.SEEK_SET)
+        attempt = read_running(os.read(self._file.fileno(), os.fstat(self._file.fileno()).st_size))
+        return attempt.heard if attempt is not None else ()
+
     def close(self) -> None:
         """Write what waits and let go of the file, which stays for the next start."""
         self._flush()
         self._file.close()
 
-    def wait(self) -> None:
-        """The same for a take that was heard to its end: if the disk took it all, the next start tells it from a stopped one."""
+    def wait(self) -> bool:
+        """The same for a take that was heard to its end, so that the next start tells it from a stopped one.
+
+        False, and nothing is let go of, if the disk did not take it all.
+        """
         self._flush()
-        if not self._failures:
-            named = self.path.with_name(f"{self.path.name.removesuffix(SUFFIX)}{WHOLE_SUFFIX}")
-            _let_go(self._file, lambda: self.path.rename(named))
-        self._file.close()
+        if self._failures:
+            return False
+        named = self.path.with_name(f"{self.path.name.removesuffix(SUFFIX)}{WHOLE_SUFFIX}")
+        _let_go(self._file, lambda: self.path.rename(named))
+        return True
 
     def drop(self) -> None:
         """Let go of the file and delete it: the take is in the database, or nobody wants it."""
@@ -177,94 +165,6 @@ def left_over(folder: Path) -> Iterator[Iterator[LeftOver]]:
     finally:
         for file in opened:
             file.close()
-
-
-def read_running(content: bytes) -> Attempt | None:
-    """The attempt as far as it was written down whole; None when not even its first line was."""
-    first, newline, rest = content.partition(b"\n")
-    try:
-        table = json.loads(first)
-        if not newline or table["format"] != FORMAT:
-            return None
-        attempt = Attempt(
-            table["key"],
-            table["started_utc"],
-            table["version"],
-            table["source"],
-            score_of(json.dumps(table["score"])),
-            tuple(table["lines"]),
-            settings_of(table["settings"]),
-            anchors_of(table["anchors"]),
-            whole=False,
-            beside=beside_of(table.get("beside", {})),
-        )
-    except (ValueError, KeyError, TypeError):
-        return None
-    return replace(attempt, heard=tuple(_records(rest)))
-
-
-def _header(attempt: Attempt) -> bytes:
-    table = {
-        "format": FORMAT,
-        "key": attempt.key,
-        "started_utc": attempt.started_utc,
-        "version": attempt.version,
-        "source": attempt.source,
-        "score": json.loads(score_text(attempt.score)),
-        "lines": list(attempt.lines),
-        "settings": settings_table(attempt.settings),
-        "anchors": anchors_table(attempt.anchors),
-        "beside": beside_table(attempt.beside),
-    }
-    return canonical(table).encode() + b"\n"
-
-
-def _body(record: Heard) -> bytes:
-    if isinstance(record, PitchFrame):
-        return _FRAME.pack(
-            0,
-            record.line,
-            record.centre_frame,
-            record.f0_c100,
-            record.uncertainty_cents,
-            record.voiced,
-            record.confidence,
-            record.level_db10,
-            record.residual_db10,
-            record.echo_db10,
-        )
-    match record:
-        case KeyNote():
-            table = ["key", record.line, record.on_frame, record.off_frame, record.midi, record.velocity]
-        case Anchor():
-            table = ["anchor", record.frame, str(record.quarters), str(record.quarters_per_minute)]
-        case Gap():
-            table = ["gap", record.from_frame, record.to_frame, record.why]
-    return b"\x01" + canonical(table).encode()
-
-
-def _records(content: bytes) -> Iterator[Heard]:
-    """Records up to the first one that is not whole."""
-    at = 0
-    while at + _HEAD.size <= len(content):
-        length, check = _HEAD.unpack_from(content, at)
-        body = content[at + _HEAD.size : at + _HEAD.size + length]
-        if len(body) < length or not body or zlib.crc32(body) != check:
-            return
-        at += _HEAD.size + length
-        yield _record(body)
-
-
-def _record(body: bytes) -> Heard:
-    if body[0] == 0:
-        _, *values = _FRAME.unpack(body if len(body) == _FRAME.size else body + _NO_ECHO)
-        return PitchFrame(*values)
-    kind, *values = json.loads(body[1:])
-    if kind == "key":
-        return KeyNote(*values)
-    if kind == "anchor":
-        return Anchor(values[0], Fraction(values[1]), Fraction(values[2]))
-    return Gap(*values)
 
 
 def _let_go(file: BinaryIO, leave: Callable[[], object]) -> None:

@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import Any
 
 from audio.heard import Anchor, Heard
+from audio.units import RATE_HZ
 from trainer import __version__
 from trainer.errors import HeldlineError, LogError
 from trainer.log.attempt import Attempt
@@ -33,6 +34,7 @@ from trainer.score.model import Score
 from trainer.takes.judging import judge
 from trainer.takes.outcomes import music, outcomes
 from trainer.takes.recalled import judge_name
+from trainer.takes.recording import frame_of
 
 Tell = Callable[[str], None]
 
@@ -113,28 +115,33 @@ class Keeper:
         """
         if self._places is None:
             return None
-        running = self._running
-        if running is not None and running.failure is not None:
-            self._tell(str(running.failure))
         attempt = replace(self.attempt, beside=beside or self._attempt.beside)
         try:
             with open_store(self._places, self._tell) as store:
                 number = _put(store, attempt, performance)
         except LogError as err:
+            if self._running is not None and self._running.failure is not None:
+                self._tell(str(self._running.failure))
             self._tell(f"{err}\n  {self._left_to_wait()}")
             return None
-        if running is not None:
-            running.drop()
+        if self._running is not None:
+            self._running.drop()
         keep_sound(self._places, attempt.key, recordings, self._tell)
         return number
 
     def _left_to_wait(self) -> str:
-        """The database did not take it: whether it waits beside it or is lost."""
-        if self._running is not None:
-            self._running.wait()
-        if self._running is None or self._running.failure is not None:
+        """The database did not take it: whether it waits beside it, whole or by its beginning, or is lost."""
+        if self._running is None:
             return "this take is not kept"
-        return "this take waits in a file of its own; the next start that can takes it in"
+        if self._running.wait():
+            return "this take waits in a file of its own; the next start that can takes it in"
+        written = self._running.written()
+        seconds = round((frame_of(written[-1]) - frame_of(written[0])) / RATE_HZ) if written else 0
+        if not seconds:
+            self._running.drop()
+            return "this take is not kept"
+        self._running.close()
+        return f"only the first {seconds} s of this take wait in a file of their own; the next start that can takes them in"
 
     def abandon(self) -> None:
         """Let go: stopped before the end. What was written down is taken in at the next start."""

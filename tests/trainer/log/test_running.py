@@ -14,7 +14,8 @@ from handmade_takes import heard_everything
 
 from trainer.errors import LogError
 from trainer.log.attempt import Attempt
-from trainer.log.running import FLUSH_SECONDS, Running, left_over, read_running
+from trainer.log.records import read_running
+from trainer.log.running import FLUSH_SECONDS, Running, left_over
 
 MakeAttempt = Callable[..., Attempt]
 

@@ -9,11 +9,13 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from full_disk import by_hand
 
 from audio.heard import Heard, KeyNote, PitchFrame
 from audio.units import RATE_HZ
+from trainer.errors import LogError
 from trainer.library import resolve
-from trainer.log import migrations
+from trainer.log import migrations, running
 from trainer.log.running import Running
 from trainer.log.store import NewerDatabase, Store
 from trainer.places import Places
@@ -183,6 +185,55 @@ def test_a_home_that_cannot_be_written_costs_one_sentence_each_and_no_verdict(sc
     assert all("kept" in one for one in told)
     assert told[-1].endswith("this take is not kept")
     assert 1 <= len(told) <= 2
+
+
+def refused(store: Store, attempt: object) -> int:
+    raise LogError("the disk is full and the take is not kept", str(store.path), "make room")
+
+
+def cut_by_the_disk(
+    score: Score, home: Places, monkeypatch: pytest.MonkeyPatch, room_pages: int
+) -> tuple[str, list[int]]:
+    """The last that is told of a take that neither the disk nor the database takes whole; the frames that come in at the next start."""
+    told: list[str] = []
+    with by_hand(room_pages), monkeypatch.context() as change:
+        change.setattr(running, "FLUSH_SECONDS", 0.0)
+        change.setattr(Store, "put", refused)
+        assert take(score, home, told)[1] is None
+    with open_store(home, lambda _: None) as store:
+        found = [store.get(entry.number).heard for entry in store.entries()]
+    assert len(found) <= 1
+    return told[-1], [record.centre_frame for heard in found for record in heard if isinstance(record, PitchFrame)]
+
+
+def test_a_take_whose_beginning_alone_was_written_down_is_told_how_much_of_it_waits(
+    score: Score, home: Places, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    said, frames = cut_by_the_disk(score, home, monkeypatch, room_pages=12)
+    seconds = round((frames[-1] - frames[0]) / RATE_HZ)
+    assert seconds > 1
+    assert said.endswith(
+        f"\n  only the first {seconds} s of this take wait in a file of their own; the next start that can takes them in"
+    )
+
+
+def test_a_take_of_which_nothing_that_was_heard_is_written_down_is_not_kept_and_no_empty_one_comes_in(
+    score: Score, home: Places, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    said, frames = cut_by_the_disk(score, home, monkeypatch, room_pages=1)
+    assert said.endswith("\n  this take is not kept")
+    assert frames == []
+    with Store(home.takes) as store:
+        assert store.entries() == []
+
+
+def test_a_take_that_the_database_took_whole_is_not_said_to_be_cut(score: Score, home: Places) -> None:
+    told: list[str] = []
+    with by_hand(1):  # the database is opened after it
+        keeper = Keeper(new_attempt(score, (TENOR,), settings=Settings(), source="sung"), home, told.append)
+        performance = judge(score, (TENOR,), keeper.keep(sung(score)), settings=Settings())
+    assert keeper.end(performance) == 1
+    assert told == []
 
 
 def test_recordings_are_kept_only_when_asked_for_and_go_with_their_take(
