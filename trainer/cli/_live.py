@@ -145,9 +145,9 @@ def _loop(score: Score, bars: tuple[int, int] | None, settings: Settings) -> Cou
     from trainer.drill.rounds import Drill
     from trainer.live.courses import DrillCourse
 
-    there = score.bars().bars
-    stage = bars or (there[0].number, there[-1].number)
-    return DrillCourse(Drill((stage,), steps="kept"), settings.tempo_qpm or score.tempo.points[0][1])
+    there = score.bars()
+    stage = bars or (there.bars[0].number, there.bars[-1].number)
+    return DrillCourse(Drill((stage,), steps="kept"), settings.tempo_qpm or score.tempo.points[0][1], there)
 
 
 def _bars_there(score: Any) -> str:

@@ -49,7 +49,7 @@ def in_turns(wish: Wish, bars: int) -> Wish:
     """*wish* with so many bars at a time heard and then sung, nothing sounding beside the singer."""
     from trainer.live.turns import TurnsCourse, stretches
 
-    course = TurnsCourse(stretches(wish.score, wish.bars, bars), len(wish.score.lines))
+    course = TurnsCourse(stretches(wish.score, wish.bars, bars), len(wish.score.lines), wish.score.bars())
     return replace(wish, course=course, settings=replace(wish.settings, alone=True))
 
 

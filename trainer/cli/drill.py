@@ -63,6 +63,7 @@ def drilled(args: argparse.Namespace, wish: Wish) -> Wish:
     course = DrillCourse(
         Drill(rounds, steps="kept" if args.keep_tempo else "slower"),
         qpm,
+        score.bars(),
         {name: f"heldline drill with --with {name} alone" for name in names},
     )
     return replace(wish, desk=desk, bars=None, course=course)

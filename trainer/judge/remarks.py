@@ -12,6 +12,7 @@ from trainer.practice.plan import Plan
 from trainer.practice.signs import Sign
 from trainer.practice.take import NoteVerdict
 from trainer.practice.timemap import TimeMap
+from trainer.score.time import bar_named
 
 OFFSET_CENTS = 15
 FEWEST_WRONG = 3
@@ -46,9 +47,8 @@ def _tuning(plan: Plan, notes: Sequence[NoteVerdict], trend: Trend, time: TimeMa
     if trend.drift_c100 is not None:
         cents = whole_cents(trend.drift_c100)
         place = plan.bars.place(max(time.quarters(trend.from_frame), plan.bars.bars[0].onset_quarters))
-        return [
-            f"{'Sank' if cents < 0 else 'Rose'} by {abs(cents)} cents from bar {place.bar} on{_gathered(notes, cents)}."
-        ]
+        way, bar = "Sank" if cents < 0 else "Rose", bar_named(place.bar, place.printed_bar)
+        return [f"{way} by {abs(cents)} cents from {bar} on{_gathered(notes, cents)}."]
     cents = whole_cents(trend.offset_c100)
     if abs(cents) < OFFSET_CENTS:
         return []

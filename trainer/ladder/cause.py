@@ -14,6 +14,7 @@ from trainer.practice.clean import OUT_OF_TUNE, WRONG, is_clean
 from trainer.practice.signs import Sign
 from trainer.practice.take import NoteVerdict, Take
 from trainer.score.pitch import Pitch
+from trainer.score.time import bar_named
 
 NOTHING, PULLED, SINKING, LOST, NOTES = "nothing", "pulled", "sinking", "lost", "notes"
 SINKS_CENTS = 30
@@ -25,11 +26,11 @@ MOST = (2, 3)
 
 @dataclass(frozen=True, slots=True)
 class Cause:
-    """One cause; *to* is the voice that pulls, *bar* where the line is lost most often, None where neither is known."""
+    """One cause; *to* is the voice that pulls, *bar* names where the line is lost most often, None where neither is known."""
 
     kind: str
     to: str | None = None
-    bar: int | None = None
+    bar: str | None = None
 
     def says(self) -> str:
         """A sentence without its full stop."""
@@ -39,7 +40,7 @@ class Cause:
             case "sinking":
                 return "you sink, and the flats come from that"
             case "lost":
-                return f"you lose the line at the leap in bar {self.bar} and come back"
+                return f"you lose the line at the leap in {self.bar} and come back"
             case "notes":
                 return "the notes are not known yet: hear the line and hum it"
         return "nothing stands in the way"
@@ -107,8 +108,8 @@ def _leapt_into(take: Take, note: NoteVerdict) -> bool:
     return abs(here - before) >= WIDE_LEAP_SEMITONES
 
 
-def _lost_at_leaps(take: Take) -> list[int]:
-    return [run[0].bar for run in _runs(take) if _leapt_into(take, run[0])]
+def _lost_at_leaps(take: Take) -> list[str]:
+    return [bar_named(run[0].bar, run[0].printed_bar) for run in _runs(take) if _leapt_into(take, run[0])]
 
 
 def _after_leaps(take: Take) -> int:

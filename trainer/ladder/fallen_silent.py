@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from trainer.practice.signs import Sign
 from trainer.practice.take import NoteVerdict, Take
+from trainer.score.time import bar_named, bars_named
 
 FEW_CENTS = 10
 """What no listener notices (about the smallest step heard in melodies, Hill and Summers 2007)."""
@@ -15,10 +16,9 @@ def returned_words(take: Take, silent_bars: tuple[int, int]) -> str:
     after = next((note for note in _written(take) if note.bar > silent_bars[1]), None)
     if not inside or after is None:
         return ""
-    one = silent_bars[0] == silent_bars[1]
-    bars = f"bar {silent_bars[0]}" if one else f"bars {silent_bars[0]} to {silent_bars[1]}"
+    bars = bars_named(range(silent_bars[0], silent_bars[1] + 1), {beat.bar: beat.printed_bar for beat in take.beats})
     told = [note for note in inside if note.cents is not None and note.sign not in (Sign.PULLED, Sign.OFF, Sign.OCTAVE)]
-    back = f"back in bar {after.bar} {_how(after)}"
+    back = f"back in {bar_named(after.bar, after.printed_bar)} {_how(after)}"
     if not told:
         return f"In {bars} the voices fell silent, and so did you: {back}."
     last = told[-1].cents or 0

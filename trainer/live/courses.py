@@ -18,7 +18,9 @@ from trainer.live.standing import Standing
 from trainer.practice.clean import mark
 from trainer.practice.take import Performance, Take
 from trainer.reports.tuned import worst_chord
+from trainer.reports.wording import begun
 from trainer.score.model import Score
+from trainer.score.time import Bars
 
 AGAIN, ASK = "again", "ask"
 WAYS = {"harder": 1, "easier": -1}
@@ -90,13 +92,17 @@ class DrillCourse(Steps):
     drill : Drill
     written_qpm : Fraction
         The tempo of which the drill's are parts.
+    bars : Bars
+        Of the whole score, by which the drill's are called.
     lost_to : mapping from voice name to how a voice is asked for alone
         What is proposed to somebody who is pulled.
     """
 
-    def __init__(self, drill: Drill, written_qpm: Fraction, proposals: Mapping[str, str] | None = None) -> None:
+    def __init__(
+        self, drill: Drill, written_qpm: Fraction, bars: Bars, proposals: Mapping[str, str] | None = None
+    ) -> None:
         self.drill = drill
-        self._qpm = written_qpm
+        self._qpm, self._bars = written_qpm, bars
         self._proposals = dict(proposals or {})
 
     def begin(self, choices: Choices) -> Turn:
@@ -119,14 +125,14 @@ class DrillCourse(Steps):
         elif now.tempo > before.tempo:
             says = f"Back up: {self._tempo(choices)} quarters a minute."
         elif now.at > before.at:
-            says = f"Now from bar {now.bars[0]}."
+            says = f"Now from {self._bars.named(now.bars[0])}."
         return self._turn(choices, says, AGAIN if take.status != "incomplete" else ASK)
 
     def jump(self, way: int, choices: Choices) -> Turn:
         """The next stage, or the one before."""
         at = min(max(self.drill.at + way, 0), len(self.drill.stages) - 1)
         self.drill = replace(self.drill, at=at, clean=0, poor=0, state="going")
-        return self._turn(choices, f"Bars {self.drill.bars[0]} to {self.drill.bars[1]}.", ASK)
+        return self._turn(choices, f"{begun(self._bars.named_span(*self.drill.bars))}.", ASK)
 
     def _turn(self, choices: Choices, says: str, then: str) -> Turn:
         bars = self.drill.bars

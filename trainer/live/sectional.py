@@ -16,6 +16,7 @@ from trainer.live.standing import Standing
 from trainer.log.rehearsals import Rehearsal
 from trainer.practice.take import Performance
 from trainer.reports.section import bar_says, drill_of, drill_words, left_out, two_voices_bars
+from trainer.reports.wording import begun
 from trainer.section.copies import NoSuchBar
 from trainer.section.labels import birds, desks_of
 from trainer.section.places import Place, for_a_turn, with_run_up
@@ -311,7 +312,7 @@ class SectionCourse:
             large = ("all", "held", "space")
         else:
             large = (f"bar {weak[0].printed_bar}", f"{weak[0].held} of {weak[0].sang}", "space")
-        small = [f"{bar_says(bar).capitalize()}." for bar in weak[:2]] + left_out(section)
+        small = [f"{begun(bar_says(bar))}." for bar in weak[:2]] + left_out(section)
         drill = drill_of(section)
         if drill is not None:
             small.append(f"space: {drill_words(drill)}")

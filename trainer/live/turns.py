@@ -13,7 +13,9 @@ from trainer.live.choices import Choices
 from trainer.live.courses import AGAIN, ASK, Steps, Turn
 from trainer.live.desk import Desk
 from trainer.practice.take import Performance
+from trainer.reports.wording import begun
 from trainer.score.model import Score
+from trainer.score.time import Bars
 
 if TYPE_CHECKING:
     from audio.devices import SoundLink
@@ -41,10 +43,12 @@ class TurnsCourse(Steps):
     ----------
     stretches : sequence of (int, int)
     line_count : int
+    bars : Bars
+        Of the whole score, by which the stretches are called.
     """
 
-    def __init__(self, stretches: Sequence[tuple[int, int]], line_count: int) -> None:
-        self.stretches = tuple(stretches)
+    def __init__(self, stretches: Sequence[tuple[int, int]], line_count: int, bars: Bars) -> None:
+        self.stretches, self._bars = tuple(stretches), bars
         self.at = 0
         self._lines = frozenset(range(line_count))
         self._sung: dict[int, Performance] = {}
@@ -70,8 +74,7 @@ class TurnsCourse(Steps):
     def jump(self, way: int, choices: Choices) -> Turn:
         """Another stretch, whenever it is wanted."""
         self.at = min(max(self.at + way, 0), len(self.stretches) - 1)
-        first, last = self.stretches[self.at]
-        return Turn(self._stood(choices), f"Bars {first} to {last}.", ASK)
+        return Turn(self._stood(choices), f"{begun(self._bars.named_span(*self.stretches[self.at]))}.", ASK)
 
     def _stood(self, choices: Choices) -> Choices:
         desk = replace(choices.desk, muted=self._lines - {choices.desk.own}, guide="off", click="off")

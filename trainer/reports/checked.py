@@ -14,7 +14,7 @@ from typing import Any
 
 from trainer.errors import HeldlineError
 from trainer.reports.look import Look
-from trainer.reports.wording import bars_words, beat_words, count_words
+from trainer.reports.wording import beat_words, count_words
 from trainer.rules.checking import Report
 from trainer.rules.declare import Rule
 from trainer.rules.finding import Finding
@@ -181,7 +181,7 @@ def _mend_words(checked: Checked, changes: Sequence[Mend]) -> str:
     if not changes:
         return "No single note mends it without a new fault."
     told = [
-        f"{checked.names[mend.voice]} bar {mend.bar} beat {beat_words(mend.beat)}, {mend.before} to {mend.after}"
+        f"{checked.names[mend.voice]} {_place(checked, mend.bar, mend.beat)}, {mend.before} to {mend.after}"
         for mend in changes
     ]
     return f"One note would do: {'; or '.join(told)}."
@@ -191,7 +191,7 @@ def _gathered(checked: Checked, findings: Sequence[Finding], look: Look) -> list
     """Matters of style, one line a rule."""
     lines: list[str] = []
     for rule in dict.fromkeys(one.rule for one in findings):
-        bars = bars_words(one.to_bar for one in findings if one.rule == rule)
+        bars = checked.bars.named(*(one.to_bar for one in findings if one.rule == rule))
         told = f"{checked.rules[rule].sentence} {bars[:1].upper()}{bars[1:]} [{rule}]"
         lines += textwrap.wrap(
             told, look.width, initial_indent="  ", subsequent_indent=" " * INDENT, break_on_hyphens=False
@@ -210,6 +210,4 @@ def place_words(checked: Checked, one: Finding) -> str:
 
 
 def _place(checked: Checked, bar: int, beat: Fraction) -> str:
-    printed = _printed(checked.bars, bar)
-    beside = f" (printed {printed})" if printed != str(bar) else ""
-    return f"bar {bar}{beside} beat {beat_words(beat)}"
+    return f"{checked.bars.named(bar)} beat {beat_words(beat)}"

@@ -11,7 +11,7 @@ from trainer.practice.signs import COUNTED_AS_HELD, Sign
 from trainer.practice.take import NoteVerdict, Take
 from trainer.reports.look import Look
 from trainer.reports.text import measured
-from trainer.reports.wording import bars_words, count_words, note_words, place_words
+from trainer.reports.wording import bar_words, bars_words, count_words, note_words, place_words
 
 SCHEMA = "heldline.beside/1"
 
@@ -50,16 +50,16 @@ def compared_as_text(compared: Compared, look: Look) -> str:
         elif after and not before:
             lost.append((new, after))
         elif before and after:
-            both.append((old, before, after))
+            both.append((before, after))
     if gained:
         told.append(f"held in take {two} only: {_listed(gained)}")
     if lost:
         told.append(f"held in take {one} only: {_listed(lost)}")
-    for bar, before, after in both:
-        told.append(f"bar {bar} in neither: {_words(before)}; then {_words(after)}")
+    for before, after in both:
+        told.append(f"{bar_words(before[0])} in neither: {_words(before)}; then {_words(after)}")
     if not (gained or lost or both):
         told.append("every bar was held in both")
-    changed = {bar for bar in _bars_of(compared.first) if bar not in compared.places}
+    changed = [note for note in compared.first.notes if note.bar not in compared.places]
     if changed:
         told.append(f"rewritten since, and not compared: {bars_words(changed)}")
     told.append(f"measured: {measured(compared.second)}")
@@ -88,10 +88,6 @@ def compared_to_json(compared: Compared) -> dict[str, Any]:
 
 def _notes(take: Take, bar: int) -> list[NoteVerdict]:
     return [note for note in take.notes if note.bar == bar]
-
-
-def _bars_of(take: Take) -> list[int]:
-    return sorted({note.bar for note in take.notes})
 
 
 def _faults(notes: list[NoteVerdict]) -> list[NoteVerdict]:

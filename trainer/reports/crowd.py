@@ -133,10 +133,10 @@ def divided_says(divided: DividedTake) -> list[str]:
         ("upper", [note.upper.sign for note in divided.notes]),
         ("lower", [note.lower.sign for note in divided.notes]),
     ):
-        silent = [note.bar for note, sign in zip(divided.notes, signs, strict=True) if sign == MISSING]
+        silent = [note for note, sign in zip(divided.notes, signs, strict=True) if sign == MISSING]
         if silent and halves[name].sign == HEARD:
             told.append(f"Nobody is heard on the {name} line's note in {bars_words(silent)}.")
-    unsure = [note.bar for note in divided.notes if UNSURE in (note.upper.sign, note.lower.sign)]
+    unsure = [note for note in divided.notes if UNSURE in (note.upper.sign, note.lower.sign)]
     if unsure:
         told.append(f"Unsure in {bars_words(unsure)}: the two notes are closer than a third, or one covers the other.")
     return told

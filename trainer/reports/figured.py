@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from typing import Any
 
-from trainer.reports.wording import beat_words
+from trainer.reports.wording import beat_words, place_words
 from trainer.rules.chord import figures
 from trainer.rules.marking import CHORD_TONE, marks
 from trainer.rules.piece import Piece
@@ -60,9 +60,7 @@ def _named(piece: Piece) -> list[str]:
             place = piece.texture.place(one.at)
             over = f" ({one.over_lowest})" if one.over_lowest else ""
             voice = piece.texture.names[one.tone.voice]
-            lines.append(
-                f"bar {place.bar} beat {beat_words(place.beat)}, {voice} {one.tone.name}{over}: {'; '.join(told)}"
-            )
+            lines.append(f"{place_words(place)}, {voice} {one.tone.name}{over}: {'; '.join(told)}")
     return lines
 
 

@@ -14,6 +14,7 @@ from fractions import Fraction
 from trainer.practice.signs import COUNTED_AS_HELD, Sign
 from trainer.practice.take import NoteVerdict, Take
 from trainer.reports.wording import bars_words, cents_words, note_words, place_words
+from trainer.score.time import bars_named
 
 WEIGHTS = {
     Sign.PULLED: 3,
@@ -88,7 +89,7 @@ def _best(written: Sequence[NoteVerdict]) -> str:
             runs.append([])
     best = max(runs, key=len)
     if best:
-        end = bars_words((best[0].bar, *(note.bar for note in best)))
+        end = bars_words(best)
         return f"{end} held, {len(best)} notes running" if len(best) > 1 else f"one note held, {place_words(best[0])}"
     near = [note for note in written if note.cents is not None and note.sign in (Sign.SHARP, Sign.FLAT)]
     if near:
@@ -96,19 +97,19 @@ def _best(written: Sequence[NoteVerdict]) -> str:
         return f"no note held yet; nearest was {place_words(nearest)}, {cents_words(nearest.cents or 0)}"
     on_pitch = [note for note in written if note.sign in (Sign.LATE, Sign.EARLY, Sign.LEFT_EARLY)]
     if on_pitch:
-        return f"the right note in {bars_words(note.bar for note in on_pitch)}, though not yet in time"
+        return f"the right note in {bars_words(on_pitch)}, though not yet in time"
     return "no note held yet"
 
 
 def _no_worst(written: Sequence[NoteVerdict]) -> str:
-    unsure = [note.bar for note in written if note.sign is Sign.UNSURE]
+    unsure = [note for note in written if note.sign is Sign.UNSURE]
     if unsure:
         return f"none that could be told; unsure in {bars_words(unsure)}"
     return "none; every note was held"
 
 
 def _next_clean(take: Take, written: Sequence[NoteVerdict]) -> str:
-    unsure = [note.bar for note in written if note.sign is Sign.UNSURE]
+    unsure = [note for note in written if note.sign is Sign.UNSURE]
     if unsure:
         return f"sing {bars_words(unsure)} again, nearer to the microphone or in a quieter room"
     if take.settings.alone:
@@ -118,7 +119,7 @@ def _next_clean(take: Take, written: Sequence[NoteVerdict]) -> str:
 
 def _next(take: Take, note: NoteVerdict) -> str:
     begin = max(note.bar - 1, min(one.bar for one in take.notes))
-    start = f"start at bar {begin}"
+    start = f"start at {bars_named((begin,), {beat.bar: beat.printed_bar for beat in take.beats})}"
     slow = f"{round(take.tempo_qpm * SLOWER)} quarters a minute"
     keyed = take.source == "keyed"
     do = "play" if keyed else "sing"

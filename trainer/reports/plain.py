@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from trainer.practice.signs import COUNTED_AS_HELD, Sign
 from trainer.practice.take import BeatVerdict, NoteVerdict, Take
-from trainer.reports.wording import bar_words, beat_words, cents_words, note_words
+from trainer.reports.wording import bar_words, beat_words, begun, cents_words, note_words
 
 
 def bar_lines(take: Take) -> list[str]:
@@ -25,7 +25,7 @@ def _line(notes: list[NoteVerdict], beats: list[BeatVerdict]) -> str:
         if beat.beat in mentioned or beat.sign in (*COUNTED_AS_HELD, Sign.REST) or _same_as_its_note(beat, notes):
             continue
         told.append((beat.beat, _beat_words(beat)))
-    label = bar_words((notes or beats)[0]).capitalize() if (notes or beats) else ""
+    label = begun(bar_words((notes or beats)[0])) if (notes or beats) else ""
     if not told:
         resting = beats and all(beat.sign is Sign.REST for beat in beats)
         return f"{label}: {'rest' if resting else 'held'}"

@@ -10,7 +10,8 @@ from typing import Any
 from trainer.plan import today
 from trainer.plan.today import Step
 from trainer.reports.look import Look
-from trainer.reports.wording import bars_words, count_words
+from trainer.reports.wording import count_words
+from trainer.score.time import bars_named
 
 SCHEMA = "heldline.plan/1"
 VOICES = ("soprano", "alto", "tenor", "bass")
@@ -74,9 +75,7 @@ def says(step: Step, known: Mapping[int, Known]) -> str:
         case today.ENOUGH:
             return f"enough singing for today, {count_words(step.minutes, 'minute')}; read or hear a line instead"
         case today.WEAK if step.bars is not None:
-            return (
-                f"{title}, {step.voice}: {bars_words(range(step.bars[0], step.bars[1] + 1))}, where it failed last time"
-            )
+            return f"{title}, {step.voice}: {bars_named(range(step.bars[0], step.bars[1] + 1), {})}, where it failed last time"
         case today.DUE:
             since = "is due today" if not step.days else f"was due {count_words(step.days, 'day')} ago"
             return f"{title}, {step.voice}, {since}"

@@ -9,7 +9,8 @@ from typing import Any
 from trainer.judge.section import HEARD, Desk, Section, SectionBar
 from trainer.practice.signs import Sign
 from trainer.reports.look import Look
-from trainer.reports.wording import bars_words, count_words
+from trainer.reports.wording import bar_words, bars_words, begun, count_words
+from trainer.score.time import bars_named
 
 SCHEMA = "heldline.section/1"
 
@@ -139,22 +140,23 @@ def two_voices_bars(section: Section, desk: Desk) -> str:
     printed = {bar.bar: bar.printed_bar for bar in section.bars}
     called = [printed.get(bar, str(bar)) for bar in desk.two_voices]
     if all(one.isdecimal() for one in called):
-        return bars_words(int(one) for one in called)
+        return bars_named((int(one) for one in called), {})
     return f"{'bar' if len(called) == 1 else 'bars'} {', '.join(called)}"
 
 
 def bar_says(bar: SectionBar) -> str:
     """As in: bar 6: 2 of 7 held; 4 pulled to the soprano."""
-    printed = f" (printed {bar.printed_bar})" if bar.printed_bar != str(bar.bar) else ""
     told = [f"{bar.held} of {bar.sang} held"]
     told += [f"{count} pulled to the {voice}" for voice, count in bar.pulled_to]
     told += [f"{count} {sign.value}" for sign, count in bar.causes if sign is not Sign.PULLED]
-    return f"bar {bar.bar}{printed}: {'; '.join(told)}"
+    return f"{bar_words(bar)}: {'; '.join(told)}"
 
 
 def _row(section: Section) -> str:
     """All bars in short: how many held of how many."""
-    told = ", ".join(f"{bar.bar}: {bar.held}/{bar.sang}" for bar in section.bars if bar.sang)
+    told = ", ".join(
+        f"{bar_words(bar).removeprefix('bar ')}: {bar.held}/{bar.sang}" for bar in section.bars if bar.sang
+    )
     return f"Held, bar by bar: {told}" if told else "No bar can be told."
 
 
@@ -170,7 +172,7 @@ def nobody_says(section: Section) -> str:
 
 def drill_words(drill: Drill) -> str:
     """What to do next in one sentence."""
-    bars = bars_words(range(drill.first_bar, drill.last_bar + 1))
+    bars = bars_named(range(drill.first_bar, drill.last_bar + 1), {})
     if drill.called:
         bars = f"{'bar' if len(drill.called) == 1 else 'bars'} {' to '.join(drill.called)} of the copies"
     against = f"; first against the {drill.against} only, then against all" if drill.against else ""
@@ -187,7 +189,7 @@ def note_to_paste(section: Section) -> str:
         return f"{who} every bar held by half of them or more."
     drill = drill_of(section)
     then = f" Next: {drill_words(drill)}" if drill is not None else ""
-    return f"{who} {'. '.join(bar_says(bar).capitalize() for bar in weak)}.{then}"
+    return f"{who} {'. '.join(begun(bar_says(bar)) for bar in weak)}.{then}"
 
 
 def _desk_lines(section: Section, label: str, look: Look) -> list[str]:
@@ -197,7 +199,7 @@ def _desk_lines(section: Section, label: str, look: Look) -> list[str]:
     elif desk.sang_line_of is not None:
         says = f"sang the {desk.sang_line_of}'s line"
     else:
-        weak = [bar.bar for bar in section.bars if label in bar.weak_desks]
+        weak = [bar for bar in section.bars if label in bar.weak_desks]
         says = f"not held: {bars_words(weak)}" if weak else "all held"
         if desk.two_voices:
             says = f"two voices heard in {two_voices_bars(section, desk)}, not judged there; else {says}"

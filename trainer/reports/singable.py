@@ -11,7 +11,7 @@ from typing import Any
 from trainer.plan.stumbles import StumbleMap
 from trainer.reports.look import Look
 from trainer.reports.stumbles import stumbles_as_text, stumbles_to_json
-from trainer.reports.wording import beat_words
+from trainer.reports.wording import beat_words, place_words
 from trainer.score.pitch import spelled_midi
 from trainer.score.time import Place
 from trainer.singable.danger import Spot
@@ -270,9 +270,7 @@ def _also(weighed: Weighed, shown: set[int], look: Look) -> list[str]:
 
 
 def _where(note: WeighedNote) -> str:
-    place = note.place
-    printed = f" (printed {place.printed_bar})" if place.printed_bar != str(place.bar) else ""
-    return f"bar {place.bar}{printed} beat {beat_words(place.beat)}"
+    return place_words(note.place)
 
 
 def _size(move: Move) -> str:

@@ -8,8 +8,9 @@ from typing import Any
 
 from trainer.plan.stumbles import LEAST_TAKES, Stumbled, StumbleMap
 from trainer.reports.look import Look
-from trainer.reports.wording import bars_words, count_words
+from trainer.reports.wording import count_words
 from trainer.score.pitch import spelled_midi
+from trainer.score.time import bar_named, bars_named
 
 
 def stumbles_to_json(found: StumbleMap) -> dict[str, Any]:
@@ -48,7 +49,7 @@ def stumbles_as_text(found: StumbleMap, look: Look, *, indent: str = "") -> list
         if bar.before is not None
     ]
     if found.costs is not None:
-        told.append(_costs(found.costs, len(found.bars)))
+        told.append(_costs(found.costs, found.bars))
     if found.takes < LEAST_TAKES:
         told.append(f"{count_words(found.takes, 'take')} so far; from {LEAST_TAKES} on the hard bars are told.")
     elif not found.hardest:
@@ -70,17 +71,17 @@ def stumbles_as_text(found: StumbleMap, look: Look, *, indent: str = "") -> list
     return lines
 
 
-def _costs(costs: Sequence[tuple[int, str]], bars: int) -> str:
+def _costs(costs: Sequence[tuple[int, str]], bars: Sequence[Stumbled]) -> str:
     if not costs:
         return "alone and against all the same bars are held."
     voices = sorted({voice for _, voice in costs if voice})
     to = f", to the {' and the '.join(voices)}" if voices else ""
-    return f"alone you held {bars_words(bar for bar, _ in costs)}; company costs you {count_words(len(costs), 'bar')} of {bars}{to}."
+    held = bars_named((bar for bar, _ in costs), {bar.bar: bar.printed for bar in bars})
+    return f"alone you held {held}; company costs you {count_words(len(costs), 'bar')} of {len(bars)}{to}."
 
 
 def _bar(bar: Stumbled) -> str:
-    beside = f" (printed {bar.printed})" if bar.printed != str(bar.bar) else ""
-    return f"bar {bar.bar}{beside}"
+    return bar_named(bar.bar, bar.printed)
 
 
 def _of(bar: Stumbled) -> str:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from trainer.practice.take import TempoPoint
-from trainer.reports.wording import bars_words
+from trainer.practice.take import Take, TempoPoint
+from trainer.score.time import bars_named
 
 APART = 0.12
 """Share by which a bar's tempo must differ to be told: listeners notice about a tenth (common practice, no source)."""
@@ -17,8 +17,9 @@ def middle_tempo(points: Sequence[TempoPoint]) -> float:
     return tempos[len(tempos) // 2]
 
 
-def tempo_words(points: Sequence[TempoPoint]) -> str:
+def tempo_words(take: Take) -> str:
     """One line for the report; empty without a tempo line."""
+    points, printed = take.tempo_line, {beat.bar: beat.printed_bar for beat in take.beats}
     if not points:
         return ""
     middle = middle_tempo(points)
@@ -30,8 +31,9 @@ def tempo_words(points: Sequence[TempoPoint]) -> str:
         if not apart:
             continue
         furthest = max(apart, key=lambda p: abs(p.quarters_per_minute - middle))
-        where = bars_words(p.bar for p in apart)
-        most = f", at most {furthest.quarters_per_minute:.0f} in bar {furthest.bar}" if len(apart) > 1 else ""
+        where = bars_named((p.bar for p in apart), printed)
+        bar = bars_named((furthest.bar,), printed)
+        most = f", at most {furthest.quarters_per_minute:.0f} in {bar}" if len(apart) > 1 else ""
         figure = f" ({furthest.quarters_per_minute:.0f})" if len(apart) == 1 else ""
         told.append(f"{word} in {where}{figure}{most}")
     return "; ".join(told)

@@ -79,7 +79,7 @@ def headings(take: Take) -> list[tuple[str, str]]:
         ("Off", _off(take)),
         ("Tuning", _tuning(take)),
         ("Entries", _entries(take)),
-        ("Tempo", tempo_words(take.tempo_line)),
+        ("Tempo", tempo_words(take)),
         ("Unheard", _unheard(take)),
         ("Clashes", "; ".join(_clash(clash) for clash in take.clashes)),
         ("Back", "; ".join(getting_back(take))),
@@ -164,7 +164,7 @@ def _one_side(take: Take, sign: Sign) -> str:
     sizes = [abs(note.cents) for note in notes if note.cents is not None]
     if len(notes) <= FEW or not sizes:
         return _each(take, notes, lambda note: cents_words(note.cents) if note.cents else sign.value)
-    return f"{sign} by {min(sizes)} to {max(sizes)} cents in {bars_words(note.bar for note in notes)}"
+    return f"{sign} by {min(sizes)} to {max(sizes)} cents in {bars_words(notes)}"
 
 
 def _side(cents: int) -> str:
@@ -180,7 +180,7 @@ def _entries(take: Take) -> str:
 
     any_of = [note for note in take.notes if {Sign.LATE, Sign.EARLY} & set(note.signs)]
     left = [note for note in take.notes if Sign.LEFT_EARLY in note.signs]
-    breaths = [note.bar for note in take.notes if Sign.BREATH in note.signs]
+    breaths = [note for note in take.notes if Sign.BREATH in note.signs]
     told = [_each(take, any_of, beside)]
     told.append(f"left early in {_each(take, left, cut)}" if left else "")
     told.append(f"breath in {bars_words(breaths)}" if breaths else "")
@@ -189,8 +189,8 @@ def _entries(take: Take) -> str:
 
 def _unheard(take: Take) -> str:
     silent, unsure = _of(take, Sign.SILENT), _of(take, Sign.UNSURE)
-    told = [f"nothing heard in {bars_words(note.bar for note in silent)}" if silent else ""]
-    told.append(f"unsure in {bars_words(note.bar for note in unsure)}" if unsure else "")
+    told = [f"nothing heard in {bars_words(silent)}" if silent else ""]
+    told.append(f"unsure in {bars_words(unsure)}" if unsure else "")
     return "; ".join(part for part in told if part)
 
 

@@ -12,7 +12,7 @@ from trainer.practice.signs import COUNTED_AS_HELD, Sign
 from trainer.practice.take import BeatVerdict, Performance, Take
 from trainer.reports.beat_signs import BEAT_SIGNS, letter
 from trainer.reports.look import Look
-from trainer.reports.wording import bar_words, beat_words, note_words
+from trainer.reports.wording import bar_words, beat_words, note_words, place_words
 
 BETWEEN = 2
 APART_CENTS, APART_MS = 10, 50
@@ -114,8 +114,7 @@ def _place(chord: Chord) -> tuple[int, Any]:
 
 def _chord_words(chord: Chord) -> str:
     voice, cents = chord.widest
-    printed = f" (printed {chord.printed_bar})" if chord.printed_bar and chord.printed_bar != str(chord.bar) else ""
-    return f"bar {chord.bar}{printed} beat {beat_words(chord.beat)}, {voice} {cents:+d}"
+    return f"{place_words(chord)}, {voice} {cents:+d}"
 
 
 def _result(take: Take) -> str:

@@ -8,7 +8,7 @@ from typing import Any
 
 from trainer.practice.signs import Sign
 from trainer.practice.take import BeatVerdict, NoteVerdict, Performance, Take
-from trainer.reports.wording import bar_words, beat_words, cents_words, ms_words
+from trainer.reports.wording import bar_words, beat_words, begun, cents_words, ms_words
 
 
 def parse_place(text: str) -> tuple[int, Fraction] | None:
@@ -54,7 +54,7 @@ def _of_beat(beat: BeatVerdict) -> list[str]:
         told += f", {beat.sung} heard for {beat.expected}"
     if beat.pulled_to:
         told += f", the {beat.pulled_to}'s note"
-    return [f"{bar_words(beat).capitalize()} beat {beat_words(beat.beat)}: {told} (from the sound of this beat alone)"]
+    return [f"{begun(bar_words(beat))} beat {beat_words(beat.beat)}: {told} (from the sound of this beat alone)"]
 
 
 def _of_note(note: NoteVerdict, take: Take) -> list[str]:

@@ -4,10 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from fractions import Fraction
+from typing import Protocol
 
 from trainer.practice.signs import Sign
-from trainer.practice.take import BeatVerdict, ClashVerdict, NoteVerdict
-from trainer.score.time import Place
+from trainer.practice.take import NoteVerdict
+from trainer.score.time import bar_named, bars_named
+
+
+def begun(words: str) -> str:
+    """With a capital to begin with, and all else as it is."""
+    return f"{words[:1].upper()}{words[1:]}"
 
 
 def beat_words(beat: Fraction) -> str:
@@ -15,14 +21,35 @@ def beat_words(beat: Fraction) -> str:
     return str(beat.numerator) if beat.denominator == 1 else f"{float(beat):.4g}"
 
 
-def bar_words(verdict: NoteVerdict | BeatVerdict | ClashVerdict | Place) -> str:
+class InABar(Protocol):
+    """Whatever stands in a bar: a verdict, a place."""
+
+    @property
+    def bar(self) -> int:
+        """In reading order."""
+        ...
+
+    @property
+    def printed_bar(self) -> str:
+        """As the file prints it."""
+        ...
+
+
+class OnABeat(InABar, Protocol):
+    """And on a beat of it."""
+
+    @property
+    def beat(self) -> Fraction:
+        """Counted in the meter's lower figure, from 1."""
+        ...
+
+
+def bar_words(verdict: InABar) -> str:
     """Bar and number, with the printed number beside it where the two differ."""
-    printed = verdict.printed_bar
-    beside = f" (printed {printed})" if printed and printed != str(verdict.bar) else ""
-    return f"bar {verdict.bar}{beside}"
+    return bar_named(verdict.bar, verdict.printed_bar)
 
 
-def place_words(verdict: NoteVerdict | BeatVerdict | ClashVerdict) -> str:
+def place_words(verdict: OnABeat) -> str:
     """Bar and beat."""
     return f"{bar_words(verdict)} beat {beat_words(verdict.beat)}"
 
@@ -52,17 +79,10 @@ def count_words(number: int, one: str, many: str = "") -> str:
     return f"{number} {one if number == 1 else many or one + 's'}"
 
 
-def bars_words(bars: Iterable[int]) -> str:
-    """Bars in order, neighbours joined, as in bars 4 to 6, 9."""
-    runs: list[list[int]] = []
-    for bar in sorted(set(bars)):
-        if runs and bar == runs[-1][-1] + 1:
-            runs[-1].append(bar)
-        else:
-            runs.append([bar])
-    told = [str(run[0]) if len(run) == 1 else f"{run[0]} to {run[-1]}" for run in runs]
-    single = len(runs) == 1 and len(runs[0]) == 1
-    return f"{'bar' if single else 'bars'} {', '.join(told)}"
+def bars_words(verdicts: Iterable[InABar]) -> str:
+    """The bars of some verdicts in order, neighbours joined, as in bars 4 to 6, 9."""
+    printed = {one.bar: one.printed_bar for one in verdicts}
+    return bars_named(printed, printed)
 
 
 def note_words(note: NoteVerdict) -> str:

@@ -7,6 +7,7 @@ figure of the meter and is only for people: bar 3 beat 2.0. A pickup is bar 0; `
 from __future__ import annotations
 
 from bisect import bisect_right
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
@@ -77,6 +78,30 @@ class Place:
         return f"bar {self.bar} beat {beat}"
 
 
+def bar_named(bar: int, printed: str) -> str:
+    """A bar as people are told of it, with the number that the file prints beside it where that is another: bar 5, bar 1 (printed 5)."""
+    return f"bar {bar}{f' (printed {printed})' if printed and printed != str(bar) else ''}"
+
+
+def bars_named(bars: Iterable[int], printed: Mapping[int, str]) -> str:
+    """Bars in order, neighbours joined, as in bars 4 to 6, 9, or bars 1 to 3, 6 (printed 5 to 7, 10)."""
+    runs: list[list[int]] = []
+    for bar in sorted(set(bars)):
+        if runs and bar == runs[-1][-1] + 1:
+            runs[-1].append(bar)
+        else:
+            runs.append([bar])
+
+    def listed(called: Mapping[int, str]) -> str:
+        return ", ".join(
+            " to ".join(called.get(bar) or str(bar) for bar in dict.fromkeys((run[0], run[-1]))) for run in runs
+        )
+
+    single = len(runs) == 1 and len(runs[0]) == 1
+    counted, beside = listed({}), listed(printed)
+    return f"{'bar' if single else 'bars'} {counted}{f' (printed {beside})' if beside != counted else ''}"
+
+
 @dataclass(frozen=True, slots=True)
 class Bars:
     """All bars of a score in reading order; the one bridge between quarters and bar and beat."""
@@ -102,6 +127,14 @@ class Bars:
                 missing = candidate.meter.bar_quarters - candidate.length_quarters if bar == 0 else Fraction(0)
                 return candidate.onset_quarters + (beat - 1) * candidate.meter.beat_quarters - missing
         raise KeyError(bar)
+
+    def named(self, *numbers: int) -> str:
+        """These bars as people are told of them; see ``bars_named``."""
+        return bars_named(numbers, {bar.number: bar.printed for bar in self.bars})
+
+    def named_span(self, first: int, last: int) -> str:
+        """The bars from the one to the other."""
+        return self.named(*range(first, last + 1))
 
     @property
     def first_full_quarters(self) -> Fraction:

@@ -17,6 +17,7 @@ from trainer.practice.plan import LinePlan, Plan
 from trainer.practice.signs import Sign
 from trainer.practice.take import Health, Performance, Take, TempoPoint
 from trainer.practice.timemap import TimeMap, fixed_time
+from trainer.score.time import bar_named
 
 BEGUN_AGAIN = "broken off and begun again"
 WRONG_PIECE = "This does not fit the piece: hardly any of what was sung is this line. Is it the right piece and voice?"
@@ -109,8 +110,9 @@ def _told(plan: Plan, line: LinePlan, take: Take, found: OwnTime) -> Take:
         for b in take.beats
     )
     said = [
-        f"Begun again at bar {line.targets[index].place.bar}: the last time through is judged."
+        f"Begun again at {bar_named(place.bar, place.printed_bar)}: the last time through is judged."
         for *_, index in found.again
+        for place in [line.targets[index].place]
     ]
     if not found.fits:
         said.append(WRONG_PIECE)

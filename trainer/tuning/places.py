@@ -16,6 +16,7 @@ from trainer.rules.piece import FREE, Piece
 from trainer.rules.suspension import ORNAMENTED, RESOLVED
 from trainer.rules.texture import Slice, Tone, joined
 from trainer.score.model import Score
+from trainer.score.time import bar_named
 from trainer.singable.part import Part
 
 THIRD, FIFTH, LEADING, SUSPENSION = "third", "fifth", "leading", "suspension"
@@ -57,8 +58,7 @@ class Place:
     @property
     def bar_words(self) -> str:
         """The bar, with the printed number beside it where the two differ."""
-        beside = f" (printed {self.printed_bar})" if self.printed_bar != str(self.bar) else ""
-        return f"bar {self.bar}{beside}"
+        return bar_named(self.bar, self.printed_bar)
 
 
 def places(score: Score, line_index: int, kinds: Sequence[str] = KINDS) -> list[Place]:

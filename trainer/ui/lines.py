@@ -11,7 +11,7 @@ from trainer.live.state import State
 from trainer.practice.signs import COUNTED_AS_HELD, Sign
 from trainer.practice.take import BeatVerdict
 from trainer.reports.called import beat_called
-from trainer.reports.wording import bar_words, beat_words, cents_words
+from trainer.reports.wording import bar_words, beat_words, begun, cents_words
 from trainer.score.moved import moved_words
 from trainer.score.naming import Names, counted_from, lettered
 from trainer.ui.reading import banner_words, reading_lines
@@ -100,7 +100,7 @@ def beats_in(state: State, bar: int) -> int:
 
 def bar_line(beats: list[BeatVerdict]) -> str:
     """One bar, label first: ``Bar 5: held``, or beat by beat where something is to be said."""
-    label = bar_words(beats[0]).capitalize()
+    label = begun(bar_words(beats[0]))
     signs = {beat.sign for beat in beats}
     if signs <= COUNTED_AS_HELD | {Sign.REST}:
         return f"{label}: {'rest' if signs == {Sign.REST} else 'held'}"
@@ -156,7 +156,7 @@ def _phase_lines(state: State, names: Names) -> list[str]:
 def waiting_words(state: State) -> str:
     """Where everybody waits for the singer."""
     place = state.score.bars().place(state.quarters or Fraction(0))
-    return f"waits for you, bar {place.bar} beat {int(place.beat)}"
+    return f"waits for you, {bar_words(place)} beat {int(place.beat)}"
 
 
 def first_note(state: State, names: Names) -> str:

@@ -7,6 +7,8 @@ from collections.abc import Callable, Sequence
 from trainer.live.state import State
 from trainer.practice.signs import COUNTED_AS_HELD, Sign
 from trainer.practice.take import BeatVerdict
+from trainer.reports.wording import begun
+from trainer.score.time import bar_named
 from trainer.ui.lines import beat_says, whole
 from trainer.ui.parts import FIRST_CHORD, first_notes, voices
 from trainer.ui.reading import banner_words
@@ -68,7 +70,7 @@ def parts_lines(state: State, told_bars: int) -> list[str]:
         ):
             break
         words = [f"{names[line]} {_bar_says(beats)}" for line, beats in zip(state.lines, here, strict=True)]
-        found.append(f"Bar {bar.number}: {'; '.join(words)}")
+        found.append(f"{begun(bar_named(bar.number, bar.printed))}: {'; '.join(words)}")
     return found
 
 

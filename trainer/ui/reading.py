@@ -9,6 +9,7 @@ from functools import lru_cache
 from trainer.judge.clash import clashes
 from trainer.practice.plan import make_plan
 from trainer.practice.settings import Settings
+from trainer.reports.wording import begun
 from trainer.score.model import Score
 from trainer.score.naming import Names, called
 from trainer.singable.danger import Spot, danger_spots
@@ -98,7 +99,7 @@ def reading_lines(score: Score, line_index: int, names: Names, weights: Weights 
     by_bar: dict[int, list[str]] = {}
     for step in steps(score, line_index, names, weights):
         by_bar.setdefault(step.bar, []).append(", ".join([step.called, *flags(step)]))
-    return [f"Bar {bar}: {'; '.join(told)}" for bar, told in by_bar.items()]
+    return [f"{begun(score.bars().named(bar))}: {'; '.join(told)}" for bar, told in by_bar.items()]
 
 
 def flags(step: Step) -> list[str]:

@@ -18,7 +18,7 @@ from trainer.reports.called import beat_called, take_called
 from trainer.reports.look import Look
 from trainer.reports.text import take_text
 from trainer.reports.tuned import advice
-from trainer.reports.wording import place_words
+from trainer.reports.wording import bar_words, place_words
 from trainer.score.moved import moved_words
 from trainer.score.naming import Names, counted_from, lettered
 from trainer.score.pitch import spelled_midi
@@ -124,7 +124,7 @@ def phase_words(state: State) -> str:
             return (
                 doing
                 if place is None or (state.quarters or 0) < 0
-                else f"{doing} bar {place.bar} beat {int(place.beat)}"
+                else f"{doing} {bar_words(place)} beat {int(place.beat)}"
             )
         case "waiting":
             return waiting_words(state)
@@ -199,8 +199,10 @@ def _tuning(state: State, look: Look, names: Names) -> list[str]:
 def reading_view(state: State, look: Look, names: Names) -> list[str]:
     """The own line by bars, and under it what to look out for."""
     found = steps(state.score, state.line_index, names, state.weights)
-    lines = _systems_of(_cells(state, [(step.bar, seen(step)) for step in found], names), look, rows=("bar", names.row))
-    told = [f"bar {step.bar}: {', '.join(flags(step))}" for step in found if flags(step)]
+    lines = _systems_of(
+        _cells(state, [(step.bar, seen(step)) for step in found], names), look, rows=_rows(state, names.row)
+    )
+    told = [f"{state.score.bars().named(step.bar)}: {', '.join(flags(step))}" for step in found if flags(step)]
     if told:
         lines += ["", *textwrap.wrap("Look out: " + "; ".join(told), look.width)]
     if state.delay:
@@ -220,7 +222,7 @@ def singing_view(state: State, look: Look, room: int, names: Names) -> list[str]
         cell["beats"] = "".join(signs.get(int(cell["bar"]), []))
         cell["wide"] = str(max(int(cell["wide"]), len(signs.get(int(cell["bar"]), []))))
     now = state.score.bars().place(max(Fraction(0), state.quarters or Fraction(0))).bar
-    lines = _systems_of(cells, look, rows=("bar", names.row, "beats"), around=now, room=room)
+    lines = _systems_of(cells, look, rows=_rows(state, names.row, "beats"), around=now, room=room)
     under = [words_now(state, names)[: look.width]]
     if state.source == "keyed":
         under.append(f"keys  {keys_down(state, names)}".rstrip())
@@ -318,9 +320,16 @@ def _cells(state: State, found: Sequence[tuple[int, str]], names: Names) -> list
     for one in state.score.bars().bars:
         told = " ".join(notes.get(one.number, ["-"]))
         beats = -(-one.length_quarters // one.meter.beat_quarters)
-        width = max(len(str(one.number)), len(told), int(beats))
-        cells.append({"bar": str(one.number), names.row: told, "beats": "", "wide": str(width)})
+        printed = one.printed if one.printed != str(one.number) else ""
+        width = max(len(str(one.number)), len(printed), len(told), int(beats))
+        cells.append({"bar": str(one.number), "printed": printed, names.row: told, "beats": "", "wide": str(width)})
     return cells
+
+
+def _rows(state: State, *own: str) -> tuple[str, ...]:
+    """The rows of a system: the file's own bar numbers where it has others."""
+    printed = ("printed",) if any(bar.printed != str(bar.number) for bar in state.score.bars().bars) else ()
+    return ("bar", *printed, *own)
 
 
 def _systems_of(

@@ -60,7 +60,7 @@ def test_the_cause_is_the_cure_that_comes_first(score: Score) -> None:
     # the tenor falls a fourth into bar 6
     lost = take(score, 6, 7)
     found = cause([lost, lost], [lost, lost])
-    assert (found.kind, found.bar) == (LOST, 6)
+    assert (found.kind, found.bar) == (LOST, "bar 6")
     flat = judged(score, TENOR, dict.fromkeys(range(5, 11), Sign.FLAT))
     sinking = replace(
         flat, drift_cents=-70, notes=tuple(replace(n, cents=-40 if n.sign is Sign.FLAT else 0) for n in flat.notes)

@@ -93,7 +93,7 @@ def test_five_takes_in_vain_are_enough_for_a_day(score: Score) -> None:
 
 
 def test_a_drill_takes_its_bars_and_tempo_and_goes_on_by_itself(score: Score) -> None:
-    course = DrillCourse(Drill(stages(9, 10, earliest=1, order="forward")), QPM)
+    course = DrillCourse(Drill(stages(9, 10, earliest=1, order="forward")), QPM, score.bars())
     turn = course.begin(choices())
     assert (turn.choices.bars, turn.choices.qpm, turn.then) == ((8, 10), QPM, AGAIN)
     course.after(sung(score, 9, 10), turn.choices)
@@ -108,7 +108,7 @@ def test_a_drill_takes_its_bars_and_tempo_and_goes_on_by_itself(score: Score) ->
 
 
 def test_who_is_pulled_five_times_is_sent_to_that_voice_alone(score: Score) -> None:
-    course = DrillCourse(Drill(((8, 10),)), QPM, {"alto": "heldline drill with --with alto alone"})
+    course = DrillCourse(Drill(((8, 10),)), QPM, score.bars(), {"alto": "heldline drill with --with alto alone"})
     now = course.begin(choices()).choices
     for _ in range(4):
         course.after(sung(score, 9, 10, sign=Sign.PULLED), now)
@@ -118,7 +118,7 @@ def test_who_is_pulled_five_times_is_sent_to_that_voice_alone(score: Score) -> N
 
 
 def test_who_fails_for_another_reason_is_sent_to_a_slower_tempo_or_the_line_alone(score: Score) -> None:
-    course = DrillCourse(Drill(((8, 10),), steps="kept"), Fraction(120))
+    course = DrillCourse(Drill(((8, 10),), steps="kept"), Fraction(120), score.bars())
     for _ in range(4):
         assert course.after(sung(score, 9, 10), choices()).then == AGAIN
     turn = course.after(sung(score, 9, 10), choices())
@@ -126,7 +126,7 @@ def test_who_fails_for_another_reason_is_sent_to_a_slower_tempo_or_the_line_alon
 
 
 def test_a_take_broken_off_waits_for_the_singer(score: Score) -> None:
-    course = DrillCourse(Drill(((8, 10),)), QPM)
+    course = DrillCourse(Drill(((8, 10),)), QPM, score.bars())
     assert course.after(sung(score, status="incomplete"), choices()).then == ASK
 
 

@@ -169,7 +169,7 @@ def test_a_microphone_that_vanishes_is_said_and_its_singer_is_not_judged_from_th
     for state in sung.face.states:
         lines.show(state)
     (last,) = [line for line in said if line.startswith("Bar 4")]
-    assert last == "Bar 4: soprano held; tenor nothing heard"
+    assert last == "Bar 4 (printed 8): soprano held; tenor nothing heard"
     assert soprano.status == "heard"
 
 

@@ -7,6 +7,7 @@ from fractions import Fraction
 
 import pytest
 from kept_takes import keep
+from live_rig import short_score
 from session_rig import Script, run
 
 from trainer.cli._history import sung_without_rest
@@ -30,7 +31,7 @@ def test_it_is_told_beside_what_else_is_to_be_said_once():
 
 def test_a_loop_that_goes_on_by_itself_tells_it_too():
     face = Script((lambda state: state.phase == "singing" and NUDGE in state.notice, "quit"))
-    course = DrillCourse(Drill(((1, 2),), steps="kept"), Fraction(120))
+    course = DrillCourse(Drill(((1, 2),), steps="kept"), Fraction(120), short_score().bars())
     came, _, _ = run(face, course=course, sung_before_seconds=NUDGE_SECONDS)
     assert len(came.performances) == 2
     assert any(NUDGE in state.notice for state in face.states)

@@ -8,7 +8,7 @@ from fractions import Fraction
 import numpy as np
 import pytest
 import slips
-from live_rig import RATE_HZ, SETTINGS, TENOR, Rig
+from live_rig import RATE_HZ, SETTINGS, TENOR, Rig, short_score
 from session_rig import DELAY, Script, phase, run, singing_from, sung
 
 from trainer.drill.rounds import Drill
@@ -194,7 +194,7 @@ def test_an_answer_that_cannot_be_is_told_and_changes_nothing(question, answer, 
 
 def loop():
     """Round and round the two bars of the short score."""
-    return DrillCourse(Drill(((1, 2),), steps="kept"), Fraction(120))
+    return DrillCourse(Drill(((1, 2),), steps="kept"), Fraction(120), short_score().bars())
 
 
 def test_a_loop_ends_after_three_clean_takes():

@@ -50,7 +50,7 @@ def sung_in_turns(length=2, *cues, loopback=None, rounds="one"):
     face = Watcher(link, *cues)
     wish = Wish(
         score, TENOR, SETTINGS, Desk(TENOR), look_through_seconds=0, rounds=rounds,
-        course=TurnsCourse(stretches(score, None, length), 4),
+        course=TurnsCourse(stretches(score, None, length), 4, score.bars()),
     )  # fmt: skip
     delay = Delay(768, "measured", RATE_HZ)
     session = Session(link, wish, delay, face, wait=link.advance_seconds, places=None, tell=print)
@@ -97,11 +97,11 @@ def test_the_start_key_goes_from_hearing_to_singing():
 
 
 def test_stretch_follows_stretch_and_the_whole_is_counted():
-    course = TurnsCourse(((1, 4), (5, 11)), 4)
+    ferry = resolve("Ferry Bell at Low Water")
+    course = TurnsCourse(((1, 4), (5, 11)), 4, ferry.bars())
     begun = course.begin(Choices(Desk(TENOR), SETTINGS.tempo_qpm))
     assert (begun.choices.bars, begun.choices.heard_first, begun.then) == ((1, 4), "yes", "again")
     assert begun.choices.beside(4).sounding == ()
-    ferry = resolve("Ferry Bell at Low Water")
     first = course.after(sung(cut(ferry, 1, 4), 1), begun.choices)
     assert (first.choices.bars, first.then) == ((5, 11), "again")
     last = course.after(sung(cut(ferry, 5, 11)), first.choices)
@@ -112,9 +112,10 @@ def test_stretch_follows_stretch_and_the_whole_is_counted():
 
 
 def test_a_stretch_that_was_stopped_waits_for_what_is_wanted():
-    course = TurnsCourse(((1, 4), (5, 11)), 4)
+    ferry = resolve("Ferry Bell at Low Water")
+    course = TurnsCourse(((1, 4), (5, 11)), 4, ferry.bars())
     begun = course.begin(Choices(Desk(TENOR), SETTINGS.tempo_qpm))
-    turn = course.after(sung(cut(resolve("Ferry Bell at Low Water"), 1, 4), status="incomplete"), begun.choices)
+    turn = course.after(sung(cut(ferry, 1, 4), status="incomplete"), begun.choices)
     assert (turn.choices.bars, turn.then) == ((1, 4), "ask")
 
 
