@@ -65,7 +65,7 @@ class Floor:
         sounds : bool array, shape (hops,)
             Where sound, be it the faintest, has reached the window's centre.
         """
-        now = _mean_around(np.sqrt(np.sqrt(power))) ** 2
+        now = mean_around(np.sqrt(np.sqrt(power)), HALF_BINS) ** 2
         now = now**2 / ROOT_OF_NOISE
         out = np.empty_like(now)
         level = np.zeros(power.shape[1]) if self._level is None else self._level
@@ -104,10 +104,10 @@ def _spread(bins: int, lines_a_bin: float) -> Floats:
     return np.minimum(np.maximum(envelope, LEAST_SHADOW), LARGEST_SHADOW)
 
 
-def _mean_around(values: Floats) -> Floats:
-    """Mean over ``HALF_BINS`` to each side, shape as given, mirrored at both ends."""
-    wide = np.concatenate((values[:, HALF_BINS:0:-1], values, values[:, -2 : -HALF_BINS - 2 : -1]), axis=1)
-    width = 2 * HALF_BINS + 1
+def mean_around(values: Floats, half: int) -> Floats:
+    """Mean over so many bins to each side, shape as given, mirrored at both ends."""
+    wide = np.concatenate((values[:, half:0:-1], values, values[:, -2 : -half - 2 : -1]), axis=1)
+    width = 2 * half + 1
     sums = np.cumsum(wide, axis=1)
     inner = sums[:, width - 1 :].copy()
     inner[:, 1:] -= sums[:, :-width]

@@ -7,7 +7,8 @@ which keeps a clear voice at any spectrum and draws the most from a faint one.
 
 Levelling is against ``_floor``, the noise, and ``_tail``, the room: each bin counts by how far it stands out of them; a little above
 them by its power, as the likelihood of a line in noise grows, and above KNEE with a fourth root, so that a formant on the second
-harmonic, the classical octave trap, is one tooth among many, and a band full of noise has no say.
+harmonic, the classical octave trap, is one tooth among many, and a band full of noise has no say. Where there is neither, a bin must stand
+out of a share of the power around it: a neighbour 20 dB softer than the singer would else have as many harmonics to count.
 
 The levelled spectrum and the combs are small integers held in float32 and their sums stay under 2**24: the matrix
 product is exact, so neither the batch's shape nor the machine's BLAS can change a bit of it. Everything else here is
@@ -26,7 +27,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from audio.pitch._floor import Floor
+from audio.pitch._floor import Floor, mean_around
 from audio.pitch._learnt import PITCHES_HZ, REST, TEETH
 from audio.pitch._tail import Tail
 from audio.units import RATE_HZ, hz_to_c100
@@ -47,6 +48,8 @@ LARGEST_WEIGHT = 127.0
 KNEE, SLOPE = 10.0, 0.12  # up to so many times the floor a bin counts by its power, as in noise it should
 LARGEST_LEVELLED = 255
 UNIT = 64.0  # levelled spectrum, in integers
+LOUD_BINS = 24  # 280 Hz to each side: between two harmonics of all but the highest voices
+DROWNED = 0.02  # of the mean power there: 30 dB under a lone harmonic, 25 under several
 TAIL_SAYS = 0.9  # of how far a bin stands out, what stands out of the tail
 PIECE = 64
 FEW_HOPS = 6  # more of them cost less in larger pieces
@@ -96,7 +99,9 @@ class Salience:
         power = spectrum.real**2 + spectrum.imag**2 + 1e-12  # a rounding error of 24 bits is near 1e-11
         sounds = np.abs(frames[:, : WINDOW_FRAMES // 2 + 1]).max(axis=1) > SILENCE
         floor = self._floor.under(power, first_hop, sounds)
-        under = np.stack((floor, np.maximum(floor, self._tail.under(power, floor, first_hop))))
+        tail = self._tail.under(power, floor, first_hop)
+        floor = np.maximum(floor, DROWNED * mean_around(power, LOUD_BINS))
+        under = np.stack((floor, np.maximum(floor, tail)))
         dry, wet = _levelled(power, under)
         whole: Integers = np.rint(dry + TAIL_SAYS * (wet - dry)).astype(np.float32)
         return whole
