@@ -12,9 +12,7 @@ All numbers are our own, by simulation on the development rooms of ``tests/bench
 
 from __future__ import annotations
 
-from collections import deque
 from collections.abc import Callable
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -77,9 +75,6 @@ SETTLED = 0.0063
 FREE = 6.0
 """A bin with so much more than our own leavings is the singer's."""
 
-CLEAR = 4.0
-"""A tone so much above our own leavings in its own harmonics is the singer's."""
-
 _SEMITONES = np.arange(0.0, 48.0, 0.5)
 _HARMONICS = np.arange(1, 11)
 _TEETH = np.minimum(np.rint(65.0 * 2 ** (_SEMITONES[:, None] / 12) * _HARMONICS / BIN_HZ).astype(np.int64), BINS)
@@ -89,13 +84,6 @@ _EVIDENCE = (EVIDENCE_HZ[0] / BIN_HZ <= _WHERE) & (EVIDENCE_HZ[1] / BIN_HZ >= _W
 _RING = np.float32(10 ** (-6.0 * HOP_FRAMES / RATE_HZ / RING_SECONDS))
 BINS_A_FILTER_BIN = WINDOW_FRAMES // (2 * BLOCK_FRAMES)
 _TO_FILTER = np.arange(BINS) // BINS_A_FILTER_BIN
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Row:
-    centre_frame: int
-    left: Floats
-    ours: Floats
 
 
 class Leftover:
@@ -120,16 +108,20 @@ class Leftover:
         self._noise = np.full(BINS, np.inf, np.float32)
         self._ratios = np.full(REMEMBERED, np.inf)
         self._ratio_count = 0
-        self._rows: deque[_Row] = deque(maxlen=64)
 
     def rewind(self) -> None:
         """Frames begin anew; what is known of the room stays."""
         self._sounded[:] = 0.0
         self._held[:] = 0.0
-        self._rows.clear()
 
-    def hear(self, spectra: Spectra, response: Callable[[], Floats]) -> None:
-        """One more spectrum; *response* gives the room's power in each bin of the filter, which is asked for now and then."""
+    def hear(self, spectra: Spectra, response: Callable[[], Floats]) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+        """One more spectrum; *response* gives the room's power in each bin of the filter, which is asked for now and then.
+
+        Returns
+        -------
+        two float32 arrays, shape (BINS,)
+            Power that is expected of our own leavings, and of all that sounded.
+        """
         if self._hops % RESPONSE_HOPS == 0:
             self._response = response()[_TO_FILTER]
         now = spectra.played * self._response
@@ -147,22 +139,8 @@ class Leftover:
             self._weigh(ratio)
         self._know(spectra.left, ours, sounds)
         expected = np.maximum(np.float32(self.share), self._by_bin) * ours
-        self._rows.append(_Row(spectra.centre_frame, spectra.left, expected))
         self.free = self._freed(spectra.left, expected)
-
-    def of_tone(self, centre_frame: int, f0_hz: float) -> tuple[float, float]:
-        """Power of what was left, and of our own sound expected in it, in the harmonics of *f0_hz* around *centre_frame*."""
-        row = None
-        for one in reversed(self._rows):
-            row = one
-            if one.centre_frame <= centre_frame:
-                break
-        if row is None:
-            return 0.0, 0.0
-        harmonics = np.arange(1, max(2, min(12, int((BINS - 3) * BIN_HZ / f0_hz))) + 1)
-        middle = np.minimum(np.rint(harmonics * f0_hz / BIN_HZ).astype(np.int64), BINS - 3)
-        around = (middle[:, None] + np.arange(-2, 3)).ravel()
-        return float(row.left[around].sum()), float(row.ours[around].sum())
+        return expected, ours
 
     def _know(self, left: Floats, ours: Floats, sounds: NDArray[np.bool_]) -> None:
         """A frequency that has not sounded since the room was learnt is known no better than the room was then."""

@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 from audio.block import Block
 from audio.canceller import _drift
 from audio.canceller._filter import BINS, BLOCK_FRAMES, PARTITIONS, PartitionedFilter
+from audio.canceller._foretold import Foretold
 from audio.canceller._leftover import LOST, UNTRIED_DB, Leftover
 from audio.canceller._presence import FAINTEST, Presence, alike, share_explained
 from audio.canceller._reference import HALF_TAPS, Reference
@@ -94,6 +95,7 @@ class Canceller:
         self.drift_ppm = 0.0 if self.path is None else self.path.drift_ppm
         self.leftover.rewind()
         self._presence.forget()
+        self.foretold = Foretold()
         self._begun = False
         self._heard: Sound = np.zeros(0, np.float32)
         self._sound: Sound = self._heard
@@ -243,7 +245,7 @@ class Canceller:
         self._reference.forget(int(self._reference.position) - LONGEST_FRAMES)
         if spectra is not None:
             self._follow(spectra)
-            self.leftover.hear(spectra, self._filter.response)
+            self.foretold.add(spectra.centre_frame, *self.leftover.hear(spectra, self._filter.response))
             self._note_lost(end, self.leftover.lost and not nobody)
             if self.leftover.moved and not moved:
                 self._filter.doubt(MOVED_DOUBT)

@@ -1,38 +1,50 @@
-"""A pitch tracker behind a canceller: it hears what is left, and what is only our own leavings is nobody's voice."""
+"""A pitch tracker behind a canceller: it hears what is left, and what is only our own leavings is nobody's voice.
+
+The tracker is told how loud our own leavings are expected in each bin, and hears a tone only as far as it stands out of them; a frame
+is voiced only where its tone holds clearly more than they do in its very harmonics.
+"""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from audio.block import Block
-from audio.canceller._leftover import CLEAR
 from audio.canceller.stage import Canceller
 from audio.heard import NO_ECHO_DB10, Gap, PitchFrame
-from audio.pitch import Tracker
+from audio.pitch import Besides, TrackerMaker
 from audio.units import c100_to_hz
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
 
 NOT_TAKEN = "our own sound was not taken away"
 MOST_FRAMES = 4_096
-"""Of a block at once: spectra are kept for a second only."""
+"""Of a block at once: what is foretold is kept for some seconds only."""
+
+CLEAR = 2.0
+"""A tone so much above our own leavings in its own harmonics is the singer's."""
 
 
 class CancellingTracker:
     """A ``Tracker`` of blocks that have "played1" ... beside the microphone.
 
-    Each frame says in ``echo_db10`` how loud our own leavings are expected in its very tone; it is voiced only where it holds clearly
-    more.
+    Each frame says in ``echo_db10`` how loud our own leavings are expected in its very tone.
 
     Parameters
     ----------
     canceller : Canceller
-    tracker : Tracker
-        Of the canceller's channel.
+    maker : TrackerMaker
+    line : int
+        Written into each frame.
     """
 
-    def __init__(self, canceller: Canceller, tracker: Tracker) -> None:
-        self.canceller, self._tracker = canceller, tracker
+    def __init__(self, canceller: Canceller, maker: TrackerMaker, *, line: int = 0) -> None:
+        self.canceller = canceller
+        self._tracker = maker(line=line, channel=canceller.channel, besides=left_over(canceller))
 
     @property
     def latency_frames(self) -> int:
@@ -76,6 +88,15 @@ def lost_gaps(canceller: Canceller, zero_frame: int = 0) -> list[PitchFrame | Ga
     ]
 
 
+def left_over(canceller: Canceller, zero_frame: int = 0) -> Besides:
+    """What a tracker is to hear over, whose axis begins at *zero_frame* on the canceller's."""
+
+    def under(centre_frames: NDArray[np.int64]) -> NDArray[np.float64] | None:
+        return canceller.foretold.under(centre_frames + zero_frame)
+
+    return under
+
+
 def judged_beside(canceller: Canceller, record: PitchFrame | Gap, zero_frame: int = 0) -> PitchFrame | Gap:
     """The record with what our own sound may have to do with it.
 
@@ -87,12 +108,14 @@ def judged_beside(canceller: Canceller, record: PitchFrame | Gap, zero_frame: in
     zero_frame : int
         Where the record's axis begins on the canceller's.
     """
-    if isinstance(record, Gap) or not canceller.taking:
+    if isinstance(record, Gap):
         return record
-    centre = record.centre_frame + zero_frame
-    left, ours = canceller.leftover.of_tone(centre, c100_to_hz(record.f0_c100))
+    ours = canceller.foretold.in_tone(record.centre_frame + zero_frame, c100_to_hz(record.f0_c100))
+    if ours is None:
+        return record
+    tone = 10 ** (record.level_db10 / 100) * record.confidence / 1000
     echo_db10 = max(NO_ECHO_DB10 + 1, round(100 * math.log10(max(ours, 1e-12))))
-    return replace(record, echo_db10=echo_db10, voiced=record.voiced and left > CLEAR * ours)
+    return replace(record, echo_db10=echo_db10, voiced=record.voiced and tone > CLEAR * ours)
 
 
 def _parts(block: Block) -> Iterator[Block]:

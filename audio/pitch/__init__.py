@@ -7,11 +7,24 @@ A tracker takes blocks of its own line's channel at any rate (it resamples at it
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from audio.block import Block
 from audio.heard import Gap, PitchFrame
 from audio.registry import Registry
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+Besides = Callable[["NDArray[np.int64]"], "NDArray[np.float64] | None"]
+"""Of estimates at these centre frames: what is known to sound besides the singer, as power in each bin of ``RATE_HZ / 2048`` from 0
+Hz on, shape (estimates, 448), full scale 1 and summed over bins the sound's own; None for nothing. It has to answer alike however the
+sound was cut into blocks."""
+
+
+def nothing_besides(_centre_frames: NDArray[np.int64]) -> None:
+    """Nobody knows of anything but the singer."""
 
 
 class Tracker(Protocol):
@@ -41,7 +54,7 @@ class Tracker(Protocol):
 
 
 TrackerMaker = Callable[..., Tracker]
-"""Called as ``maker(line=0, channel="mic1", lowest_hz=..., highest_hz=...)``."""
+"""Called as ``maker(line=0, channel="mic1", lowest_hz=..., highest_hz=..., besides=nothing_besides)``."""
 
 TRACKERS: Registry[TrackerMaker] = Registry("pitch trackers")
 

@@ -58,6 +58,9 @@ ONE_THREAD_PRODUCTS = (
 )  # OpenBLAS keeps a matrix product of up to 65536 * 4 multiplications on its caller's thread
 
 _WINDOW = np.hanning(WINDOW_FRAMES + 1)[:-1]
+KNOWN_SCALE = (
+    0.75 * float(_WINDOW.sum()) ** 2
+)  # from a tone's top in a Hann spectrum whose bins sum to its power to its top here
 _LEARNT = np.concatenate((np.reshape(TEETH, (-1, len(PITCHES_HZ))), REST)).astype(np.float64)
 
 
@@ -80,7 +83,7 @@ class Salience:
         self._floor = Floor(WINDOW_FRAMES / FFT_FRAMES)
         self._tail = Tail(BINS)
 
-    def strengths(self, frames: Floats, first_hop: int) -> Floats:
+    def strengths(self, frames: Floats, first_hop: int, known: Floats | None = None) -> Floats:
         """Strength of each state, shape (hops, states); noise alone gives about 0 +- 0.5, a clear voice 5 and more.
 
         Parameters
@@ -88,12 +91,14 @@ class Salience:
         frames : float64 array, shape (hops, WINDOW_FRAMES)
         first_hop : int
             Number of the first of these hops; the noise floor moves on at numbers that divide by four.
+        known : float64 array, shape (hops, BINS), or None
+            See ``audio.pitch.Besides``.
         """
-        whole = self.levelled(frames, first_hop)
+        whole = self.levelled(frames, first_hop, known)
         strength: Floats = _exact_product(whole, self._combs).astype(np.float64) * self._scale
         return strength
 
-    def levelled(self, frames: Floats, first_hop: int) -> Integers:
+    def levelled(self, frames: Floats, first_hop: int, known: Floats | None = None) -> Integers:
         """How far each bin stands out of noise and tail, whole numbers, shape (hops, BINS); parameters as above."""
         spectrum = np.fft.rfft(frames * _WINDOW, FFT_FRAMES)[:, :BINS]
         power = spectrum.real**2 + spectrum.imag**2 + 1e-12  # a rounding error of 24 bits is near 1e-11
@@ -101,6 +106,8 @@ class Salience:
         floor = self._floor.under(power, first_hop, sounds)
         tail = self._tail.under(power, floor, first_hop)
         floor = np.maximum(floor, DROWNED * mean_around(power, LOUD_BINS))
+        if known is not None:
+            floor = np.maximum(floor, KNOWN_SCALE * known)
         under = np.stack((floor, np.maximum(floor, tail)))
         dry, wet = _levelled(power, under)
         whole: Integers = np.rint(dry + TAIL_SAYS * (wet - dry)).astype(np.float32)

@@ -27,7 +27,7 @@ import numpy as np
 from audio.block import Block
 from audio.errors import SettingError
 from audio.heard import Gap, PitchFrame
-from audio.pitch import TRACKERS
+from audio.pitch import TRACKERS, Besides, nothing_besides
 from audio.pitch._door import Door, Stretch
 from audio.pitch._path import LAG_HOPS, Path, States
 from audio.pitch._periods import PERIODS
@@ -59,6 +59,8 @@ class CombTracker:
         The channel listened to.
     lowest_hz, highest_hz : float
         Limits of the search, within LOWEST_HZ and HIGHEST_HZ. Narrower ones keep other voices out.
+    besides : Besides
+        What a pitch has to stand out of.
 
     Raises
     ------
@@ -70,7 +72,13 @@ class CombTracker:
     latency_frames = AHEAD_FRAMES + LAG_HOPS * HOP_FRAMES + 48  # the resampler's reach at 8 kHz
 
     def __init__(
-        self, line: int = 0, channel: str = "mic1", *, lowest_hz: float = 65.0, highest_hz: float = 1100.0
+        self,
+        line: int = 0,
+        channel: str = "mic1",
+        *,
+        lowest_hz: float = 65.0,
+        highest_hz: float = 1100.0,
+        besides: Besides = nothing_besides,
     ) -> None:
         if not (lowest_hz >= LOWEST_HZ and lowest_hz * 2 ** (1 / 12) <= highest_hz <= HIGHEST_HZ):
             raise SettingError(
@@ -79,6 +87,7 @@ class CombTracker:
             )
         self._line = line
         self._lowest_hz, self._highest_hz = lowest_hz, highest_hz
+        self._besides = besides
         self._door = Door(channel)
         self.reset()
 
@@ -136,7 +145,7 @@ class CombTracker:
             hops = np.arange(begin, min(begin + HOPS_AT_ONCE, until_hop))
             first = hops * HOP_FRAMES - AHEAD_FRAMES - self._sound_from
             frames = self._sound.take(first[:, None] + _WINDOW_INDEX)
-            strengths = self._salience.strengths(frames, begin)
+            strengths = self._salience.strengths(frames, begin, self._besides(hops * HOP_FRAMES))
             self._strengths = np.concatenate((self._strengths, strengths))
             out += self._decide(self._path.step(strengths))
         self._next_hop = max(self._next_hop, until_hop)

@@ -53,7 +53,7 @@ def sounded(score: Score, which: tuple[int, ...], settings: Settings) -> Sound:
 def heard_behind(path: EchoPath, heard: Sound, played: Sound, *, entry_frame: int) -> Iterator[PitchFrame | Gap]:
     """What the tracker hears of a microphone beside a loudspeaker, both at ``RATE_HZ``; nobody sings before *entry_frame*."""
     canceller = Canceller(path=path, nobody=lambda frame: frame < entry_frame)
-    tracker = CancellingTracker(canceller, TRACKERS.load("audio.pitch")[DEFAULT_TRACKER]())
+    tracker = CancellingTracker(canceller, TRACKERS.load("audio.pitch")[DEFAULT_TRACKER])
     table = np.stack([heard, played], axis=1).astype(np.float32)
     for begin in range(0, len(table), BLOCK_FRAMES):
         yield from tracker.feed(Block(table[begin : begin + BLOCK_FRAMES].copy(), ("mic1", "played1"), begin, RATE_HZ))

@@ -9,7 +9,7 @@ import numpy as np
 
 from audio.block import Block, Sieve
 from audio.heard import Gap, PitchFrame
-from audio.pitch import DEFAULT_TRACKER, TRACKERS
+from audio.pitch import DEFAULT_TRACKER, TRACKERS, nothing_besides
 from audio.several import SeveralSingers
 from audio.units import RATE_HZ
 from trainer.live.delay import Axis
@@ -37,14 +37,16 @@ class Hearing:
         self._own = own
         self._channels = tuple(channels)
         self._several = SeveralSingers(channels) if len(channels) > 1 else None
-        self._tracker = self._several or TRACKERS.load("audio.pitch")[DEFAULT_TRACKER](channel=channels[0])
+        self._zero_frame = axis.zero_frame * RATE_HZ // axis.delay.rate_hz
+        self._tracker = self._several or TRACKERS.load("audio.pitch")[DEFAULT_TRACKER](
+            channel=channels[0], besides=nothing_besides if own is None else own.left_over(self._zero_frame)
+        )
         self._sieve = Sieve()
         self._pauses: list[tuple[int, int | None]] = []
         self._sound: list[Block] = []
         self.keeping = False
         self.overheard: Overheard | None = None
         self._ends: dict[int, int] = {}
-        self._zero_frame = axis.zero_frame * RATE_HZ // axis.delay.rate_hz
         self.end_frame = axis.zero_frame
 
     def feed(self, blocks: Iterable[Block]) -> Iterator[PitchFrame | Gap]:

@@ -7,8 +7,9 @@ from collections.abc import Iterable
 from audio.block import Block
 from audio.canceller.path import EchoPath
 from audio.canceller.stage import Canceller
-from audio.canceller.tracking import judged_beside, lost_gaps
+from audio.canceller.tracking import judged_beside, left_over, lost_gaps
 from audio.heard import Gap, PitchFrame
+from audio.pitch import Besides
 from audio.units import RATE_HZ
 
 NEVER = 1 << 60
@@ -39,6 +40,10 @@ class OwnSound:
         """Between takes nothing is judged, but our own sound is heard and learnt from."""
         for block in blocks:
             self._canceller.feed(block)
+
+    def left_over(self, zero_frame: int) -> Besides:
+        """What the tracker of a take that begins at *zero_frame*, at ``RATE_HZ``, is to hear over."""
+        return left_over(self._canceller, zero_frame)
 
     def judged(self, record: PitchFrame | Gap, zero_frame: int) -> PitchFrame | Gap:
         """A record of a take that begins at *zero_frame*, at ``RATE_HZ``, told what our own sound may have to do with it."""

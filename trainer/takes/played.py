@@ -96,21 +96,25 @@ class PlayedBeside:
 
     def heard(self, *, line: int = 0) -> Iterator[PitchFrame | Gap]:
         """Every estimate of what is left, in time order. Raises SoundFileError where a file cannot be read."""
-        path = self._first_path()
-        canceller = Canceller(path=path, nobody=self._nobody)
-        if path is not None:
+        path, maker = self._first_path(), TRACKERS.load("audio.pitch")[DEFAULT_TRACKER]
+        if path is None:
+            tracker = maker(line=line, channel="mic1")
             for block in self._blocks():
-                canceller.feed(block)
-            canceller.rewind()
-        tracker = TRACKERS.load("audio.pitch")[DEFAULT_TRACKER](line=line, channel="mic1")
-        listening = CancellingTracker(canceller, tracker)
+                yield from tracker.feed(block)
+            yield from tracker.flush()
+            return
+        canceller = Canceller(path=path, nobody=self._nobody)
+        for block in self._blocks():
+            canceller.feed(block)
+        canceller.rewind()
+        listening = CancellingTracker(canceller, maker, line=line)
         softer = []
         for block in self._blocks():
             yield from listening.feed(block)
             if canceller.taken_db is not None:
                 softer.append(canceller.taken_db)
         yield from listening.flush()
-        if path is not None and softer:
+        if softer:
             early = float(EARLIER_SECONDS) * 1000
             delay_ms = path.delay_frames * 1000 / RATE_HZ - early
             self.taken_away = TakenAway(delay_ms, float(np.median(softer)), canceller.drift_ppm)

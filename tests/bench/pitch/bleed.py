@@ -93,7 +93,7 @@ def _at_rate(sound):
 
 def ours(heard, played, path: EchoPath) -> Line:
     """What the tracker behind the canceller says."""
-    tracker = CancellingTracker(Canceller(path=path), TRACKERS.load("audio.pitch")[DEFAULT_TRACKER]())
+    tracker = CancellingTracker(Canceller(path=path), TRACKERS.load("audio.pitch")[DEFAULT_TRACKER])
     table, out = np.stack([heard, played], axis=1).astype(np.float32), []
     for begin in range(0, len(table), 4_096):
         out += tracker.feed(Block(table[begin : begin + 4_096].copy(), ("mic1", "played1"), begin, RATE_HZ))
