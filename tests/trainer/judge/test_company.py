@@ -70,3 +70,18 @@ def test_most_of_a_line_held_behind_a_canceller_is_a_singer_though_other_voices_
     doubled = quartet("B4 F#4 A4 A4 F#4", "B3 C#4 E4 F#4 A3", "F#3 A3 B3 A3 C#4", "B2 D3 G#2 F#2 A2")
     take = judged(doubled, TENOR, [replace(f, echo_db10=-500) for f in frames(as_written(doubled, TENOR), 20.5)])
     assert [note.sign.value for note in take.notes] == ["held"] * 5
+
+
+def test_two_notes_that_are_the_singers_alone_are_enough_where_nearly_all_of_a_long_line_is_held() -> None:
+    tenor = "F#3 A3 E4 A3 A3 E4 F#3 A3 A3 F#3"
+    doubled = quartet(
+        "B4 F#4 A4 A4 F#4 B4 F#4 F#4 B4 F#4", "B3 C#4 E4 F#4 A3 E4 C#4 A4 A3 C#4", tenor, " ".join(["D3"] * 10)
+    )
+    sung = as_written(doubled, TENOR)
+
+    def told(notes: list[Sung]) -> str:
+        return judged(doubled, TENOR, [replace(f, echo_db10=-500) for f in frames(notes, 40.5)]).status
+
+    assert told(sung) == "heard"
+    assert told(sung[:8]) == "heard"
+    assert told(sung[:7]) == "nothing heard"
