@@ -22,6 +22,8 @@ from trainer.cli._parser import parse
 from trainer.errors import HeldlineError
 
 DONE, FILE_FAULT, INTERRUPTED, TERMINATED = 0, 4, 130, 143
+NOT_READ = 141
+"""Whoever read our output had enough, as in ``| head``: what a shell says of a program that SIGPIPE ended (128 + 13), in silence."""
 
 
 class Terminated(BaseException):
@@ -49,7 +51,7 @@ def guarded(argv: list[str]) -> int:
         return _say("stopped by a terminate signal", TERMINATED)
     except BrokenPipeError:
         _forget_stdout()
-        return DONE  # whoever read had enough
+        return NOT_READ
     except MemoryError:
         return _say("there is not enough memory for this\n  try a shorter recording or score", FILE_FAULT)
     except OSError as err:

@@ -13,6 +13,7 @@ from types import FrameType
 from typing import TYPE_CHECKING, Any
 
 from trainer.cli import _options, _turns, _which
+from trainer.cli._door import INTERRUPTED, NOT_READ
 from trainer.cli._parser import UsageError
 from trainer.errors import DeviceError, HeldlineError
 
@@ -32,7 +33,9 @@ if TYPE_CHECKING:
     from trainer.score.model import Score
     from trainer.singable.weights import Weights
 
-INTERRUPTED, HUNG_UP = 130, 129
+HUNG_UP = 129
+STOPPED = {"yes": INTERRUPTED, "unread": NOT_READ}
+"""The exit status of a session that did not come to its own end."""
 
 
 def sing_live(args: argparse.Namespace, shaped: Callable[[Wish], Wish] = lambda wish: wish) -> int:
@@ -270,7 +273,10 @@ def run_session(
     names = _options.names_from(args)
 
     def say(line: str) -> None:
-        print(line, flush=True)
+        try:
+            print(line, flush=True)
+        except BrokenPipeError:  # the door says so once the take is kept
+            session.leave()
 
     if not drawn(args):
         said = _nowhere if args.json or args.quiet else say
@@ -315,17 +321,16 @@ def interrupts(interrupt: Callable[[], None]) -> Iterator[None]:
 
 def ended(args: argparse.Namespace, wish: Wish, came: Came) -> int:
     """Print what the session came to; the exit status."""
-    from trainer.cli._take import NOTHING_HEARD, show, tell
+    from trainer.cli._take import NOTHING_HEARD, show, tell_kept
 
     status = 0
     if came.performances:
-        if getattr(args, "show", None) == "none" and not args.json:
-            status = NOTHING_HEARD if came.performances[-1].takes[0].status == "nothing heard" else 0
-        else:
-            status = show(args, _turns.to_show(wish, came), wish.score)
-        sys.stdout.flush()
-        if came.numbers and came.numbers[-1] is not None and not args.quiet and not args.json:
-            tell(f"kept as take {came.numbers[-1]}; see it again with heldline review")
-    if came.interrupted:
-        return INTERRUPTED
-    return status
+        try:
+            if getattr(args, "show", None) == "none" and not args.json:
+                status = NOTHING_HEARD if came.performances[-1].takes[0].status == "nothing heard" else 0
+            else:
+                status = show(args, _turns.to_show(wish, came), wish.score)
+            sys.stdout.flush()
+        finally:
+            tell_kept(args, came.numbers[-1] if came.numbers else None)
+    return STOPPED.get(came.interrupted, status)

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from trainer.section.places import Place
     from trainer.takes.rehearsed import Book
 
-NOTHING_HEARD, INTERRUPTED = 5, 130
+NOTHING_HEARD = 5
 ALLOWED_OUTSIDE = 1
 """A semitone over the usual limit is nobody's trouble in a section (our own)."""
 SAME_REHEARSAL_HOURS = 12
@@ -125,7 +125,7 @@ def _sung(args: argparse.Namespace, score: Score, book: Book, course: SectionCou
         raise DeviceError(
             f"{trouble}; what was sung before is kept", "the sound device", "plug it in again; the same command goes on"
         )
-    return INTERRUPTED if came is not None and came.interrupted else status
+    return status if came is None else _live.STOPPED.get(came.interrupted, status)
 
 
 def _wish(args: argparse.Namespace, score: Score, book: Book, course: SectionCourse) -> Wish:

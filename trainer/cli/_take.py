@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import contextlib
 import sys
 import textwrap
 from collections.abc import Callable, Iterable, Sequence
@@ -52,12 +53,19 @@ def show_attempt(
         raise
     if besides is not None:
         performance = performance.saying(besides())
-    status = show(args, performance, score)
-    sys.stdout.flush()  # the verdict is out before anything can go wrong with the store
-    number = keeper.end(performance, recordings=recordings if args.keep_sound else ())
+    try:
+        status = show(args, performance, score)
+        sys.stdout.flush()  # the verdict is out before anything can go wrong with the store
+    finally:  # it is kept, too, where whoever read it had enough
+        number = keeper.end(performance, recordings=recordings if args.keep_sound else ())
+        tell_kept(args, number)
+    return status
+
+
+def tell_kept(args: argparse.Namespace, number: int | None) -> None:
+    """Say under which number a take is kept, if it is and a person may want to know."""
     if number is not None and not args.quiet and not args.json:
         tell(f"kept as take {number}; see it again with heldline review")
-    return status
 
 
 def said_of(score: Score) -> dict[str, str]:
@@ -130,5 +138,6 @@ def look(args: argparse.Namespace) -> Look:
 
 
 def tell(message: str) -> None:
-    """Say something on the way."""
-    print(aside(f"heldline: {message}"), file=sys.stderr)
+    """Say something on the way, if anybody hears it."""
+    with contextlib.suppress(BrokenPipeError):
+        print(aside(f"heldline: {message}"), file=sys.stderr)

@@ -105,6 +105,10 @@ class Session:
         """Ctrl-C: end the take that runs with what was sung, or leave."""
         self._interrupted = True
 
+    def leave(self) -> None:
+        """Nobody looks on any more: end the take that runs with what was sung, and leave."""
+        self._interrupted, self._leaving, self._came.interrupted = True, "yes", "unread"
+
     def run(self) -> Came:
         """Everything, to the end. Raises DeviceError when the device vanishes before anything was sung."""
         try:
@@ -143,7 +147,7 @@ class Session:
         if not self._link.alive:
             raise DeviceError(self._link.trouble, "the sound device", "plug it in again and start anew")
         if self._interrupted:
-            self._came.interrupted = "yes"
+            self._came.interrupted = self._came.interrupted or "yes"
             raise Leave
         asked = ""
         for command in self._commands():
@@ -213,7 +217,7 @@ class Session:
             self._came.performances.append(performance)
             self._came.numbers.append(number)
         if self._interrupted and self._wish.rounds == "one":
-            self._came.interrupted = "yes"
+            self._came.interrupted = self._came.interrupted or "yes"
         self._player.hush()
         return performance
 

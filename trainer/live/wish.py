@@ -65,7 +65,10 @@ class Wish:
 
 @dataclass(slots=True)
 class Came:
-    """What a session came to: its takes in order, their numbers in the database, and the singer's own octave against what is written."""
+    """What a session came to: its takes in order, their numbers in the database, and the singer's own octave against what is written.
+
+    ``interrupted`` is "" for a session that came to its own end, "yes" after Ctrl-C, "unread" where nobody read its lines any more.
+    """
 
     performances: list[Performance] = field(default_factory=list)
     numbers: list[int | None] = field(default_factory=list)

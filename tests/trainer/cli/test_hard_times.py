@@ -2,18 +2,30 @@
 
 from __future__ import annotations
 
+import io
 import os
 import signal
 import subprocess
 import sys
 from pathlib import Path
 
+import numpy as np
 import pytest
 from full_disk import by_hand, nearly_full
 from heldline_command import heldline
+from live_rig import RATE_HZ, SETTINGS, TENOR, short_score
+from session_rig import DELAY
 
+from audio.devices.fake import FakeSound
 from trainer.cli import _door
+from trainer.cli._live import run_session
+from trainer.cli._parser import parse
+from trainer.live.desk import Desk
+from trainer.live.session import Session
+from trainer.live.state import Face
+from trainer.live.wish import Wish
 from trainer.places import places
+from trainer.takes.keeping import open_store
 
 ROOT = Path(__file__).resolve().parents[3]
 
@@ -165,6 +177,56 @@ def test_a_full_disk_costs_a_sentence_and_no_verdict(
     assert done.err.count("heldline: ") <= 2
 
 
+def test_a_recordings_take_is_kept_whole_where_nobody_reads_its_report(score: Path, good: Path, own_home: Path) -> None:
+    reading, writing = os.pipe()
+    os.close(reading)
+    done = subprocess.run(
+        [sys.executable, "-m", "trainer", "sing", str(score), "--voice", "soprano", "--input", str(good)],
+        stdout=writing,
+        stderr=subprocess.PIPE,
+        text=True,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        check=False,
+    )
+    os.close(writing)
+    assert (done.returncode, done.stderr) == (141, "heldline: kept as take 1; see it again with heldline review\n")
+    told: list[str] = []
+    with open_store(places(), told.append) as store:
+        assert [entry.whole for entry in store.entries()] == [True]
+    assert told == []
+
+
+class HadEnough(io.StringIO):
+    """A stream whose reader leaves after the first bar."""
+
+    def flush(self) -> None:
+        if "Bar 1: " in self.getvalue():
+            raise BrokenPipeError
+
+
+def test_a_live_take_whose_reader_had_enough_ends_there_and_is_kept_as_heard(monkeypatch: pytest.MonkeyPatch) -> None:
+    link = FakeSound(np.zeros((1, 1), np.float32), rate_hz=RATE_HZ, block_frames=480)
+    wish = Wish(short_score(), TENOR, SETTINGS, Desk(TENOR), look_through_seconds=0)
+    told: list[str] = []
+    made: list[Session] = []
+
+    def make(face: Face) -> Session:
+        made.append(Session(link, wish, DELAY, face, wait=link.advance_seconds, places=places(), tell=told.append))
+        return made[0]
+
+    with HadEnough() as out, monkeypatch.context() as change:
+        change.setattr(sys, "stdout", out)
+        came = run_session(parse(["sing", "1", "--voice", "tenor", "--plain"]), make)
+        assert "Bar 2: " not in out.getvalue()
+    begun = made[0]._player.begun
+    assert begun is not None
+    assert link.write_until() < begun.end_frame
+    assert (came.interrupted, came.numbers) == ("unread", [1])
+    with open_store(places(), told.append) as store:
+        assert len(store.entries()) == 1
+    assert told == []
+
+
 def test_a_full_disk_behind_stdout_is_told(score: Path, good: Path) -> None:
     with open("/dev/full", "w") as full:
         done = subprocess.run(
@@ -188,7 +250,7 @@ def test_a_full_disk_behind_stdout_is_told(score: Path, good: Path) -> None:
         (OSError(28, "No space left on device"), 4, "the disk is full"),
         (OSError(13, "Permission denied", "/root/x"), 4, "/root/x"),
         (RecursionError("too deep"), 4, "a fault of heldline"),
-        (BrokenPipeError(), 0, ""),
+        (BrokenPipeError(), 141, ""),
     ],
 )
 def test_whatever_happens_inside_becomes_words(

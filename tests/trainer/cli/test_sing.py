@@ -141,7 +141,7 @@ def test_any_terminals_letters_carry_the_report(score: Path, good: Path, encodin
     assert "Traceback" not in done.err
 
 
-def test_a_closed_pipe_is_no_fault(score: Path, good: Path) -> None:
+def test_a_closed_pipe_ends_in_silence_with_the_shells_own_status(score: Path, good: Path) -> None:
     with subprocess.Popen(
         [sys.executable, "-m", "trainer", "trace", str(good), "--csv"],
         stdout=subprocess.PIPE,
@@ -153,7 +153,7 @@ def test_a_closed_pipe_is_no_fault(score: Path, good: Path) -> None:
         child.stdout.read(5)
         child.stdout.close()
         assert child.stderr.read() == b""
-        assert child.wait(60) == 0
+        assert child.wait(60) == 141
 
 
 def test_trace_gives_one_row_a_hop_and_the_pitch(good: Path) -> None:
