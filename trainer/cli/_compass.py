@@ -13,6 +13,7 @@ from trainer.places import places
 if TYPE_CHECKING:
     from trainer.live.wish import Wish
     from trainer.score.model import Score
+    from trainer.score.naming import Names
 
 BELIEVED_DAYS = 7
 """A compass of a week ago says something still; a changing voice's may not, so its day is told (our own)."""
@@ -30,8 +31,12 @@ def offered(args: argparse.Namespace, wish: Wish) -> Wish:
     notes = [note.pitch.midi for note in wish.score.lines[wish.line_index].notes]
     if compass is None or not notes:
         return wish
+    from trainer.cli._options import names_from
+    from trainer.score.naming import lettered
     from trainer.score.pitch import spelled_midi
     from trainer.singable.fit import fit, outside
+
+    names = names_from(args)
 
     line, reach = (min(notes), max(notes)), (compass.lowest, compass.highest)
     if outside(line, reach, 12 * wish.octaves) == 0:
@@ -39,26 +44,28 @@ def offered(args: argparse.Namespace, wish: Wish) -> Wish:
     asked = args.own_octave is not None
     place = fit(line, reach)
     if place.semitones == 0 and not asked and place.octaves != wish.octaves:
-        return replace(wish, octaves=place.octaves, notice=_octave_words(place.octaves, compass))
+        return replace(wish, octaves=place.octaves, notice=_octave_words(place.octaves, compass, names))
     fifths = wish.score.keys[0][1].fifths if wish.score.keys else 0
-    here = [str(spelled_midi(midi + 12 * wish.octaves, fifths=fifths)) for midi in line]
-    told = f"Your line goes from {here[0]} to {here[1]}, your voice {compass_words(compass)}."
+    here = [lettered(spelled_midi(midi + 12 * wish.octaves, fifths=fifths), names) for midi in line]
+    told = f"Your line goes from {here[0]} to {here[1]}, your voice {compass_words(compass, names)}."
     if place.outside >= outside(line, reach, 12 * wish.octaves):
         narrow = f"heldline library --compass {span_words(compass)} lists lines within it."
         return replace(wish, notice=_joined(wish.notice, told, narrow))
     octave = f" and --own-octave {place.octaves}" if place.octaves != wish.octaves else ""
-    way = way_words(wish.score, place.semitones)
+    way = way_words(wish.score, place.semitones, names)
     fits = "it fits" if place.outside == 0 else f"{place.outside} semitones of it lie outside"
     return replace(wish, notice=_joined(wish.notice, f"{told} With {way}{octave} {fits}."))
 
 
-def compass_words(compass: DaysCompass) -> str:
+def compass_words(compass: DaysCompass, names: Names) -> str:
     """As in "today from A2 to E4"."""
+    from trainer.score.naming import lettered
     from trainer.score.pitch import spelled_midi
 
     days = (date.today() - compass.day).days
     when = {0: "today", 1: "yesterday"}.get(days, f"{days} days ago")
-    return f"{when} from {spelled_midi(compass.lowest)} to {spelled_midi(compass.highest)}"
+    lowest, highest = (lettered(spelled_midi(midi), names) for midi in (compass.lowest, compass.highest))
+    return f"{when} from {lowest} to {highest}"
 
 
 def span_words(compass: DaysCompass | None) -> str:
@@ -68,27 +75,27 @@ def span_words(compass: DaysCompass | None) -> str:
     return "" if compass is None else f"{spelled_midi(compass.lowest)}-{spelled_midi(compass.highest)}"
 
 
-def _octave_words(octaves: int, compass: DaysCompass) -> str:
+def _octave_words(octaves: int, compass: DaysCompass, names: Names) -> str:
     from trainer.cli._octave import WHERE
 
     where = WHERE.get(octaves, "as written")
     return (
-        f"Your first note is given {where}, where the line fits your voice ({compass_words(compass)}); "
+        f"Your first note is given {where}, where the line fits your voice ({compass_words(compass, names)}); "
         "--own-octave says otherwise."
     )
 
 
-def way_words(score: Score, semitones: int) -> str:
+def way_words(score: Score, semitones: int, names: Names) -> str:
     """The option that moves the piece from what is written to there, with the key in which it is then."""
     from trainer.score.moved import key_words, moved, semitones_moved
 
     total = semitones_moved(score) + semitones
     option = f"--up {total}" if total >= 0 else f"--down {-total}"
     try:
-        key = key_words(moved(score, total))
+        key = key_words(moved(score, total), names)
     except ValueError:
         return option
-    here = key_words(score)
+    here = key_words(score, names)
     return f"{option} (in {key} instead of {here})" if key and key != here else option
 
 

@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from trainer.places import Places
     from trainer.practice.settings import Settings
     from trainer.score.model import Score
+    from trainer.score.naming import Names
     from trainer.singable.weights import Weights
 
 HUNG_UP = 129
@@ -258,7 +259,7 @@ def run_session(
     make: Callable[[Face], Session],
     *,
     keys: Mapping[str, str] | None = None,
-    in_lines: Callable[[Callable[[str], None]], Face] | None = None,
+    in_lines: Callable[[Callable[[str], None], Names], Face] | None = None,
 ) -> Came:
     """A session under the face that fits where it is shown; Ctrl-C ends its take, a second one leaves.
 
@@ -281,7 +282,7 @@ def run_session(
     if not drawn(args):
         said = _nowhere if args.json or args.quiet else say
         typed = None if keys is None else TypedLines(stdin_as_it_comes, keys)
-        session = make(Lines(said, names, typed) if in_lines is None else in_lines(said))
+        session = make(Lines(said, names, typed) if in_lines is None else in_lines(said, names))
         with interrupts(session.interrupt):
             return session.run()
     from trainer.ui.screen import Screen

@@ -218,6 +218,7 @@ def _says_of_compass(args: argparse.Namespace, score: Score, line: int) -> str:
     """What to do where the line lies outside what the section sings; "" where it lies well."""
     from trainer.cli._compass import way_words
     from trainer.cli.singable import compass_said
+    from trainer.score.naming import lettered
     from trainer.singable.compass import COMPASSES
     from trainer.singable.fit import FARTHEST_SEMITONES, outside
 
@@ -230,12 +231,14 @@ def _says_of_compass(args: argparse.Namespace, score: Score, line: int) -> str:
     sung, reach = (notes[0].pitch.midi, notes[-1].pitch.midi), (compass.lowest, compass.highest)
     if outside(sung, reach) <= ALLOWED_OUTSIDE:
         return ""
-    told = f"The {name} goes from {notes[0].pitch} to {notes[-1].pitch}, outside what this section sings"
+    names = _options.names_from(args)
+    lowest, highest = (lettered(note.pitch, names) for note in (notes[0], notes[-1]))
+    told = f"The {name} goes from {lowest} to {highest}, outside what this section sings"
     ways = sorted(range(-FARTHEST_SEMITONES, FARTHEST_SEMITONES + 1), key=abs)
     way = next((one for one in ways if outside(sung, reach, one) == 0), None)
     if way is None:
         return f"{told}, and no key near brings it in: choose another score, or sing it in another octave."
-    return f"{told}: {way_words(score, way)} brings it in."
+    return f"{told}: {way_words(score, way, names)} brings it in."
 
 
 def _checked(args: argparse.Namespace, book: Book, last: Rehearsal | None) -> list[tuple[int, str]]:

@@ -18,6 +18,7 @@ from trainer.practice.take import Performance
 from trainer.reports.look import Look, look_of
 from trainer.reports.stored import Summaries
 from trainer.score.model import Score
+from trainer.score.naming import LETTERS, Names
 
 NOTHING_HEARD = 5
 
@@ -68,12 +69,12 @@ def tell_kept(args: argparse.Namespace, number: int | None) -> None:
         tell(f"kept as take {number}; see it again with heldline review")
 
 
-def said_of(score: Score) -> dict[str, str]:
+def said_of(score: Score, names: Names) -> dict[str, str]:
     """What is told of a score over every report: its banner where it is not correct, both keys where it was moved."""
     from trainer.cli._banner import banner
     from trainer.score.moved import moved_words
 
-    told = {"moved": moved_words(score), "banner": banner(score)}
+    told = {"moved": moved_words(score, names), "banner": banner(score)}
     return {name: words for name, words in told.items() if words}
 
 
@@ -97,11 +98,11 @@ def show(
     from trainer.reports.stored import judgements_as_text
     from trainer.reports.tuned import advice, chords_as_text, chords_to_json
 
-    said = said_of(score)
     if args.json:
         from trainer.reports.as_json import as_text, group_to_json, to_json
 
         several = len(performance.takes) > 1 or bool(getattr(args, "lines", None))
+        said = said_of(score, LETTERS)
         table = group_to_json(performance) if several else to_json(performance.takes[0])
         for position, take in enumerate(table["takes"] if several else (table,)):
             take["score"] |= said
@@ -115,11 +116,12 @@ def show(
         from trainer.reports.called import performance_called
         from trainer.reports.text import performance_text
 
-        for told in said.values():
+        names = names_from(args)
+        for told in said_of(score, names).values():
             print(f"{performance.takes[0].title}: {told}")
-        called = performance_called(performance, names_from(args))
+        called = performance_called(performance, names)
         print(performance_text(called, look(args), [advice(score, take) for take in performance.takes]))
-        for line in chords_as_text(score, called, look(args)):
+        for line in chords_as_text(score, called, look(args), names):
             print(line)
         for sentence in overruled_as_text(performance, overruled):
             print(f"Overruled: {sentence}")

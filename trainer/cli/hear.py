@@ -92,7 +92,7 @@ def run(args: argparse.Namespace) -> int:
         told = f"{args.output}: {', '.join(names)}, {written.length_s:.1f} s, bar 1 at {written.starts_at_s:g} s"
         print(fitted(told))
         if moved_words(score):
-            print(f"Key: {moved_words(score)}")
+            print(f"Key: {moved_words(score, _options.names_from(args))}")
         print(fitted(SOFTLY))
     before.tell(args)
     return 0

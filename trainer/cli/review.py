@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
@@ -112,12 +113,14 @@ def _place(text: str, option: str) -> tuple[int, Fraction]:
 
 
 def _why(args: argparse.Namespace, performance: Performance) -> int:
+    from trainer.reports.called import take_called
     from trainer.reports.why import why, why_json
 
     bar, beat = _place(args.why, "--why")
     if args.json:
         return _print_json(why_json(performance, bar, beat))
-    told = [(take.voice, why(take, bar, beat)) for take in performance.takes]
+    names = _options.names_from(args)
+    told = [(take.voice, why(take_called(take, names), bar, beat)) for take in performance.takes]
     if all(words is None for _, words in told):
         raise UsageError(f"the take has no bar {bar} beat {float(beat):g}", "--why", "give one of its bars and beats")
     for voice, words in told:
@@ -141,6 +144,7 @@ def _position(args: argparse.Namespace, attempt: Attempt) -> int:
 
 def _beside(args: argparse.Namespace, store: Store, number: int, attempt: Attempt, performance: Performance) -> int:
     from trainer.cli._take import look
+    from trainer.reports.called import take_called
     from trainer.reports.compared import Compared, compared_as_text, compared_to_json
     from trainer.score.sameness import bar_music, matched
     from trainer.takes.recalled import recalled
@@ -158,7 +162,9 @@ def _beside(args: argparse.Namespace, store: Store, number: int, attempt: Attemp
     compared = Compared(args.beside, theirs, number, performance.takes[position], places)
     if args.json:
         return _print_json(compared_to_json(compared))
-    print(compared_as_text(compared, look(args)))
+    names = _options.names_from(args)
+    called = replace(compared, first=take_called(theirs, names), second=take_called(compared.second, names))
+    print(compared_as_text(called, look(args)))
     return 0
 
 

@@ -101,7 +101,7 @@ def run(args: argparse.Namespace) -> int:
     told, before = [], _before.Before()
     for score in scores:
         if moved_words(score) and not args.json and not args.quiet:
-            print(f"{score.title}: {moved_words(score)}", flush=True)
+            print(f"{score.title}: {moved_words(score, _options.names_from(args))}", flush=True)
         for one, length_s, starts_at_s, lufs in _written(args, score, settings, place, ending, single, before):
             if not args.json and not args.quiet:
                 told_of = f"{one.path}: {one.track.title}, {length_s:.1f} s, bar 1 at {starts_at_s:g} s"

@@ -96,7 +96,7 @@ def tuned(args: argparse.Namespace, wish: Wish) -> Wish:
     chords = _chords(args, score, wish.line_index)
     muted = _muted(args, score, wish.line_index)
     desk = replace(wish.desk, muted=muted) if muted is not None else wish.desk
-    return replace(wish, score=chords, desk=desk, bars=None, course=TuneCourse(chords))
+    return replace(wish, score=chords, desk=desk, bars=None, course=TuneCourse(chords, _options.names_from(args)))
 
 
 def _without_a_microphone(args: argparse.Namespace) -> int:
@@ -170,6 +170,7 @@ def _muted(args: argparse.Namespace, score: Score, line: int) -> frozenset[int] 
 def _list(args: argparse.Namespace, score: Score, found: list[Place]) -> int:
     from trainer.reports.wording import beat_words
     from trainer.score.moved import moved_words
+    from trainer.tuning.places import says_called
 
     if args.json:
         from trainer.reports.as_json import as_text
@@ -182,10 +183,11 @@ def _list(args: argparse.Namespace, score: Score, found: list[Place]) -> int:
         ]
         print(as_text({"schema": "heldline.chords/1", "chords": rows}))
         return 0
+    names = _options.names_from(args)
     if moved_words(score):
-        print(f"Key: {moved_words(score)}")
+        print(f"Key: {moved_words(score, names)}")
     for one in found:
-        print(f"{one.bar_words} beat {beat_words(one.beat)}: {one.says}")
+        print(f"{one.bar_words} beat {beat_words(one.beat)}: {says_called(one.says, names)}")
     return 0
 
 
@@ -222,7 +224,7 @@ def _sounded(args: argparse.Namespace, chords: Score, line: int) -> int:
             f"{args.output}: {written.length_s:.1f} s; sing beside it, then --input YOURS --starts-at {written.starts_at_s:g}"
         )
         if moved_words(chords):
-            print(f"Key: {moved_words(chords)}")
+            print(f"Key: {moved_words(chords, _options.names_from(args))}")
         print(fitted(SOFTLY))
     before.tell(args)
     return 0

@@ -168,7 +168,7 @@ def _told(args: argparse.Namespace, today: DaysCompass, before: DaysCompass | No
     if inside[0] < inside[1]:
         told.append(f"At ease from about {_name(args, inside[0])} to {_name(args, inside[1])}, a tone inside.")
     if before is not None:
-        told.append(f"Before: {compass_words(before)}.")
+        told.append(f"Before: {compass_words(before, _options.names_from(args))}.")
     told += ["A line that lies outside is offered in your octave or in another key, and both keys are said.", CAUTION]
     _print(args, *told)
     return 0

@@ -20,6 +20,7 @@ from trainer.practice.take import Performance, Take
 from trainer.reports.tuned import worst_chord
 from trainer.reports.wording import begun
 from trainer.score.model import Score
+from trainer.score.naming import Names
 from trainer.score.time import Bars
 
 AGAIN, ASK = "again", "ask"
@@ -157,10 +158,12 @@ class TuneCourse(Steps):
     Parameters
     ----------
     chords : Score
+    names : Names
+        How notes are called.
     """
 
-    def __init__(self, chords: Score) -> None:
-        self._chords = chords
+    def __init__(self, chords: Score, names: Names) -> None:
+        self._chords, self._names = chords, names
 
     def begin(self, choices: Choices) -> Turn:
         """As it stands."""
@@ -168,7 +171,7 @@ class TuneCourse(Steps):
 
     def after(self, performance: Performance, choices: Choices) -> Turn:
         """Which chord to listen to next time."""
-        worst = worst_chord(performance.takes[0], self._chords)
+        worst = worst_chord(performance.takes[0], self._chords, self._names)
         return Turn(choices, f"{worst[:1].upper()}{worst[1:]}." if worst else "", ASK)
 
     def jump(self, way: int, choices: Choices) -> Turn:

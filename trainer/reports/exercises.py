@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import textwrap
 from collections.abc import Sequence
 from typing import Any
@@ -9,7 +10,9 @@ from typing import Any
 from trainer.formats.drill import bar_words
 from trainer.library import Exercise
 from trainer.score.model import Note, Score
-from trainer.score.naming import WITH_OCTAVES, Names, called, counted_from
+from trainer.score.moved import key_words
+from trainer.score.naming import WITH_OCTAVES, Names, called, counted_from, lettered
+from trainer.score.pitch import Pitch
 
 LIST_SCHEMA = "heldline.library/1"
 SCORE_SCHEMA = "heldline.score/1"
@@ -97,7 +100,7 @@ def score_as_text(score: Score, names: Names, *, width: int = 80) -> str:
     """
     bars = score.bars()
     head = [score.title, f"{score.meters[0][1]}, {float(score.tempo.points[0][1]):g} quarters a minute"]
-    head += [f"{name}: {value}" for name, value in score.facts if value]
+    head += [f"{name}: {_fact(score, name, value, names)}" for name, value in score.facts if value]
     voices = score.voice_names()
     label = max(len(name) for name in (*voices, "bar")) + 2
     cells = [[str(bar.number) for bar in bars.bars]]
@@ -120,6 +123,16 @@ def score_as_text(score: Score, names: Names, *, width: int = 80) -> str:
     above = [part for line in head for part in textwrap.wrap(line, width, subsequent_indent="  ")]
     below = [part for line in foot for part in textwrap.wrap(line, width)]
     return "\n".join([*above, *lines, "", *below])
+
+
+def _fact(score: Score, name: str, value: str, names: Names) -> str:
+    """What the file says, its letters as *names* have them."""
+    if name == "mode":
+        return key_words(score, names) if " " in value else value
+    if name == "compass":
+        with contextlib.suppress(ValueError):
+            return " ".join(lettered(Pitch.parse(word), names) for word in value.split())
+    return value
 
 
 class _Called:

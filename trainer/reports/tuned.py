@@ -8,17 +8,20 @@ from typing import Any
 
 from trainer.practice.signs import COUNTED_AS_HELD, ORDER, Sign
 from trainer.practice.take import Performance, Take
+from trainer.reports.called import take_called
 from trainer.reports.look import Look
 from trainer.reports.wording import cents_words
 from trainer.score.model import Score
+from trainer.score.naming import Names
 from trainer.tuning.chords import chords_of
 from trainer.tuning.held import HeldChord, held_chords
+from trainer.tuning.places import says_called
 
 HEADING = "Chords"
 INDENT = 10
 
 
-def chords_as_text(score: Score, performance: Performance, look: Look) -> list[str]:
+def chords_as_text(score: Score, performance: Performance, look: Look, names: Names) -> list[str]:
     """A line a chord, the first beside its heading."""
     chords = chords_of(score)
     lines: list[str] = []
@@ -26,7 +29,7 @@ def chords_as_text(score: Score, performance: Performance, look: Look) -> list[s
         if take.status == "nothing heard":
             continue
         for k, one in enumerate(held_chords(take, chords)):
-            lines += _line("" if k else HEADING, f"bar {one.chord.bar}: {chord_words(one)}", look)
+            lines += _line("" if k else HEADING, f"bar {one.chord.bar}: {chord_words(one, names)}", look)
     return lines
 
 
@@ -60,17 +63,17 @@ def _line(heading: str, words: str, look: Look) -> list[str]:
     )
 
 
-def chord_words(one: HeldChord) -> str:
+def chord_words(one: HeldChord, names: Names) -> str:
     """As in "third of G minor, bar 4 of the piece: 12 cents flat, sank by 14 while it was held"."""
-    return f"{one.chord.says}: {', '.join(part for part in (_where(one), _way(one)) if part)}"
+    return f"{says_called(one.chord.says, names)}: {', '.join(part for part in (_where(one), _way(one)) if part)}"
 
 
-def worst_chord(take: Take, score: Score) -> str:
+def worst_chord(take: Take, score: Score, names: Names) -> str:
     """The chord that most wants to be held again, in words; "" where all were held, steadily, or nothing was heard."""
     if take.status == "nothing heard":
         return ""
-    worst = _worst(held_chords(take, chords_of(score)))
-    return "" if worst is None else chord_words(worst)
+    worst = _worst(held_chords(take_called(take, names), chords_of(score)))
+    return "" if worst is None else chord_words(worst, names)
 
 
 def _worst(found: Sequence[HeldChord]) -> HeldChord | None:

@@ -5,11 +5,13 @@ Intervals are named as trade does, a number and its quality; what a score was mo
 
 from __future__ import annotations
 
+import contextlib
 from dataclasses import replace
 
 from trainer.score.change import transpose
 from trainer.score.model import Score
 from trainer.score.modes import MODE_FIFTHS
+from trainer.score.naming import LETTERS, Names, letter
 from trainer.score.pitch import Interval, Pitch, line_of_fifths
 
 MOVED = "moved"
@@ -101,27 +103,30 @@ def semitones_moved(score: Score) -> int:
     return interval_of(words).semitones if words else 0
 
 
-def moved_words(score: Score) -> str:
+def moved_words(score: Score, names: Names = LETTERS) -> str:
     """Both keys, as in "a major third down, in G dorian; written in B dorian"; "" where it was not moved."""
     words = score.fact(MOVED)
     if not words:
         return ""
-    here, there = key_words(score), key_words(as_written(score))
+    here, there = key_words(score, names), key_words(as_written(score), names)
     both = f", in {here}; written in {there}" if here else ""
     return f"{'an' if words[0] in 'ao' else 'a'} {words}{both}"
 
 
-def key_words(score: Score) -> str:
+def key_words(score: Score, names: Names = LETTERS) -> str:
     """The mode with its final, or the key of the signature; "" where the score names neither."""
     mode = score.fact("mode")
     if " " in mode:
-        return mode
+        final, _, kind = mode.partition(" ")
+        with contextlib.suppress(ValueError):  # a word of the file's own stays
+            final = letter(final, names)
+        return f"{final} {kind}"
     if not score.keys:
         return ""
     key = score.keys[0][1]
     place = key.fifths - MODE_FIFTHS.get(key.mode or "major", 0)
-    alter, letter = divmod(place + 1, 7)
+    alter, at = divmod(place + 1, 7)
     if not -2 <= alter <= 2:
         return ""
-    tonic = Pitch("FCGDAEB"[letter], alter, 4)
-    return f"{tonic.step}{tonic.accidental} {key.mode or 'major'}"
+    tonic = Pitch("FCGDAEB"[at], alter, 4)
+    return f"{letter(f'{tonic.step}{tonic.accidental}', names)} {key.mode or 'major'}"

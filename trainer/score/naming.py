@@ -42,6 +42,9 @@ class Names:
         return {"degrees": "degree", "letters": "note", "german": "note"}.get(self.kind, "sol-fa")
 
 
+LETTERS = Names("letters")
+
+
 def called(score: Score, pitch: Pitch, names: Names) -> str:
     """A pitch by its degree, syllable or letter."""
     if names.kind in WITH_OCTAVES:
@@ -64,6 +67,17 @@ def called(score: Score, pitch: Pitch, names: Names) -> str:
 def lettered(pitch: Pitch, names: Names) -> str:
     """A pitch by its letter and octave, in German where *names* are."""
     return _german(pitch) if names.kind == "german" else str(pitch)
+
+
+def letter(name: str, names: Names) -> str:
+    """A letter without its octave, of a chord or a key, as in "F#": Fis in German letters, fa# under ``fixed-do``, else as it is.
+
+    What counts from the tonic has no words for it. Raises ValueError for what is no letter.
+    """
+    pitch = Pitch.parse(f"{name}2")
+    if names.kind == "german":
+        return _german(pitch)
+    return f"{FIXED[STEPS.index(pitch.step)]}{pitch.accidental}" if names.kind == "fixed-do" else name
 
 
 def counted_from(score: Score, names: Names) -> str:

@@ -6,6 +6,7 @@ that is prepared and resolved by step (as ``trainer.rules`` reads it). The same 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -16,6 +17,7 @@ from trainer.rules.piece import FREE, Piece
 from trainer.rules.suspension import ORNAMENTED, RESOLVED
 from trainer.rules.texture import Slice, Tone, joined
 from trainer.score.model import Score
+from trainer.score.naming import Names, letter
 from trainer.score.time import bar_named
 from trainer.singable.part import Part
 
@@ -27,6 +29,9 @@ PERFECT_FIFTH = 7
 
 Moment = tuple[int | None, ...]
 """Index of the note that each line sounds, top line first; None where it rests."""
+
+
+_LETTERS_SAID = re.compile(r"\b(of|to|over) ([A-G](?:#{1,2}|b{1,2})?)(?![\w#])")
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +115,11 @@ def _all(part: Part) -> Iterator[Place]:
         kind = None if chord is None else MEMBERS.get(chord.members.get(tone.letter, 0))
         if chord is not None and kind is not None and _is_perfect(here, chord, tone, kind):
             yield _place(part, kind, tone.on, f"{kind} of {_called(here, chord)}", (here,))
+
+
+def says_called(says: str, names: Names) -> str:
+    """What a place says of itself with its letters as *names* have them: third of Fis minor over A, leading note to H."""
+    return _LETTERS_SAID.sub(lambda said: f"{said[1]} {letter(said[2], names)}", says)
 
 
 def _consonant_chord(here: Slice) -> Chord | None:

@@ -49,8 +49,8 @@ class Lines:
         """Whatever is new since the last time."""
         if state.phase != self._phase:
             self._phase = state.phase
-            if state.phase == "tuning note" and _head(state) != self._head:
-                self._head = _head(state)
+            if state.phase == "tuning note" and _head(state, self._names) != self._head:
+                self._head = _head(state, self._names)
                 for line in self._head:
                     self._say(line)
             for line in _phase_lines(state, self._names):
@@ -122,10 +122,10 @@ def beat_says(beat: BeatVerdict) -> str:
             return beat.sign.value
 
 
-def _head(state: State) -> list[str]:
+def _head(state: State, names: Names) -> list[str]:
     voice = state.score.voice_names()[state.line_index]
     told = [f"{state.score.title}: {voice}, {whole(state.tempo_qpm)} quarters a minute", banner_words(state.score)]
-    told += [f"Key: {words}" for words in (moved_words(state.score),) if words]
+    told += [f"Key: {words}" for words in (moved_words(state.score, names),) if words]
     return [line for line in (*told, f"Delay: {state.delay}" if state.delay else "") if line]
 
 

@@ -20,7 +20,7 @@ from trainer.reports.text import take_text
 from trainer.reports.tuned import advice
 from trainer.reports.wording import bar_words, place_words
 from trainer.score.moved import moved_words
-from trainer.score.naming import Names, counted_from, lettered
+from trainer.score.naming import LETTERS, Names, counted_from, lettered
 from trainer.score.pitch import spelled_midi
 from trainer.ui import parts
 from trainer.ui.lines import beat_says, first_note, waiting_words
@@ -31,7 +31,6 @@ WORDS_FROM_SECONDS = Fraction(3, 5)
 """A picture cannot be read and used within a shorter beat: the estimate, the display and the eye's reaction together take as long."""
 
 BETWEEN = 2
-SCIENTIFIC = Names("letters")
 KEYS = {
     "tuning note": (("space", "begin"), ("?", "keys"), ("q", "quit")),
     "look-through": (
@@ -171,7 +170,7 @@ def _body(state: State, look: Look, height: int, names: Names) -> list[str]:
         known = parts.ALL_KEYS if state.lines else [key for key, _ in ALL_KEYS]
         return [f"{key:<8}{says}"[: look.width] for key, says in ALL_KEYS if key in known]
     if state.lines:
-        return parts.parts_body(state, look, height - 6)
+        return parts.parts_body(state, look, height - 6, names)
     if state.phase == "done" and state.performance is not None:
         return _done(state, look, names)
     lines = _tuning(state, look, names)
@@ -191,7 +190,7 @@ def _tuning(state: State, look: Look, names: Names) -> list[str]:
     }.get(state.phase)
     if told is None:
         return []
-    moved = moved_words(state.score)
+    moved = moved_words(state.score, names)
     lines = [*textwrap.wrap(told, look.width), *(textwrap.wrap(f"It sounds {moved}.", look.width) if moved else [])]
     return [*lines, ""]
 
@@ -235,7 +234,7 @@ def keys_down(state: State, names: Names) -> str:
     return " ".join(lettered(spelled_midi(midi, fifths=fifths), names) for midi in state.down)
 
 
-def words_now(state: State, names: Names = SCIENTIFIC) -> str:
+def words_now(state: State, names: Names = LETTERS) -> str:
     """What the latest beat was, where beats are long enough to read it; nothing for a held one."""
     if not state.beats or state.phase == "count-in":
         return ""

@@ -23,6 +23,7 @@ from trainer.practice.beside import Beside
 from trainer.practice.signs import Sign
 from trainer.practice.take import Performance
 from trainer.score.model import Score
+from trainer.score.naming import Names
 from trainer.tuning.chords import chords_score
 from trainer.tuning.places import places
 from trainer.voices.drone import drone_midi
@@ -182,7 +183,7 @@ def test_a_session_shows_beats_the_end_or_nothing_until_it_is_asked(shown: str, 
 
 def test_a_course_of_chords_names_the_one_that_most_wants_it() -> None:
     chords = chords_score(resolve("1"), TENOR, places(resolve("1"), TENOR, ("third",)))
-    course = TuneCourse(chords)
+    course = TuneCourse(chords, Names("degrees"))
     assert course.begin(choices()).says.startswith("First the others")
     wrong = judged(chords, TENOR, {2: Sign.OFF})
     beats = tuple(

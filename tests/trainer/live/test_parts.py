@@ -163,7 +163,7 @@ def test_a_microphone_that_vanishes_is_said_and_its_singer_is_not_judged_from_th
         state.warning for state in sung.face.states
     }
     said: list[str] = []
-    lines = PartsLines(said.append)
+    lines = PartsLines(said.append, Names("degrees"))
     for state in sung.face.states:
         lines.show(state)
     (last,) = [line for line in said if line.startswith("Bar 4")]
@@ -212,7 +212,7 @@ def test_the_screen_has_a_row_of_signs_a_voice_and_the_report_comes_first_as_a_w
 
 def test_in_lines_each_bar_is_told_once_it_is_over_for_everybody(both) -> None:
     said: list[str] = []
-    lines = PartsLines(said.append)
+    lines = PartsLines(said.append, Names("degrees"))
     for state in both[0].face.states:
         lines.show(state)
     bars = [line for line in said if line.startswith("Bar ")]

@@ -109,7 +109,7 @@ def test_lines_tell_both_in_every_phase(phase: str) -> None:
     beats = tuple(replace(beat(k, Sign.HELD), printed_bar=str(k // 4 + 21)) for k in range(8))
     state = replace(SINGING, score=numbered(SCORE), phase="tuning note", beats=())
     told: list[str] = []
-    for face in (Lines(told.append, Names("degrees")), PartsLines(told.append)):
+    for face in (Lines(told.append, Names("degrees")), PartsLines(told.append, Names("degrees"))):
         face.show(state)
         face.show(replace(state, phase=phase, beats=beats, lines=(TENOR,), beats_of=(beats,)))
     assert sum(line == "Bar 2 (printed 22): held" for line in told) == 1

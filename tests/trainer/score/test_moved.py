@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from fractions import Fraction
+
 import pytest
 
 from trainer.library import resolve
 from trainer.score.change import cut
-from trainer.score.moved import as_written, interval_of, interval_words, moved, moved_words, semitones_moved
+from trainer.score.model import Key
+from trainer.score.moved import as_written, interval_of, interval_words, key_words, moved, moved_words, semitones_moved
+from trainer.score.naming import Names
 from trainer.score.pitch import Interval
 from trainer.score.sameness import bar_music
 
@@ -27,6 +32,22 @@ def test_both_keys_are_told(semitones, first, words):
     assert str(there.lines[2].notes[0].pitch) == first
     assert moved_words(there) == words
     assert semitones_moved(there) == semitones
+
+
+@pytest.mark.parametrize(
+    ("kind", "words"),
+    [
+        ("german", "a perfect fifth down, in E dorian; written in H dorian"),
+        ("fixed-do", "a perfect fifth down, in mi dorian; written in si dorian"),
+        ("sol-fa", "a perfect fifth down, in E dorian; written in B dorian"),
+    ],
+)
+def test_keys_follow_the_names_of_notes(kind, words):
+    assert moved_words(moved(FERRY, -7), Names(kind)) == words
+    signed = replace(FERRY, facts=(), keys=((Fraction(0), Key(-2, "minor")),))
+    assert key_words(signed, Names("german")) == "G minor"
+    assert key_words(replace(signed, keys=((Fraction(0), Key(-2)),)), Names("german")) == "B major"  # B flat
+    assert key_words(replace(signed, facts=(("mode", "the old one"),)), Names("german")) == "the old one"
 
 
 def test_it_is_the_same_exercise_and_comes_back_to_its_last_letter():
