@@ -72,10 +72,12 @@ def test_most_of_a_line_held_behind_a_canceller_is_a_singer_though_other_voices_
     assert [note.sign.value for note in take.notes] == ["held"] * 5
 
 
-def test_two_notes_that_are_the_singers_alone_are_enough_where_nearly_all_of_a_long_line_is_held() -> None:
-    tenor = "F#3 A3 E4 A3 A3 E4 F#3 A3 A3 F#3"
+def test_one_note_that_is_the_singers_alone_is_enough_where_many_are_held_and_hardly_any_other() -> None:
     doubled = quartet(
-        "B4 F#4 A4 A4 F#4 B4 F#4 F#4 B4 F#4", "B3 C#4 E4 F#4 A3 E4 C#4 A4 A3 C#4", tenor, " ".join(["D3"] * 10)
+        "B4 F#4 A4 A4 F#4 B4 F#4 F#4 B4 F#4",
+        "B3 C#4 E4 F#4 A3 E4 C#4 A4 A3 C#4",
+        "F#3 F#3 E4 A3 A3 E4 F#3 A3 A3 F#3",
+        " ".join(["D3"] * 10),
     )
     sung = as_written(doubled, TENOR)
 
@@ -83,5 +85,7 @@ def test_two_notes_that_are_the_singers_alone_are_enough_where_nearly_all_of_a_l
         return judged(doubled, TENOR, [replace(f, echo_db10=-500) for f in frames(notes, 40.5)]).status
 
     assert told(sung) == "heard"
-    assert told(sung[:8]) == "heard"
-    assert told(sung[:7]) == "nothing heard"
+    assert told(sung[:6]) == "heard"
+    assert told(sung[:5]) == "nothing heard"
+    assert told(sung[1:]) == "nothing heard"  # not one that is the singer's alone
+    assert told([*sung[:6], *(replace(note, midi=note.midi + 1.0) for note in sung[6:])]) == "nothing heard"
