@@ -20,11 +20,14 @@ from fractions import Fraction
 import numpy as np
 from numpy.typing import NDArray
 
-from audio.block import Block
+from audio.block import Block, Samples
+from audio.compiled import Step
 from audio.errors import SignalError
 from audio.units import RATE_HZ
 
 Floats = NDArray[np.float64]
+Piece = tuple[Samples, int, int]
+"""Sound of shape (n,), its first frame, and the frames lost before it, at ``RATE_HZ``."""
 
 HALF_TAPS = 16
 """Lobes of the sinc on each side, at the lower of the two rates. With KAISER_BETA: flat to 0.86 of the band."""
@@ -55,6 +58,11 @@ class Resampler:
     ----------
     channel : str
         The channel taken out of each block.
+
+    Attributes
+    ----------
+    wrong : int
+        How many samples of the last block were no numbers.
     """
 
     def __init__(self, channel: str = "mic1") -> None:
@@ -77,6 +85,7 @@ class Resampler:
         self._next_in: int | None = None  # the input frame that should come next
         self._next_out = 0
         self._lost_out = 0  # said with the next block given
+        self.wrong = 0
 
     def feed(self, block: Block) -> list[Block]:
         """Output that this block makes known, in at most two blocks (before and after a loss).
@@ -88,9 +97,14 @@ class Resampler:
         KeyError
             If the block does not have the channel.
         """
-        sound = np.asarray(block.channel(self.channel), dtype=np.float64)
-        if not np.isfinite(sound).all():
-            sound = np.where(np.isfinite(sound), sound, 0.0)
+        return [self._block(piece) for piece in self.pieces(block)]
+
+    def flush(self) -> list[Block]:
+        """The last output, up to the end of the input, which is taken to be followed by silence."""
+        return [self._block(piece) for piece in self.last_pieces()]
+
+    def pieces(self, block: Block) -> list[Piece]:
+        """As ``feed``, without a block around each piece."""
         self._open(block.rate_hz)
         out = []
         if self._next_in != block.start_frame or block.lost_frames_before:
@@ -98,15 +112,23 @@ class Resampler:
             out += self._drain()
             self._begin(block.start_frame)
             if self._next_in is not None:
-                self._lost_out = max(self._next_out - before - sum(len(b.samples) for b in out), 1)
+                self._lost_out = max(self._next_out - before - sum(len(piece[0]) for piece in out), 1)
         self._next_in = block.end_frame
-        self._held = np.concatenate((self._held, sound))
-        ready = self._held_from + len(self._held) - self._half  # an output needs `half` frames after its own
+        held, sound = len(self._held), block.channel(self.channel)
+        longer = np.empty(held + len(sound))
+        longer[:held] = self._held
+        self.wrong = TAKEN.now(sound, longer[held:])
+        self._held = longer
+        ready = self._held_from + len(longer) - self._half  # an output needs `half` frames after its own
         return out + self._give(-(-ready * RATE_HZ // self._rate_hz))
 
-    def flush(self) -> list[Block]:
-        """The last output, up to the end of the input, which is taken to be followed by silence."""
+    def last_pieces(self) -> list[Piece]:
+        """As ``flush``, without a block around each piece."""
         return self._drain()
+
+    def _block(self, piece: Piece) -> Block:
+        sound, start_frame, lost = piece
+        return Block(sound[:, None], (self.channel,), start_frame, RATE_HZ, lost_frames_before=lost)
 
     def _open(self, rate_hz: int) -> None:
         if self._rate_hz not in (0, rate_hz):
@@ -124,48 +146,58 @@ class Resampler:
         self._held_from = start_frame - self._half
         self._next_out = -(-start_frame * RATE_HZ // self._rate_hz)
 
-    def _drain(self) -> list[Block]:
+    def _drain(self) -> list[Piece]:
         if self._next_in is None:
             return []
         self._held = np.concatenate((self._held, np.zeros(self._half)))
         return self._give(-(-self._next_in * RATE_HZ // self._rate_hz))
 
-    def _give(self, until_out: int) -> list[Block]:
+    def _give(self, until_out: int) -> list[Piece]:
         """Outputs up to ``until_out``, and forget the input that no later output needs."""
         if until_out <= self._next_out:
             return []
-        parts = [
-            self._outputs(begin, min(begin + ROWS_AT_ONCE, until_out))
-            for begin in range(self._next_out, until_out, ROWS_AT_ONCE)
-        ]
-        block = Block(
-            np.concatenate(parts).astype(np.float32)[:, None],
-            (self.channel,),
-            self._next_out,
-            RATE_HZ,
-            lost_frames_before=self._lost_out,
-        )
+        sound = np.empty(until_out - self._next_out, dtype=np.float32)
+        RESAMPLED.now(self._held, self._held_from, self._weights, self._half, self._rate_hz, self._next_out, sound)
+        piece = sound, self._next_out, self._lost_out
         self._lost_out = 0
         self._next_out = until_out
         used = until_out * self._rate_hz // RATE_HZ + 1 - self._half - self._held_from
         used = max(0, min(used, len(self._held)))
         self._held = self._held[used:]
         self._held_from += used
-        return [block]
+        return [piece]
 
-    def _outputs(self, begin: int, end: int) -> Floats:
-        """Output frames begin to end, shape (end - begin,)."""
-        if self._rate_hz == RATE_HZ:
-            return self._held[begin - self._held_from : end - self._held_from]
-        taps, item = self._weights.shape[1], self._held.itemsize
-        at = np.arange(begin, end, dtype=np.int64) * self._rate_hz
-        first = at // RATE_HZ + 1 - self._half - self._held_from
-        if len(self._weights) == 1:  # a whole multiple of RATE_HZ: the windows need not be copied together
-            step = self._rate_hz // RATE_HZ
-            windows: Floats = np.ndarray((len(at), taps), np.float64, self._held, first[0] * item, (step * item, item))
-            products = windows * self._weights
+
+def _taken(sound: Samples, out: Floats) -> int:
+    """*sound* into *out*, 0 for what is no number; how many such there were."""
+    out[:] = sound
+    good = np.isfinite(out)
+    count = len(out) - int(np.count_nonzero(good))
+    if count:
+        out[~good] = 0.0
+    return count
+
+
+def _resampled(
+    held: Floats, held_from: int, weights: Floats, half: int, rate_hz: int, first_out: int, out: Samples
+) -> None:
+    """Output frames from *first_out* on into *out*."""
+    for begin in range(0, len(out), ROWS_AT_ONCE):
+        piece = out[begin : begin + ROWS_AT_ONCE]
+        at = np.arange(first_out + begin, first_out + begin + len(piece), dtype=np.int64) * rate_hz
+        first = at // RATE_HZ + 1 - half - held_from
+        taps, item = weights.shape[1], held.itemsize
+        if rate_hz == RATE_HZ:
+            piece[:] = held[first[0] - 1 : first[0] - 1 + len(piece)]
+        elif len(weights) == 1:  # a whole multiple of RATE_HZ: the windows need not be copied together
+            step = rate_hz // RATE_HZ
+            windows: Floats = np.ndarray((len(at), taps), np.float64, held, first[0] * item, (step * item, item))
+            piece[:] = (windows * weights).sum(axis=1)
         else:
-            windows = np.ndarray((len(self._held) - taps + 1, taps), np.float64, self._held, 0, (item, item))
-            products = windows[first] * self._weights[at % RATE_HZ // math.gcd(self._rate_hz, RATE_HZ)]
-        summed: Floats = products.sum(axis=1)
-        return summed
+            windows = np.ndarray((len(held) - taps + 1, taps), np.float64, held, 0, (item, item))
+            products = windows[first] * weights[at % RATE_HZ // math.gcd(rate_hz, RATE_HZ)]
+            piece[:] = products.sum(axis=1)
+
+
+TAKEN = Step(_taken, "audio.compiled", "taken")
+RESAMPLED = Step(_resampled, "audio.compiled", "resampled")

@@ -27,14 +27,27 @@ class Compass:
     ----------
     states : int
         Size of the grid.
+
+    Attributes
+    ----------
+    lean : float64 array, shape (states,)
+        Changed in place, and so is the middle.
+    middle : float64 array, shape (1,)
+        A state, or -1 before anything was clear.
     """
 
     def __init__(self, states: int) -> None:
-        self._places = np.arange(states, dtype=np.float64)
-        self._middle: float | None = None
-        self.lean = np.zeros(states)
+        self.lean, self.middle = np.zeros(states), np.array([-1.0])
+
+    @classmethod
+    def of(cls, lean: Floats, middle: Floats) -> Compass:
+        """The one that these belong to."""
+        compass = cls.__new__(cls)
+        compass.lean, compass.middle = lean, middle
+        return compass
 
     def heard(self, state: int) -> None:
         """A hop in which a voice was clear."""
-        self._middle = float(state) if self._middle is None else self._middle + FOLLOW * (state - self._middle)
-        self.lean = LEAN * np.maximum(np.abs(self._places - self._middle) - FREE_STATES, 0.0)
+        middle = float(self.middle[0])
+        self.middle[0] = middle = middle + FOLLOW * (state - middle) if middle >= 0.0 else float(state)
+        self.lean[:] = LEAN * np.maximum(np.abs(np.arange(len(self.lean)) - middle) - FREE_STATES, 0.0)

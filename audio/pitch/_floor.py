@@ -22,6 +22,7 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
+Counts = NDArray[np.int64]
 
 HALF_BINS = 14  # 164 Hz to each side: one harmonic of a bass in each direction
 ROOT_OF_NOISE = 0.675  # (mean of power**0.25)**4 / mean of power, for noise: gamma(5/4)**4
@@ -38,6 +39,9 @@ LARGEST_SHADOW = 1.0 / 700.0  # within the line itself: its top stays below wher
 LEAST_SHADOW = 3e-7  # far away: the resampler lets images of a tone through at -70 dB
 LINE_EDGE = 1.5  # in lines
 
+UP, DOWN = math.exp(STEP * QUANTILE), math.exp(-STEP * (1.0 - QUANTILE))  # the level's steps
+QUICK_UP, QUICK_DOWN = math.exp(STEP * QUICK * QUANTILE), math.exp(-STEP * QUICK * (1.0 - QUANTILE))
+
 
 class Floor:
     """The noise under one stream.
@@ -46,13 +50,26 @@ class Floor:
     ----------
     lines_a_bin : float
         Distance of two bins, in units of 1 / the length of the Hann window that they were taken with.
+    bins : int
+
+    Attributes
+    ----------
+    spread : float64 array, shape (2 * bins - 1,)
+    level : float64 array, shape (bins,)
+        The level so far, changed in place.
+    counts : int64 array, shape (2,)
+        Hops since the first sound, while it begins, and steps since then; changed in place.
     """
 
-    def __init__(self, lines_a_bin: float) -> None:
-        self._lines_a_bin = lines_a_bin
-        self._level: Floats | None = None
-        self._heard = 0  # hops since the first sound, while it begins
-        self._steps = 0
+    def __init__(self, lines_a_bin: float, bins: int) -> None:
+        self.spread, self.level, self.counts = _spread(bins, lines_a_bin), np.zeros(bins), np.zeros(2, dtype=np.int64)
+
+    @classmethod
+    def of(cls, spread: Floats, level: Floats, counts: Counts) -> Floor:
+        """The one that these belong to."""
+        floor = cls.__new__(cls)
+        floor.spread, floor.level, floor.counts = spread, level, counts
+        return floor
 
     def under(self, power: Floats, first_hop: int, sounds: Bools) -> Floats:
         """Power of the noise, shape (hops, bins), under these spectra.
@@ -68,27 +85,28 @@ class Floor:
         now = mean_around(np.sqrt(np.sqrt(power)), HALF_BINS) ** 2
         now = now**2 / ROOT_OF_NOISE
         out = np.empty_like(now)
-        level = np.zeros(power.shape[1]) if self._level is None else self._level
+        level = self.level
+        begun, steps = self.counts.tolist()
         for hop, heard in enumerate(sounds.tolist()):
-            if self._heard < HOPS_TO_BEGIN:
+            if begun < HOPS_TO_BEGIN:
                 # digital silence counts for nothing, but there must be something to divide by
                 own = now[hop] * (LEAST_OF_FRAME if float((power[hop] / now[hop]).max()) > TONE else 1.0)
-                level = own if self._heard == 0 else level + (own - level) / (self._heard + 1)
-                self._heard += heard or self._heard > 0
+                level = own if begun == 0 else level + (own - level) / (begun + 1)
+                begun += heard or begun > 0
             elif (first_hop + hop) % HOPS_A_STEP == 0:
-                step = STEP * (QUICK if self._steps < QUICK_STEPS else 1.0)
-                self._steps += 1
-                lower = np.maximum(level * math.exp(-step * (1.0 - QUANTILE)), now[hop])
-                level = np.where(now[hop] > level, level * math.exp(step * QUANTILE), lower)
+                down, up = (QUICK_DOWN, QUICK_UP) if steps < QUICK_STEPS else (DOWN, UP)
+                steps += 1
+                level = np.where(now[hop] > level, level * up, np.maximum(level * down, now[hop]))
             out[hop] = level
-        self._level = level
+        self.level[:] = level
+        self.counts[:] = begun, steps
         return np.maximum(np.maximum(out, LEAST_OF_FRAME * now), self._shadow(power))
 
     def _shadow(self, power: Floats) -> Floats:
         """What the window spreads from each hop's strongest bin, shape (hops, bins)."""
         hops, bins = power.shape
         strongest = power.argmax(axis=1)
-        spread = _spread(bins, self._lines_a_bin).take((bins - 1 - strongest)[:, None] + np.arange(bins))
+        spread = self.spread.take((bins - 1 - strongest)[:, None] + np.arange(bins))
         shadow: Floats = spread * power[np.arange(hops), strongest][:, None]
         return shadow
 

@@ -11,6 +11,8 @@ from numpy.typing import NDArray
 
 from audio.units import hz_to_c100
 
+Integers = NDArray[np.int64]
+
 SILENCE_DB10 = -1200
 
 
@@ -27,30 +29,41 @@ class Dying:
     OTHER_NOTE_C100 = 8_000
 
     def __init__(self) -> None:
-        self._past = [(SILENCE_DB10, 0)] * (4 * self.HOPS)  # level and pitch
-        self._lowest: int | None = None  # while dying
-        self._pitch = 0
+        # level and pitch of each hop, the oldest first; whether it is dying, at which lowest level, at which pitch
+        self.past = np.tile(np.array([SILENCE_DB10, 0], dtype=np.int64), (4 * self.HOPS, 1))
+        self.now = np.zeros(3, dtype=np.int64)
+
+    @classmethod
+    def of(cls, past: Integers, now: Integers) -> Dying:
+        """The one that these belong to; both are changed in place."""
+        dying = cls.__new__(cls)
+        dying.past, dying.now = past, now
+        return dying
 
     def hops(self, levels: list[int], pitches: list[int], voiced: list[bool]) -> NDArray[np.bool_]:
         """Whether each hop is no more than a room: levels in tenths of a dBFS, pitches in c100."""
         out = np.zeros(len(levels), dtype=np.bool_)
+        past = self.past.tolist()
+        dying, lowest, last_pitch = self.now.tolist()
         for hop, (level, pitch, is_voiced) in enumerate(zip(levels, pitches, voiced, strict=True)):
-            if self._lowest is None:
-                if is_voiced and self._begins(level, pitch):
-                    self._lowest, self._pitch = level, pitch
+            if not dying:
+                if is_voiced and self._begins(past, level, pitch):
+                    dying, lowest, last_pitch = 1, level, pitch
             else:
-                self._lowest = min(self._lowest, level)
-                held = self._past[0][0] - level < self.HELD_DB10
-                again = level >= self._lowest + self.RISE_DB10
-                if held or again or abs(pitch - self._pitch) > self.OTHER_NOTE_C100:
-                    self._lowest = None
-            out[hop] = self._lowest is not None
-            self._past.append((level, pitch))
-            del self._past[0]
+                lowest = min(lowest, level)
+                held = past[0][0] - level < self.HELD_DB10
+                again = level >= lowest + self.RISE_DB10
+                if held or again or abs(pitch - last_pitch) > self.OTHER_NOTE_C100:
+                    dying = 0
+            out[hop] = dying
+            past.append([level, pitch])
+            del past[0]
+        self.past[:] = past
+        self.now[:] = dying, lowest, last_pitch
         return out
 
-    def _begins(self, level: int, pitch: int) -> bool:
-        (first, first_pitch), (second, _), (third, _) = (self._past[-n * self.HOPS] for n in (3, 2, 1))
+    def _begins(self, past: list[list[int]], level: int, pitch: int) -> bool:
+        (first, first_pitch), (second, _), (third, _) = (past[-n * self.HOPS] for n in (3, 2, 1))
         falls = (first - second, second - third, third - level)
         return (
             min(falls) >= self.LEAST_STEP_DB10
@@ -70,27 +83,32 @@ class Hum:
     MULTIPLES_C100 = tuple(sorted({hz_to_c100(mains * n) for mains in (50, 60) for n in range(1, 9)}))
 
     def __init__(self) -> None:
-        self._sung = False  # anything else voiced, ever
-        self._run = 0
-        self._last = (SILENCE_DB10, 0)
+        # whether anything else was voiced, ever; hops of hum on end; level and pitch of the last hop
+        self.now = np.array([0, 0, SILENCE_DB10, 0], dtype=np.int64)
+
+    @classmethod
+    def of(cls, now: Integers) -> Hum:
+        """The one that this belongs to; it is changed in place."""
+        hum = cls.__new__(cls)
+        hum.now = now
+        return hum
 
     def hops(self, levels: list[int], pitches: list[int], voiced: list[bool]) -> NDArray[np.bool_]:
         """Whether each hop is no more than a hum: levels in tenths of a dBFS, pitches in c100."""
         out = np.zeros(len(levels), dtype=np.bool_)
+        sung, run, last_level, last_pitch = self.now.tolist()
         for hop, (level, pitch, is_voiced) in enumerate(zip(levels, pitches, voiced, strict=True)):
+            steady = abs(level - last_level) <= self.STEADY_DB10 and abs(pitch - last_pitch) <= self.STEADY_C100
             if not is_voiced:
-                self._run = 0
-            elif self._like_mains(level, pitch):
-                self._run += 1
+                run = 0
+            elif self._like_mains(level, pitch) and (steady or not run):
+                run += 1
             else:
-                self._run, self._sung = 0, True
-            out[hop] = self._run > 0 and not self._sung
-            self._last = (level, pitch)
+                run, sung = 0, 1
+            out[hop] = run > 0 and not sung
+            last_level, last_pitch = level, pitch
+        self.now[:] = sung, run, last_level, last_pitch
         return out
 
     def _like_mains(self, level: int, pitch: int) -> bool:
-        if level > self.LOUDEST_DB10 or min(abs(pitch - m) for m in self.MULTIPLES_C100) > self.NEAR_C100:
-            return False
-        if not self._run:
-            return True
-        return abs(level - self._last[0]) <= self.STEADY_DB10 and abs(pitch - self._last[1]) <= self.STEADY_C100
+        return level <= self.LOUDEST_DB10 and min(abs(pitch - m) for m in self.MULTIPLES_C100) <= self.NEAR_C100

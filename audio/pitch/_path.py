@@ -12,10 +12,11 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from audio.compiled import Step
 from audio.pitch._compass import Compass
 
 Floats = NDArray[np.float64]
-States = NDArray[np.intp]
+States = NDArray[np.int64]
 
 LAG_HOPS = 4
 REACH = 2  # states of a step: 8000 cents/s
@@ -40,18 +41,18 @@ class Path:
     """
 
     def __init__(self, states: int, soonest: int = 0) -> None:
-        # where in a row of scores each state may come from
-        self._ways = np.arange(2 * REACH + 1)[:, None] + np.arange(states)
+        self._soonest = soonest
         # scores of the last hop, their best at 0, with REACH states of no hope at both ends
         self._scores = np.full(states + 2 * REACH, -np.inf)
         self._scores[REACH:-REACH] = 0.0
-        self._best = 0
-        # by each of the last hops, oldest first, the state before each of its own
-        self._came = [np.arange(states)] * LAG_HOPS
+        # of the last hops, the newest in row (hops so far - 1) % LAG_HOPS: the state before each of its own, and its strengths
+        self._came = np.tile(np.arange(states), (LAG_HOPS, 1))
+        self._recent = np.zeros((LAG_HOPS, states))
         self._compass = Compass(states)
-        self._soonest = soonest
-        self._waiting: list[int] = []  # states of the hops not yet given, -1 where not decided
-        self._recent = np.zeros((0, states))  # strengths of the last hops
+        self._now = np.zeros(3, dtype=np.int64)  # the best state, hops so far, hops that wait
+        self._waiting = np.zeros(
+            LAG_HOPS + 1, dtype=np.int64
+        )  # states of those, the oldest first, -1 where not decided
 
     def step(self, strengths: Floats) -> States:
         """States decided by these hops, shape (decided,), the oldest first.
@@ -60,60 +61,78 @@ class Path:
         ----------
         strengths : float64 array, shape (hops, states)
         """
-        seen = []  # by each hop, of itself and of each hop before it
-        sure = []
-        for strength in strengths:
-            state = self._hop(strength)
-            states = [state]
-            for came in reversed(self._came):
-                state = int(came[state])
-                states.append(state)
-            seen.append(states)
-            sure.append(_margin(self._scores[REACH:-REACH], self._best))
-        strong = np.concatenate((self._recent, strengths))
-        offset = len(self._recent)
-        self._recent = strong[-LAG_HOPS:].copy()
-        return self._given(seen, sure, strong, offset)
-
-    def _hop(self, strength: Floats) -> int:
-        """The best state after one more hop."""
-        near = self._scores.take(self._ways) - _STEP_COST
-        way = near.max(axis=0)
-        came = near.argmax(axis=0) + self._ways[0] - REACH
-        # scores are held with their best at 0, so a jump from the best is -JUMP
-        self._came = [*self._came[1:], np.where(way < -JUMP, self._best, came)]
-        way = np.maximum(way, -JUMP)
-        way += strength - self._compass.lean
-        self._best = int(way.argmax())
-        if strength[self._best] > SURE_STRENGTH:
-            self._compass.heard(self._best)
-        np.subtract(way, way[self._best], out=self._scores[REACH:-REACH])
-        return self._best
-
-    def _given(self, seen: list[list[int]], sure: list[float], strong: Floats, offset: int) -> States:
-        out = []
-        for hop, states in enumerate(seen):
-            self._waiting.append(-1)
-            for back in range(min(len(self._waiting), LAG_HOPS + 1)):
-                state = states[back]
-                if self._waiting[-1 - back] >= 0:
-                    continue
-                at_once = sure[hop] >= SURE_MARGIN and state >= self._soonest
-                if back == LAG_HOPS or (at_once and strong[offset + hop - back, state] > SURE_STRENGTH):
-                    self._waiting[-1 - back] = state
-            while self._waiting and self._waiting[0] >= 0:
-                out.append(self._waiting.pop(0))
-        return np.array(out, dtype=np.intp)
+        decided = np.empty(len(strengths) + LAG_HOPS, dtype=np.int64)
+        count = WAY.now(
+            strengths,
+            self._scores,
+            self._came,
+            self._recent,
+            self._compass.lean,
+            self._compass.middle,
+            self._now,
+            self._waiting,
+            self._soonest,
+            decided,
+        )
+        return decided[:count]
 
     def finish(self) -> States:
         """The states still waiting, along the best way where they were not decided."""
-        state = self._best
+        state, hops, count = self._now.tolist()
         out: list[int] = []
-        for decided, came in zip(reversed(self._waiting), reversed(self._came), strict=False):
+        for back, decided in enumerate(self._waiting[:count][::-1].tolist()):
             out.append(decided if decided >= 0 else state)
-            state = int(came[state])
-        self._waiting = []
-        return np.array(out[::-1], dtype=np.intp)
+            state = int(self._came[(hops - 1 - back) % LAG_HOPS, state])
+        self._now[2] = 0
+        return np.array(out[::-1], dtype=np.int64)
+
+
+def _way(
+    strengths: Floats,
+    scores: Floats,
+    came: States,
+    recent: Floats,
+    lean: Floats,
+    middle: Floats,
+    now: States,
+    waiting: States,
+    soonest: int,
+    decided: States,
+) -> int:
+    """How many states these hops decide, into ``decided``; what else is an array is the ``Path``'s and its compass's, changed in place."""
+    compass = Compass.of(lean, middle)
+    ways = np.arange(2 * REACH + 1)[:, None] + np.arange(len(lean))  # where in a row of scores each state may come from
+    out: list[int] = []
+    waits = waiting[: now[2]].tolist()
+    for strength in strengths:
+        row = int(now[1]) % LAG_HOPS
+        now[1] += 1
+        near = scores.take(ways) - _STEP_COST
+        way = near.max(axis=0)
+        # scores are held with their best at 0, so a jump from the best is -JUMP
+        came[row] = np.where(way < -JUMP, now[0], near.argmax(axis=0) + ways[0] - REACH)
+        recent[row] = strength
+        way = np.maximum(way, -JUMP)
+        way += strength - lean
+        best = int(way.argmax())
+        if strength[best] > SURE_STRENGTH:
+            compass.heard(best)
+        np.subtract(way, way[best], out=scores[REACH:-REACH])
+        now[0] = best
+        at_once = _margin(scores[REACH:-REACH], best) >= SURE_MARGIN
+        waits.append(-1)
+        state = best
+        for back in range(len(waits)):
+            at = (row - back) % LAG_HOPS
+            clear = at_once and state >= soonest and recent[at, state] > SURE_STRENGTH
+            if waits[-1 - back] < 0 and (back == LAG_HOPS or clear):
+                waits[-1 - back] = state
+            state = int(came[at, state])
+        while waits and waits[0] >= 0:
+            out.append(waits.pop(0))
+    waiting[: len(waits)], waiting[len(waits) :], now[2] = waits, -1, len(waits)
+    decided[: len(out)] = out
+    return len(out)
 
 
 def _margin(scores: Floats, best: int) -> float:
@@ -121,3 +140,6 @@ def _margin(scores: Floats, best: int) -> float:
     below, above = scores[: max(best - RIVAL_STATES, 0)], scores[best + RIVAL_STATES + 1 :]
     rivals = [float(part.max()) for part in (below, above) if len(part)]
     return -max(rivals) if rivals else 0.0
+
+
+WAY = Step(_way, "audio.pitch.compiled", "way")

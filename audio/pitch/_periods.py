@@ -11,37 +11,56 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from audio.compiled import Step
 from audio.units import RATE_HZ
 
 Floats = NDArray[np.float64]
-Rows = NDArray[np.intp]
+Rows = NDArray[np.int64]
 
 PERIODS = (4, 5, 6, 8, 10, 12, 16, 20, 24, 30, 40)  # divisors of each of POINTS
 POINTS = (240, 480, 720)
 LEAST_POINTS_A_PERIOD = 10  # four harmonics
 MOST_HARMONICS = 24
+HIGH_HZ = 350.0
 
 _PERIODS, _FEWER = np.array(PERIODS), np.array(POINTS[:-1])
-_BETWEEN = 0.5 * (_PERIODS[:-1] + _PERIODS[1:])
+BETWEEN = 0.5 * (_PERIODS[:-1] + _PERIODS[1:])
 
 
-def alike(f0_hz: Floats, seconds: Floats, frames_a_point: Floats) -> Iterator[tuple[Rows, int, int]]:
-    """Hops that can be cut alike: their rows, the number of periods nearest to ``seconds``, and of points.
+def alike(
+    f0_hz: Floats, seconds: Floats, share: float, frames_a_point: tuple[float, float]
+) -> Iterator[tuple[Rows, int, int]]:
+    """Hops that can be cut alike: their rows, the number of periods nearest to ``share`` of ``seconds``, and of points.
 
     Parameters
     ----------
     f0_hz, seconds : float64 arrays, shape (hops,)
-    frames_a_point : float64 array, shape (hops,)
+    share : float
+    frames_a_point : two floats, for hops up to HIGH_HZ and above
         Sound between two points, at most: what is above RATE_HZ / 2 / frames_a_point folds down onto other harmonics.
     """
-    wanted = f0_hz * seconds
-    rank = np.searchsorted(_BETWEEN, wanted)
+    rows, groups = np.empty(len(f0_hz), dtype=np.int64), np.empty((len(f0_hz), 3), dtype=np.int64)
+    count = KINDS.now(f0_hz, seconds, share, *frames_a_point, rows, groups)
+    begin = 0
+    for end, periods, points in groups[:count].tolist():
+        yield rows[begin:end], periods, points
+        begin = end
+
+
+def _kinds(f0_hz: Floats, seconds: Floats, share: float, low: float, high: float, rows: Rows, groups: Rows) -> int:
+    """Number of groups, their rows one after another, and of each the end of its rows, its periods and its points."""
+    wanted = f0_hz * (share * seconds)
+    rank = np.searchsorted(BETWEEN, wanted)
     periods = _PERIODS[rank]
     frames = periods * RATE_HZ / f0_hz
+    frames_a_point = np.where(f0_hz > HIGH_HZ, high, low)
     size = np.searchsorted(_FEWER, np.maximum(frames / frames_a_point, periods * LEAST_POINTS_A_PERIOD))
     kind = rank * len(POINTS) + size
-    for each in sorted(set(kind.tolist())):
-        yield np.flatnonzero(kind == each), PERIODS[each // len(POINTS)], POINTS[each % len(POINTS)]
+    rows[:] = np.argsort(kind, kind="stable")
+    kinds, ends = np.unique(kind, return_counts=True)
+    for group, (each, end) in enumerate(zip(kinds.tolist(), np.cumsum(ends).tolist(), strict=True)):
+        groups[group] = end, PERIODS[each // len(POINTS)], POINTS[each % len(POINTS)]
+    return len(kinds)
 
 
 def linear_frames(sound: Floats, centres: NDArray[np.int64], f0_hz: Floats, periods: int, points: int) -> Floats:
@@ -68,12 +87,12 @@ def _places(centres: NDArray[np.int64], f0_hz: Floats, periods: int, points: int
     step = periods * RATE_HZ / (f0_hz * points)
     offset = step[:, None] * (np.arange(points) - points // 2)
     whole = np.floor(offset)
-    return whole.astype(np.intp) + centres[:, None], offset - whole
+    return whole.astype(np.int64) + centres[:, None], offset - whole
 
 
 def spectrum(frames: Floats) -> Floats:
-    """Real and imaginary parts one beside the other, phase counted from the frame's first point, shape (hops, points / 2 + 1, 2)."""
-    return np.fft.rfft(frames).view(np.float64).reshape(len(frames), -1, 2)
+    """Real and imaginary parts one beside the other, phase counted from the frame's first point, shape (hops, points + 2)."""
+    return np.fft.rfft(frames).view(np.float64)
 
 
 def smooth(noise: Floats) -> Floats:
@@ -87,3 +106,6 @@ def smooth(noise: Floats) -> Floats:
 def _mirrored(harmonics: int) -> Rows:
     """Indices of so many harmonics and of two more at each end."""
     return np.pad(np.arange(harmonics), 2, mode="reflect")
+
+
+KINDS = Step(_kinds, "audio.pitch.compiled", "kinds")

@@ -15,14 +15,16 @@ Jakobsson (2009), "Multi-Pitch Estimation", section 1.5 (both from memory).
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
-from audio.pitch._periods import MOST_HARMONICS, alike, cubic_frames, linear_frames, smooth, spectrum
-from audio.pitch._steady import steady_shift
+from audio.compiled import Step
+from audio.pitch._periods import MOST_HARMONICS, Rows, alike, cubic_frames, linear_frames, smooth, spectrum
+from audio.pitch._steady import bends, shift_of
 
 Floats = NDArray[np.float64]
 
@@ -41,13 +43,11 @@ FIRST_TRUST = 1e4  # the first look lets a nearly pure tone's own harmonic count
 FARTHEST_CENTS = 300.0  # moved by the first look: above a tail a comb reads a low sine off as far as 250 cents away
 FARTHEST_AGAIN_CENTS = 100.0  # and by the second
 FIRST_SHARE = 0.6  # of the second look's length
-FIRST_FRAMES_A_POINT = 3.2
+FIRST_FRAMES_A_POINT = 3.2, 3.2
 CLEAR_SHARE = 0.03  # of the power unexplained: with less the pitch of a steady voice is worth having exactly
 LARGEST_POLISH_CENTS = 3.0  # more is no polish: the noise of two dozen harmonics that a sine does not have
-HIGH_HZ = 350.0
-FRAMES_A_POINT = np.array(
-    [2.4, 1.3]
-)  # below and above HIGH_HZ: a high voice's few harmonics reach up to where it folds
+FRAMES_A_POINT = 2.4, 1.3  # below and above HIGH_HZ: a high voice's few harmonics reach up to where it folds
+CENTS = 1200.0 / math.log(2.0)
 HALF_FRAMES = 1020  # reach to each side: half of the longest window, at the lowest pitch that a look can move to
 
 
@@ -78,7 +78,7 @@ class Refined:
 
 def window_seconds(strengths: Floats) -> Floats:
     """Length of sound to look at, shape as given: a clear voice can be followed closely, a faint one must be averaged."""
-    seconds: Floats = WINDOW_SECONDS[np.searchsorted(CLEAR_STRENGTHS, strengths)]
+    seconds: Floats = WINDOW_SECONDS.take(CLEAR_STRENGTHS.searchsorted(strengths))
     return seconds
 
 
@@ -92,39 +92,96 @@ def refine(sound: Floats, centres: NDArray[np.int64], cents: Floats, window_seco
     cents : float64 array, shape (hops,), within about 50 cents of the truth
     window_seconds : float64 array, shape (hops,); the next whole number of periods in PERIODS is taken
     """
-    f0_hz = 440.0 * np.exp2((cents - 6900.0) / 1200.0)
-    moved = np.zeros(len(cents))
-    for rows, periods, points in alike(f0_hz, FIRST_SHARE * window_seconds, np.full(len(cents), FIRST_FRAMES_A_POINT)):
-        frames = linear_frames(sound, centres[rows], f0_hz[rows], periods, points)
-        moved[rows] = _shift(spectrum(frames), periods, points, FIRST_TRUST)[0]
-    f0_hz = f0_hz * np.exp2(np.minimum(np.maximum(moved, -FARTHEST_CENTS), FARTHEST_CENTS) / 1200.0)
-    out = Refined(6900.0 + 1200.0 * np.log2(f0_hz / 440.0), *(np.empty(len(cents)) for _ in range(3)))
-    for rows, periods, points in alike(f0_hz, window_seconds, FRAMES_A_POINT[(f0_hz > HIGH_HZ).astype(np.intp)]):
-        frames = cubic_frames(sound, centres[rows], f0_hz[rows], periods, points)
-        frames -= (frames * _hann2(points)).sum(axis=1)[:, None]
-        bins = spectrum(frames)
-        moved, out.sigma_cents[rows] = _shift(bins, periods, points, 0.0)
-        out.power[rows] = (frames**2 * _hann2(points)).sum(axis=1)
-        out.residual[rows] = _residual(bins, out.power[rows], periods, points)
-        out.cents[rows] += np.minimum(np.maximum(moved, -FARTHEST_AGAIN_CENTS), FARTHEST_AGAIN_CENTS)
-        clear = rows[out.residual[rows] < CLEAR_SHARE * out.power[rows]]
-        if len(clear):
+    f0_hz = _hertz(cents)
+    moved = np.empty(len(cents))
+    for rows, periods, points in alike(f0_hz, window_seconds, FIRST_SHARE, FIRST_FRAMES_A_POINT):
+        frames = np.empty((len(rows), points))
+        CUT.now(sound, centres, f0_hz, rows, periods, frames)
+        MOVED.now(spectrum(frames), rows, periods, FIRST_TRUST, FARTHEST_CENTS, moved)
+    f0_hz *= np.exp2(moved / 1200.0)
+    out = Refined(6900.0 + 1200.0 * np.log2(f0_hz / 440.0), *np.empty((3, len(cents))))
+    for rows, periods, points in alike(f0_hz, window_seconds, 1.0, FRAMES_A_POINT):
+        frames = np.empty((len(rows), points))
+        LOOK.now(sound, centres, f0_hz, rows, periods, _hann2(points), frames, out.power)
+        clear = np.empty(len(rows), dtype=np.int64)
+        count = LOOKED.now(spectrum(frames), rows, periods, out.power, out.cents, out.sigma_cents, out.residual, clear)
+        if count:
             # cut anew, since a frame a few cents off lets its harmonics leak
-            near_hz = 440.0 * np.exp2((out.cents[clear] - 6900.0) / 1200.0)
-            exact, steady = steady_shift(cubic_frames(sound, centres[clear], near_hz, periods, points), periods)
-            out.cents[clear] += np.where(steady & (np.abs(exact) <= LARGEST_POLISH_CENTS), exact, 0.0)
+            clear, frames = clear[:count], np.empty((count, points))
+            POLISH_CUT.now(sound, centres, _hertz(out.cents), clear, periods, frames)
+            POLISHED.now(spectrum(frames.reshape(count * periods, -1)), clear, *bends(periods), out.cents)
     return out
 
 
-def _shift(bins: Floats, periods: int, points: int, trust: float) -> tuple[Floats, Floats]:
+def _hertz(cents: Floats) -> Floats:
+    hertz: Floats = 440.0 * np.exp2((cents - 6900.0) / 1200.0)
+    return hertz
+
+
+def _cut(sound: Floats, centres: Rows, f0_hz: Floats, rows: Rows, periods: int, frames: Floats) -> None:
+    frames[:] = linear_frames(sound, centres[rows], f0_hz[rows], periods, frames.shape[1])
+
+
+def _moved(bins: Floats, rows: Rows, periods: int, trust: float, farthest: float, moved: Floats) -> None:
+    """Cents by which the pitch is above the rough one."""
+    moved[rows] = np.minimum(np.maximum(_shift(bins, periods, trust)[0], -farthest), farthest)
+
+
+def _look(
+    sound: Floats,
+    centres: Rows,
+    f0_hz: Floats,
+    rows: Rows,
+    periods: int,
+    hann2: Floats,
+    frames: Floats,
+    power: Floats,
+) -> None:
+    """The frames of the second look, their mean taken off, and their power."""
+    cut = cubic_frames(sound, centres[rows], f0_hz[rows], periods, frames.shape[1])
+    frames[:] = cut - (cut * hann2).sum(axis=1)[:, None]
+    power[rows] = (frames**2 * hann2).sum(axis=1)
+
+
+def _looked(
+    bins: Floats,
+    rows: Rows,
+    periods: int,
+    power: Floats,
+    cents: Floats,
+    sigma_cents: Floats,
+    residual: Floats,
+    clear: Rows,
+) -> int:
+    """What the second look says, and how many hops are so clear that it is worth having exactly; their rows are in ``clear``."""
+    moved, sigma_cents[rows] = _shift(bins, periods, 0.0)
+    cents[rows] += np.minimum(np.maximum(moved, -FARTHEST_AGAIN_CENTS), FARTHEST_AGAIN_CENTS)
+    residual[rows] = _residual(bins, power[rows], periods)
+    found = rows[residual[rows] < CLEAR_SHARE * power[rows]]
+    clear[: len(found)] = found
+    return len(found)
+
+
+def _polish_cut(sound: Floats, centres: Rows, f0_hz: Floats, rows: Rows, periods: int, frames: Floats) -> None:
+    frames[:] = cubic_frames(sound, centres[rows], f0_hz[rows], periods, frames.shape[1])
+
+
+def _polished(bins: Floats, rows: Rows, shapes: Floats, spread: float, limits: Floats, cents: Floats) -> None:
+    """Moves the cents of steady hops to the exact ones."""
+    exact, steady = shift_of(bins.reshape(len(rows), shapes.shape[1], -1), shapes, spread, limits)
+    cents[rows] += np.where(steady & (np.abs(exact) <= LARGEST_POLISH_CENTS), exact, 0.0)
+
+
+def _shift(bins: Floats, periods: int, trust: float) -> tuple[Floats, Floats]:
     """Cents by which the pitch is above the one that the window was cut for, and its standard deviation.
 
     A harmonic counts with its number squared, so two dozen of them that are only noise or another one's leak could outvote
     the one harmonic of a sine: what a harmonic must stand out of grows with how pure the tone is. ``trust`` is by how much
     the strongest harmonic of a nearly pure tone may count beyond LARGEST_SNR.
     """
+    points = bins.shape[1] - 2
     harmonics = min(MOST_HARMONICS, points // (2 * periods) - 1)
-    bins = bins[:, : periods * harmonics + periods // 2 + 2]
+    bins = bins.reshape(len(bins), -1, 2)[:, : periods * harmonics + periods // 2 + 2]
     # phase counted from the centre would turn the sign of every other bin
     windowed = 0.5 * bins[:, 1:-1] - 0.25 * (bins[:, :-2] + bins[:, 2:])  # bin 1 on
     square = windowed**2
@@ -145,13 +202,14 @@ def _shift(bins: Floats, periods: int, points: int, trust: float) -> tuple[Float
     evidence = snr**2
     evidence[:, 1:] = snr[:, 1:] * np.minimum(beside, MOST_BESIDE * snr[:, 1:])
     lone = LONE_SNR**2 + (LONE_SNR_BESIDE_PURE * PURE_REST / (PURE_REST + rest)) ** 2
-    largest = LARGEST_SNR * (1.0 + trust * (NEARLY_PURE_REST / (NEARLY_PURE_REST + rest)) ** 4)
+    pure = (NEARLY_PURE_REST / (NEARLY_PURE_REST + rest)) ** 2
+    largest = LARGEST_SNR * (1.0 + trust * pure**2)
     weight = snr * (snr / (snr + CERTAIN_SNR)) ** 2 / (1.0 + snr / largest) * evidence / (evidence + lone)
     number = np.arange(1, harmonics + 1)
     numbered = weight * number
     pull = np.add.reduce(numbered * off_bins, axis=1)
     hold = np.add.reduce(weight * number**2, axis=1)
-    to_cents = 1200.0 / np.log(2.0) / periods
+    to_cents = CENTS / periods
     # Noise moves off_bins of a Hann window by sqrt(1 / (3 snr)). Taking the weights for the snr allows for what is no noise
     # (a room, jitter) and covers 94 to 98 % of errors; for a voice of one harmonic twice the noise itself is enough.
     noise_alone = np.add.reduce(numbered**2 / snr, axis=1) / hold**2
@@ -159,12 +217,21 @@ def _shift(bins: Floats, periods: int, points: int, trust: float) -> tuple[Float
     return pull / hold * to_cents, to_cents * np.sqrt(variance / 3.0)
 
 
-def _residual(bins: Floats, power: Floats, periods: int, points: int) -> Floats:
+def _residual(bins: Floats, power: Floats, periods: int) -> Floats:
     """Mean square that no harmonic explains, freed of the share of noise that harmonics explain by chance."""
-    b = bins / points
+    points = bins.shape[1] - 2
+    b = bins.reshape(len(bins), -1, 2) / points
     under_square = 0.375 * b[:, 2:-2] - 0.25 * (b[:, 1:-3] + b[:, 3:-1]) + 0.0625 * (b[:, :-4] + b[:, 4:])
     teeth = under_square[:, periods - 2 :: periods] ** 2
     explained = 2.0 * np.add.reduce(teeth[:, :, 0] + teeth[:, :, 1], axis=1) / 0.375**2
     chance = 2.0 * teeth.shape[1] * (35.0 / 128.0) / (points * 0.375**2)
     residual: Floats = np.minimum(np.maximum((power - explained) / (1.0 - chance), 0.0), power)
     return residual
+
+
+CUT = Step(_cut, "audio.pitch.compiled", "cut")
+MOVED = Step(_moved, "audio.pitch.compiled", "moved")
+LOOK = Step(_look, "audio.pitch.compiled", "look")
+LOOKED = Step(_looked, "audio.pitch.compiled", "looked")
+POLISH_CUT = Step(_polish_cut, "audio.pitch.compiled", "polish_cut")
+POLISHED = Step(_polished, "audio.pitch.compiled", "polished")

@@ -27,13 +27,17 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from audio.compiled import Step
 from audio.pitch._floor import Floor, mean_around
 from audio.pitch._learnt import PITCHES_HZ, REST, TEETH
 from audio.pitch._tail import Tail
 from audio.units import RATE_HZ, hz_to_c100
 
 Floats = NDArray[np.float64]
-Integers = NDArray[np.float32]
+Integers = NDArray[np.int64]
+Bools = NDArray[np.bool_]
+Wholes = NDArray[np.float32]
+Bytes = NDArray[np.int8]
 
 WINDOW_FRAMES = 1344  # 56 ms: 3.6 periods of C2
 FFT_FRAMES = 2048
@@ -57,6 +61,8 @@ ONE_THREAD_PRODUCTS = (
     PIECE**3
 )  # OpenBLAS keeps a matrix product of up to 65536 * 4 multiplications on its caller's thread
 
+_NOTHING_KNOWN = np.empty((0, BINS))
+_WINDOW_INDEX = np.arange(WINDOW_FRAMES)
 _WINDOW = np.hanning(WINDOW_FRAMES + 1)[:-1]
 KNOWN_SCALE = (
     0.75 * float(_WINDOW.sum()) ** 2
@@ -79,9 +85,10 @@ class Salience:
     """
 
     def __init__(self, lowest_hz: float, highest_hz: float) -> None:
-        self.cents, self._combs, self._scale = _grid(hz_to_c100(lowest_hz), hz_to_c100(highest_hz))
-        self._floor = Floor(WINDOW_FRAMES / FFT_FRAMES)
+        self.cents, self._combs, self._teeth, self._scale = _grid(hz_to_c100(lowest_hz), hz_to_c100(highest_hz))
+        self._floor = Floor(WINDOW_FRAMES / FFT_FRAMES, BINS)
         self._tail = Tail(BINS)
+        self._padded = np.zeros((0, FFT_FRAMES))  # a transform of rows that are padded already is a quarter faster
 
     def strengths(self, frames: Floats, first_hop: int, known: Floats | None = None) -> Floats:
         """Strength of each state, shape (hops, states); noise alone gives about 0 +- 0.5, a clear voice 5 and more.
@@ -94,38 +101,109 @@ class Salience:
         known : float64 array, shape (hops, BINS), or None
             See ``audio.pitch.Besides``.
         """
-        whole = self.levelled(frames, first_hop, known)
-        strength: Floats = _exact_product(whole, self._combs).astype(np.float64) * self._scale
-        return strength
+        out = np.empty((len(frames), len(self.cents)))
+        self.hear(frames.ravel(), 0, WINDOW_FRAMES, first_hop, known, out)
+        return out
 
-    def levelled(self, frames: Floats, first_hop: int, known: Floats | None = None) -> Integers:
-        """How far each bin stands out of noise and tail, whole numbers, shape (hops, BINS); parameters as above."""
-        spectrum = np.fft.rfft(frames * _WINDOW, FFT_FRAMES)[:, :BINS]
-        power = spectrum.real**2 + spectrum.imag**2 + 1e-12  # a rounding error of 24 bits is near 1e-11
-        sounds = np.abs(frames[:, : WINDOW_FRAMES // 2 + 1]).max(axis=1) > SILENCE
-        floor = self._floor.under(power, first_hop, sounds)
-        tail = self._tail.under(power, floor, first_hop)
-        floor = np.maximum(floor, DROWNED * mean_around(power, LOUD_BINS))
-        if known is not None:
-            floor = np.maximum(floor, KNOWN_SCALE * known)
-        under = np.stack((floor, np.maximum(floor, tail)))
-        dry, wet = _levelled(power, under)
-        whole: Integers = np.rint(dry + TAIL_SAYS * (wet - dry)).astype(np.float32)
-        return whole
+    def hear(self, sound: Floats, first: int, step: int, first_hop: int, known: Floats | None, out: Floats) -> None:
+        """The same of the windows of *sound* that begin at *first* and every *step* frames after it, into the rows of *out*."""
+        bins, sounds = self._spectra(sound, first, step, len(out))
+        STRENGTHS.now(
+            bins,
+            sounds,
+            first_hop,
+            self._combs,
+            self._teeth,
+            self._scale,
+            self._floor.spread,
+            self._floor.level,
+            self._floor.counts,
+            self._tail.past,
+            self._tail.far,
+            self._tail.keeps,
+            self._tail.at,
+            _NOTHING_KNOWN if known is None else np.ascontiguousarray(known),
+            out,
+        )
 
-    def peaks(self, strengths: Floats, states: NDArray[np.intp]) -> Floats:
-        """Cents of the peak at or next to each hop's state, read between the grid's pitches, shape (hops,)."""
-        last = len(self.cents) - 2
-        rows = np.arange(len(states))
-        at = np.minimum(np.maximum(states, 1), last)
-        up = strengths[rows, at + 1] > strengths[rows, at]
-        down = ~up & (strengths[rows, at - 1] > strengths[rows, at])
-        at = np.minimum(np.maximum(at + up - down, 1), last)
-        low, middle, high = (strengths[rows, at + k] for k in (-1, 0, 1))
-        bend = low - 2.0 * middle + high
-        shift = np.where(bend < 0.0, 0.5 * (low - high) / np.where(bend < 0.0, bend, 1.0), 0.0)
-        peak: Floats = self.cents[at] + GRID_CENTS * np.minimum(np.maximum(shift, -1.0), 1.0)
-        return peak
+    def levelled(self, frames: Floats, first_hop: int, known: Floats | None = None) -> Wholes:
+        """How far each bin stands out of noise and tail, whole numbers, shape (hops, BINS); parameters as of ``strengths``."""
+        bins, sounds = self._spectra(frames.ravel(), 0, WINDOW_FRAMES, len(frames))
+        besides = _NOTHING_KNOWN if known is None else known
+        return _whole_levels(bins, sounds, first_hop, self._floor, self._tail, besides)
+
+    def peaks(self, strengths: Floats, states: Integers) -> tuple[Floats, Floats]:
+        """Cents of the peak at or next to each hop's state, read between the grid's pitches, and the state's strength; shape (hops,)."""
+        cents, strength = out = np.empty((2, len(states)))
+        PEAKS.now(strengths, states, self.cents, out)
+        return cents, strength
+
+    def _spectra(self, sound: Floats, first: int, step: int, hops: int) -> tuple[Floats, Bools]:
+        """Spectra, real and imaginary parts one beside the other, and where sound, be it the faintest, has reached the middle."""
+        if len(self._padded) < hops:
+            self._padded = np.zeros((hops, FFT_FRAMES))
+        padded, sounds = self._padded[:hops], np.empty(hops, dtype=np.bool_)
+        WINDOWED.now(sound, first, step, _WINDOW, padded, sounds)
+        return np.fft.rfft(padded).view(np.float64), sounds
+
+
+def _windowed(sound: Floats, first: int, step: int, window: Floats, out: Floats, sounds: Bools) -> None:
+    """Windowed sound into the rows of *out*, and whether there is any up to the middle."""
+    frames = sound.take(first + step * np.arange(len(out))[:, None] + _WINDOW_INDEX)
+    np.multiply(frames, window, out=out[:, :WINDOW_FRAMES])
+    sounds[:] = np.abs(frames[:, : WINDOW_FRAMES // 2 + 1]).max(axis=1) > SILENCE
+
+
+def _strengths(
+    bins: Floats,
+    sounds: Bools,
+    first_hop: int,
+    combs: Wholes,
+    teeth: Bytes,
+    scale: Floats,
+    spread: Floats,
+    level: Floats,
+    counts: Integers,
+    past: Floats,
+    far: Bools,
+    keeps: Floats,
+    at: Integers,
+    known: Floats,
+    out: Floats,
+) -> None:
+    """Strengths of these spectra into *out*. From *spread* to *at*: parts of floor and tail, changed in place. *known* may have no rows."""
+    noise, tail = Floor.of(spread, level, counts), Tail.of(past, far, keeps, at)
+    whole = _whole_levels(bins, sounds, first_hop, noise, tail, known)
+    np.multiply(_exact_product(whole, combs), scale, out=out)
+
+
+def _whole_levels(bins: Floats, sounds: Bools, first_hop: int, noise: Floor, tail: Tail, known: Floats) -> Wholes:
+    spectrum = bins[:, : 2 * BINS]
+    power = spectrum[:, ::2] ** 2 + spectrum[:, 1::2] ** 2 + 1e-12  # a rounding error of 24 bits is near 1e-11
+    floor = noise.under(power, first_hop, sounds)
+    room = tail.under(power, floor, first_hop)
+    floor = np.maximum(floor, DROWNED * mean_around(power, LOUD_BINS))
+    if len(known):
+        floor = np.maximum(floor, KNOWN_SCALE * known)
+    under = np.stack((floor, np.maximum(floor, room)))
+    dry, wet = _levelled(power, under)
+    whole: Wholes = np.rint(dry + TAIL_SAYS * (wet - dry)).astype(np.float32)
+    return whole
+
+
+def _peaks(strengths: Floats, states: Integers, cents: Floats, out: Floats) -> None:
+    """Into the rows of *out*: the peak's cents, and the strength of the state."""
+    last = len(cents) - 2
+    rows = np.arange(len(states))
+    at = np.minimum(np.maximum(states, 1), last)
+    up = strengths[rows, at + 1] > strengths[rows, at]
+    down = ~up & (strengths[rows, at - 1] > strengths[rows, at])
+    at = np.minimum(np.maximum(at + up - down, 1), last)
+    low, middle, high = (strengths[rows, at + k] for k in (-1, 0, 1))
+    bend = low - 2.0 * middle + high
+    shift = np.where(bend < 0.0, 0.5 * (low - high) / np.where(bend < 0.0, bend, 1.0), 0.0)
+    out[0] = cents[at] + GRID_CENTS * np.minimum(np.maximum(shift, -1.0), 1.0)
+    out[1] = strengths[rows, states]
 
 
 def _levelled(power: Floats, floor: Floats) -> Floats:
@@ -135,7 +213,7 @@ def _levelled(power: Floats, floor: Floats) -> Floats:
     return levelled
 
 
-def _exact_product(whole: Integers, combs: Integers) -> Integers:
+def _exact_product(whole: Wholes, combs: Wholes) -> Wholes:
     """Product of matrices of small integers, shape (hops, states), in pieces too small for BLAS to wake threads for.
 
     Threads win nothing here, and one that has to wait for a busy core costs 5 ms and more, measured. Any order of summing
@@ -159,15 +237,16 @@ def _exact_product(whole: Integers, combs: Integers) -> Integers:
 
 
 @lru_cache(maxsize=16)
-def _grid(lowest_c100: int, highest_c100: int) -> tuple[Floats, Integers, Floats]:
-    """Cents of the states, their combs (BINS, states), and the factor to each strength. Made once for each range."""
+def _grid(lowest_c100: int, highest_c100: int) -> tuple[Floats, Wholes, Bytes, Floats]:
+    """Cents of the states, their combs (BINS, states), twice, and the factor to each strength. Made once for each range."""
     count = (highest_c100 - lowest_c100) // (100 * GRID_CENTS) + 2
     cents = lowest_c100 / 100.0 + GRID_CENTS * np.arange(-1, count + 1, dtype=np.float64)
     f0_hz = 440.0 * 2.0 ** ((cents - 6900.0) / 1200.0)
     combs = np.array([_comb(f0) for f0 in f0_hz.tolist()])
     largest = np.abs(combs).max(axis=1)
     whole = np.array([_whole(comb) for comb in combs / largest[:, None] * LARGEST_WEIGHT])
-    return cents, np.ascontiguousarray(whole.T, dtype=np.float32), largest / (LARGEST_WEIGHT * UNIT)
+    combs = np.ascontiguousarray(whole.T, dtype=np.float32)  # BLAS knows no smaller numbers
+    return cents, combs, combs.astype(np.int8), largest / (LARGEST_WEIGHT * UNIT)
 
 
 def _whole(weights: Floats) -> Floats:
@@ -218,3 +297,8 @@ def shapes(f0_hz: float) -> Floats:
     out *= seen
     centred: Floats = out - seen * (out.sum(axis=1, keepdims=True) / seen.sum())
     return centred
+
+
+WINDOWED = Step(_windowed, "audio.pitch.compiled", "windowed")
+STRENGTHS = Step(_strengths, "audio.pitch.compiled", "strengths")
+PEAKS = Step(_peaks, "audio.pitch.compiled", "peaks")

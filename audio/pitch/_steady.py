@@ -13,6 +13,7 @@ Source: one Gauss-Newton step of nonlinear least squares, Christensen & Jakobsso
 
 from __future__ import annotations
 
+import math
 from functools import lru_cache
 
 import numpy as np
@@ -24,6 +25,7 @@ Floats = NDArray[np.float64]
 
 SHRINK_SNR = 4.0  # harmonics that may be noise alone count for less
 LEAK = 1e-4  # of the strongest harmonic's power, in every other: a frame cut a cent off is not quite whole
+CENTS_A_TURN = 1200.0 / math.log(2.0) / (2.0 * math.pi)
 LARGEST_BEND = 2.5  # standard deviations
 
 
@@ -38,11 +40,15 @@ def steady_shift(frames: Floats, periods: int) -> tuple[Floats, NDArray[np.bool_
         In each frame; a divisor of points, at least 4.
     """
     hops, points = frames.shape
-    each = points // periods
-    harmonics = min(MOST_HARMONICS, each // 2 - 1)
-    bins = np.fft.rfft(frames.reshape(hops, periods, each))[:, :, 1 : harmonics + 1]
-    shapes, spread, bend_limits = _shapes(periods)
-    parts = bins.view(np.float64)  # real and imaginary parts, one beside the other
+    bins = np.fft.rfft(frames.reshape(hops, periods, points // periods)).view(np.float64)
+    return shift_of(bins, *bends(periods))
+
+
+def shift_of(bins: Floats, shapes: Floats, spread: float, bend_limits: Floats) -> tuple[Floats, NDArray[np.bool_]]:
+    """The same from the periods' spectra, real and imaginary parts one beside the other, shape (hops, periods, 2 * bins), and ``bends``."""
+    hops, periods, each = bins.shape
+    harmonics = min(MOST_HARMONICS, each // 2 - 2)
+    parts = bins[:, :, 2 : 2 * harmonics + 2]
     told = np.cumsum(parts[:, None] * shapes[:, :, None], axis=2)[:, :, -1]
     mean_real, turn_real, *bent_real = np.moveaxis(told[:, :, ::2], 1, 0)
     mean_imag, turn_imag, *bent_imag = np.moveaxis(told[:, :, 1::2], 1, 0)
@@ -59,14 +65,14 @@ def steady_shift(frames: Floats, periods: int) -> tuple[Floats, NDArray[np.bool_
     hold = _along(weight * number * strength)
     chance = _along(weight**2 * strength * noise)
     steady = np.ones(hops, dtype=np.bool_)
-    for real, imag, limit in zip(bent_real, bent_imag, bend_limits, strict=True):
+    for real, imag, limit in zip(bent_real, bent_imag, bend_limits.tolist(), strict=True):
         bent = _along(weight * (mean_real * imag - mean_imag * real))
         steady &= bent**2 <= limit * chance
-    return pull / hold * (1200.0 / np.log(2.0) / (2.0 * np.pi * spread)), steady
+    return pull / hold * (CENTS_A_TURN / spread), steady
 
 
 @lru_cache(maxsize=16)
-def _shapes(periods: int) -> tuple[Floats, float, tuple[float, float]]:
+def bends(periods: int) -> tuple[Floats, float, Floats]:
     """What is told over the periods: mean, turn and two bends, shape (4, periods); the turn's power, and the most that each bend may be.
 
     Sums over them run from period to period, so that their order never depends on the machine.
@@ -75,8 +81,8 @@ def _shapes(periods: int) -> tuple[Floats, float, tuple[float, float]]:
     spread = float((place**2).sum())
     square: Floats = place**2 - spread / periods
     cube: Floats = place**3 - place * (float((place**4).sum()) / spread)
-    first, second = (LARGEST_BEND**2 * 0.5 * float((bend**2).sum()) for bend in (square, cube))
-    return np.stack((np.full(periods, 1.0 / periods), place, square, cube)), spread, (first, second)
+    limits = [LARGEST_BEND**2 * 0.5 * float((bend**2).sum()) for bend in (square, cube)]
+    return np.stack((np.full(periods, 1.0 / periods), place, square, cube)), spread, np.array(limits)
 
 
 def _along(values: Floats) -> Floats:

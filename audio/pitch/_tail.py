@@ -11,12 +11,12 @@ Source of the tracking: quantiles by steps, Robbins & Monro (1951). The numbers 
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+Counts = NDArray[np.int64]
 
 BACK_HOPS = 12  # 60 ms: a window's length
 FAR_OUT = 100.0  # of the noise
@@ -34,12 +34,28 @@ class Tail:
     Parameters
     ----------
     bins : int
+
+    Attributes
+    ----------
+    past : float64 array, shape (BACK_HOPS, bins)
+        Power of the last hops, the oldest in row ``at``; this and what follows is changed in place.
+    far : bool array, shape (BACK_HOPS, bins)
+        Where it stood far out of the noise.
+    keeps : float64 array, shape (1,)
+        The share that the room keeps.
+    at : int64 array, shape (1,)
     """
 
     def __init__(self, bins: int) -> None:
-        self._past = np.zeros((BACK_HOPS, bins))
-        self._far = np.zeros((BACK_HOPS, bins), dtype=np.bool_)
-        self._keeps = START
+        self.past, self.far = np.zeros((BACK_HOPS, bins)), np.zeros((BACK_HOPS, bins), dtype=np.bool_)
+        self.keeps, self.at = np.array([START]), np.zeros(1, dtype=np.int64)
+
+    @classmethod
+    def of(cls, past: Floats, far: Bools, keeps: Floats, at: Counts) -> Tail:
+        """The one that these belong to."""
+        tail = cls.__new__(cls)
+        tail.past, tail.far, tail.keeps, tail.at = past, far, keeps, at
+        return tail
 
     def under(self, power: Floats, noise: Floats, first_hop: int) -> Floats:
         """Power of what is left of earlier sound, shape (hops, bins).
@@ -51,20 +67,32 @@ class Tail:
             Number of the first hop since the stream began.
         """
         hops = len(power)
-        before = np.concatenate((self._past, power))
-        far = np.concatenate((self._far, power > FAR_OUT * noise))
-        self._past, self._far = before[hops:].copy(), far[hops:].copy()
+        turned = (self.at[0] + np.arange(BACK_HOPS)) % BACK_HOPS
+        before = np.concatenate((self.past[turned], power))
+        far = np.concatenate((self.far[turned], power > FAR_OUT * noise))
+        self.at[0] = (self.at[0] + hops) % BACK_HOPS
+        turned = (self.at[0] + np.arange(BACK_HOPS)) % BACK_HOPS
+        self.past[turned], self.far[turned] = before[hops:], far[hops:]
         out: Floats = before[:hops]
         share = np.empty(hops)
         for hop in range(hops):
             if (first_hop + hop) % HOPS_A_STEP == 0:
                 self._look(power[hop], before[hop], far[hop])
-            share[hop] = self._keeps
+            share[hop] = self.keeps[0]
         return out * (GAIN * share)[:, None]
 
-    def _look(self, now: Floats, before: Floats, far: NDArray[np.bool_]) -> None:
+    def _look(self, now: Floats, before: Floats, far: Bools) -> None:
         count = int(np.count_nonzero(far))
         if count < LEAST_BINS:
             return
-        lost = np.count_nonzero(now[far] < self._keeps * before[far]) / count
-        self._keeps = min(max(self._keeps * math.exp(STEP * (QUANTILE - lost)), LEAST), MOST)
+        keeps = float(self.keeps[0])
+        lost = np.count_nonzero(now[far] < keeps * before[far]) / count
+        self.keeps[0] = min(max(keeps * grown(STEP * (QUANTILE - lost)), LEAST), MOST)
+
+
+def grown(by: float) -> float:
+    """E to the power of a number from -0.5 to 0.5, by its series: the same last bit on every machine."""
+    out = 1.0
+    for term in range(14, 0, -1):
+        out = 1.0 + by * out / term
+    return out

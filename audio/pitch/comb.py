@@ -24,7 +24,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from audio.block import Block
+from audio.block import Block, Samples
 from audio.errors import SettingError
 from audio.heard import Gap, PitchFrame
 from audio.pitch import TRACKERS, Besides, nothing_besides
@@ -43,9 +43,11 @@ LOWEST_HZ, HIGHEST_HZ = 60.0, 1500.0  # four periods must fit into the latency; 
 SOONEST_CENTS = 6900.0 + 1200.0 * np.log2(
     90.0 / 440.0
 )  # four periods of what a first look makes of lower ones end after AHEAD_FRAMES
+ROOM_FRAMES = 16_384  # for the sound that is held, which is moved to the front when they are full
 HOPS_AT_ONCE = 64  # about 2 MB of work space
 
-_WINDOW_INDEX = np.arange(WINDOW_FRAMES)
+
+_SILENCE = np.zeros(BEHIND_FRAMES, dtype=np.float32)
 
 
 class CombTracker:
@@ -111,11 +113,24 @@ class CombTracker:
     def _begin(self, start_frame: int) -> None:
         """A new unbroken stretch: silence before it, and its first hop at or after its start."""
         self._path = Path(len(self._salience.cents), int(np.searchsorted(self._salience.cents, SOONEST_CENTS)))
-        self._strengths = np.zeros((0, len(self._salience.cents)))  # of the hops not yet decided
-        self._sound = np.zeros(BEHIND_FRAMES)
+        self._strengths = np.empty((LAG_HOPS + HOPS_AT_ONCE, len(self._salience.cents)))  # of the hops not yet decided
+        self._undecided = 0
+        self._sound, self._length = np.empty(ROOM_FRAMES), 0
         self._sound_from = start_frame - BEHIND_FRAMES
         self._next_hop = -(-start_frame // HOP_FRAMES)  # the next for the candidates
         self._next_decided = self._next_hop
+        self._add(_SILENCE)
+
+    def _add(self, sound: Samples) -> None:
+        """More sound, at the end of what is held; what no hop asks for any more goes when there is no room."""
+        if self._length + len(sound) > len(self._sound):
+            spent = max(self._next_hop * HOP_FRAMES - BEHIND_FRAMES - self._sound_from, 0)
+            kept = self._sound[spent : self._length]
+            self._sound = np.empty(max(ROOM_FRAMES, 2 * (len(kept) + len(sound))))
+            self._sound[: len(kept)] = kept
+            self._sound_from, self._length = self._sound_from + spent, len(kept)
+        self._sound[self._length : self._length + len(sound)] = sound
+        self._length += len(sound)
 
     def _take(self, stretch: Stretch) -> list[PitchFrame | Gap]:
         out: list[PitchFrame | Gap] = []
@@ -127,14 +142,14 @@ class CombTracker:
                 out.append(Gap(self._end, stretch.start_frame, "sound was lost"))
             self._begin(stretch.start_frame)
         self._end = stretch.start_frame + len(stretch.sound)
-        self._sound = np.concatenate((self._sound, stretch.sound))
+        self._add(stretch.sound)
         return out + self._advance((self._end - AHEAD_FRAMES) // HOP_FRAMES + 1)
 
     def _finish(self) -> list[PitchFrame | Gap]:
         """The last estimates of a stretch, with silence after it."""
         if self._end < 0:
             return []
-        self._sound = np.concatenate((self._sound, np.zeros(BEHIND_FRAMES)))
+        self._add(_SILENCE)
         last = -(-self._end // HOP_FRAMES)
         out = self._advance(last)
         return out + self._decide(self._path.finish()[: last - self._next_decided])
@@ -142,17 +157,14 @@ class CombTracker:
     def _advance(self, until_hop: int) -> list[PitchFrame | Gap]:
         out: list[PitchFrame | Gap] = []
         for begin in range(self._next_hop, until_hop, HOPS_AT_ONCE):
-            hops = np.arange(begin, min(begin + HOPS_AT_ONCE, until_hop))
-            first = hops * HOP_FRAMES - AHEAD_FRAMES - self._sound_from
-            frames = self._sound.take(first[:, None] + _WINDOW_INDEX)
-            strengths = self._salience.strengths(frames, begin, self._besides(hops * HOP_FRAMES))
-            self._strengths = np.concatenate((self._strengths, strengths))
+            count = min(HOPS_AT_ONCE, until_hop - begin)
+            first = begin * HOP_FRAMES - AHEAD_FRAMES - self._sound_from
+            strengths = self._strengths[self._undecided : self._undecided + count]
+            known = self._besides(np.arange(begin, begin + count) * HOP_FRAMES)
+            self._salience.hear(self._sound, first, HOP_FRAMES, begin, known, strengths)
+            self._undecided += count
             out += self._decide(self._path.step(strengths))
         self._next_hop = max(self._next_hop, until_hop)
-        spent = self._next_hop * HOP_FRAMES - BEHIND_FRAMES - self._sound_from
-        if spent > 0:
-            self._sound = self._sound[spent:]
-            self._sound_from += spent
         return out
 
     def _decide(self, states: States) -> list[PitchFrame | Gap]:
@@ -161,9 +173,9 @@ class CombTracker:
             return []
         centres = (self._next_decided + np.arange(count)) * HOP_FRAMES
         self._next_decided += count
-        cents = self._salience.peaks(self._strengths[:count], states)
-        strength = self._strengths[np.arange(count), states]
-        self._strengths = self._strengths[count:]
+        cents, strength = self._salience.peaks(self._strengths[:count], states)
+        self._undecided -= count
+        self._strengths[: self._undecided] = self._strengths[count : count + self._undecided]
         fine = refine(self._sound, centres - self._sound_from, cents, window_seconds(strength))
         frames = self._voicing.frames(self._line, centres, fine, strength, self._door.bad)
         self._door.forget_bad_before(int(centres[-1]) - HALF_FRAMES)

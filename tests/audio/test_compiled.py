@@ -114,8 +114,8 @@ def test_the_folder_is_another_when_any_of_our_source_is_another(tmp_path, monke
     before = compiled._kept(tmp_path)
     assert before == compiled._kept(tmp_path)
     (tmp_path / "audio").mkdir()
-    (tmp_path / "audio" / "compiled.py").write_text("# another version")
-    monkeypatch.setattr(compiled, "__file__", str(tmp_path / "audio" / "compiled.py"))
+    (tmp_path / "audio" / "units.py").write_text("# another version")
+    monkeypatch.setattr(compiled, "_AUDIO", tmp_path / "audio")
     assert compiled._kept(tmp_path) != before
 
 

@@ -79,14 +79,14 @@ def test_a_strength_depends_on_its_own_window_and_floor_alone():
 def test_the_floor_finds_the_power_of_noise_within_2_db_in_a_second():
     # exponentially distributed powers, as the bins of any Gaussian noise have
     power = np.random.default_rng(5).exponential(4.0, (200, BINS))
-    under = Floor(WINDOW_FRAMES / 2048).under(power, 0, heard(power))[-1]
+    under = Floor(WINDOW_FRAMES / 2048, BINS).under(power, 0, heard(power))[-1]
     assert np.abs(10 * np.log10(under / 4.0)).max() < 4
     assert abs(10 * np.log10(np.mean(under) / 4.0)) < 2
 
 
 def test_noise_that_begins_after_silence_counts_at_once_to_10_db():
     power = np.random.default_rng(5).exponential(4.0, (20, BINS))
-    floor = Floor(WINDOW_FRAMES / 2048)
+    floor = Floor(WINDOW_FRAMES / 2048, BINS)
     floor.under(np.full((1, BINS), 1e-9), 0, np.array([True]))
     assert 10 * np.log10(floor.under(power, 1, heard(power))[0].mean() / 4.0) > -11
 
@@ -94,21 +94,21 @@ def test_noise_that_begins_after_silence_counts_at_once_to_10_db():
 def test_digital_silence_in_front_says_nothing_of_the_noise():
     power = np.random.default_rng(5).exponential(4.0, (40, BINS))
     later = np.concatenate((np.full((400, BINS), 1e-12), power))
-    floor = Floor(WINDOW_FRAMES / 2048).under(later, 0, np.arange(440) >= 400)
-    assert np.array_equal(floor[400:], Floor(WINDOW_FRAMES / 2048).under(power, 0, heard(power)))
+    floor = Floor(WINDOW_FRAMES / 2048, BINS).under(later, 0, np.arange(440) >= 400)
+    assert np.array_equal(floor[400:], Floor(WINDOW_FRAMES / 2048, BINS).under(power, 0, heard(power)))
 
 
 def test_a_stream_that_begins_with_a_tone_takes_little_of_it_for_noise():
     power = np.full((1, BINS), 1e-4)
     power[:, 20] = 100.0
-    under = Floor(WINDOW_FRAMES / 2048).under(power, 1, heard(power))
+    under = Floor(WINDOW_FRAMES / 2048, BINS).under(power, 1, heard(power))
     assert 10 * np.log10(100.0 / under[0, 33]) > 55  # of its own neighbourhood it would be 46
 
 
 def test_a_note_held_for_ten_seconds_does_not_become_floor():
     power = np.full(BINS, 1e-4)
     power[::18] = 100.0  # harmonics of 211 Hz, 60 dB above the noise
-    floor = Floor(WINDOW_FRAMES / 2048)
+    floor = Floor(WINDOW_FRAMES / 2048, BINS)
     under = floor.under(np.tile(power, (2000, 1)), 0, np.full(2000, True))[-1]
     assert 10 * np.log10(100.0 / under.max()) > 20
 

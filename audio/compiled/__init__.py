@@ -33,7 +33,7 @@ VARIABLE = "HELDLINE_COMPILED"
 """Set to "no" and every step stays plain."""
 
 _START = "import sys; sys.path[:0] = [{root!r}]; from audio.compiled import fill; fill({folder!r}, {names!r})"
-_ROOT = Path(__file__).resolve().parents[1]
+_AUDIO = Path(__file__).resolve().parents[1]
 
 
 class Step(Generic[P, R]):
@@ -122,7 +122,7 @@ def _make(folder: Path) -> None:
     with contextlib.suppress(OSError):
         if not _filled(folder, names):
             with subprocess.Popen(  # noqa: S603 - our own interpreter and module
-                [sys.executable, "-c", _START.format(root=str(_ROOT), folder=str(folder), names=names)],
+                [sys.executable, "-c", _START.format(root=str(_AUDIO.parent), folder=str(folder), names=names)],
                 stdin=subprocess.PIPE,
                 stdout=subprocess.DEVNULL,
                 stderr=subprocess.DEVNULL,
@@ -160,7 +160,7 @@ def _kept(folder: Path) -> Path:
 
     digest = hashlib.sha256(repr((sys.version, numba.__version__, np.__version__)).encode())
     digest.update(f"{llvm.get_host_cpu_name()} {llvm.get_host_cpu_features().flatten()}".encode())
-    for path in sorted(Path(__file__).parent.rglob("*.py")):
+    for path in sorted(_AUDIO.rglob("*.py")):
         digest.update(path.read_bytes())
     return folder / digest.hexdigest()[:16]
 
