@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from typing import TYPE_CHECKING
 
 import pytest
@@ -9,6 +10,9 @@ import pytest
 if TYPE_CHECKING:
     from xdist.remote import Producer
     from xdist.scheduler import LoadScopeScheduling
+
+# no test but those of audio.compiled has anything compiled, least of all beside a test that listens in real time
+os.environ["HELDLINE_COMPILED"] = "no"
 
 
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:

@@ -37,6 +37,8 @@ class Places:
         In which octave each part was sung last.
     weights : Path
         What the takes kept here say of how hard each kind of thing is.
+    compiled : Path
+        Folder of machine code, made by this program and made anew where it is missing.
     """
 
     settings: Path
@@ -48,11 +50,12 @@ class Places:
     devices: Path
     singer: Path
     weights: Path
+    compiled: Path
 
 
 def places() -> Places:
     """All paths, as the surroundings stand now."""
-    config, data, state = _folders()
+    config, data, state, cache = _folders()
     return Places(
         settings=config / "settings.toml",
         project_settings=Path("heldline.toml"),
@@ -63,18 +66,20 @@ def places() -> Places:
         devices=state / "devices.json",
         singer=state / "singer.json",
         weights=state / "weights.json",
+        compiled=cache / "compiled",
     )
 
 
-def _folders() -> tuple[Path, Path, Path]:
+def _folders() -> tuple[Path, Path, Path, Path]:
     home = os.environ.get(HOME_VARIABLE)
     if home:
         base = Path(home).expanduser().absolute()
-        return base, base, base
+        return base, base, base, base
     import platformdirs
 
     return (
         Path(platformdirs.user_config_dir("heldline", appauthor=False)),
         Path(platformdirs.user_data_dir("heldline", appauthor=False)),
         Path(platformdirs.user_state_dir("heldline", appauthor=False)),
+        Path(platformdirs.user_cache_dir("heldline", appauthor=False)),
     )

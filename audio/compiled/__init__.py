@@ -14,6 +14,7 @@ ours, named by a digest of all our source, since numba itself does not see when 
 
 from __future__ import annotations
 
+import atexit
 import contextlib
 import hashlib
 import importlib
@@ -85,12 +86,12 @@ def load(folder: Path | None) -> bool:
 
 def load_behind(folder: Path) -> None:
     """The same in a thread, but only what is in *folder* by now: for what may be over soon."""
-    threading.Thread(target=_load_kept, args=(folder,), daemon=True).start()
+    _behind(_load_kept, folder)
 
 
 def make_behind(folder: Path) -> None:
     """The same in a thread; a child fills *folder* first where that is needed: for what goes on for minutes."""
-    threading.Thread(target=_make, args=(folder,), daemon=True).start()
+    _behind(_make, folder)
 
 
 def plain() -> None:
@@ -115,9 +116,15 @@ def fill(folder: str, names: list[tuple[str, str]]) -> None:
         (kept / f"{package}.{name}").touch()
 
 
+def _behind(work: Callable[[Path], None], folder: Path) -> None:
+    if os.environ.get(VARIABLE) != "no":
+        atexit.register(_loading.acquire, timeout=5)  # the compiler must not be at work while its library is torn down
+        threading.Thread(target=work, args=(folder,), daemon=True).start()
+
+
 def _make(folder: Path) -> None:
     names = [(step.package, step.name) for step in STEPS]
-    if os.environ.get(VARIABLE) == "no" or not _numba_works():
+    if not names or not _numba_works():
         return
     with contextlib.suppress(OSError):
         if not _filled(folder, names):
@@ -134,7 +141,7 @@ def _make(folder: Path) -> None:
 
 def _load_kept(folder: Path) -> None:
     names = [(step.package, step.name) for step in STEPS]
-    if os.environ.get(VARIABLE) != "no" and _numba_works() and _filled(folder, names):
+    if names and folder.is_dir() and _numba_works() and _filled(folder, names):
         load(folder)
 
 

@@ -29,6 +29,8 @@ HERE = Path(__file__).resolve().parent
 ROOT = HERE.parents[1]
 sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "support"), str(HERE)]
 
+from quick_steps import quick_steps  # noqa: E402
+
 CAMPAIGNS = (
     "verdicts",
     "nobody",
@@ -45,6 +47,9 @@ CAMPAIGNS = (
     "ladder",
     "sectional",
 )
+LISTENING = ("verdicts", "nobody", "loudspeaker", "ladder")
+"""Those that track hours of sound in this very process."""
+
 FIRST_SEED = 1_000_000
 """Away from the seeds that the tests and benches use."""
 
@@ -85,6 +90,8 @@ def main() -> int:
     stamp = datetime.now(UTC).strftime("%Y-%m-%dT%H%M%SZ")
     place = args.results / f"{args.campaign}-{stamp}.jsonl"
     with tempfile.TemporaryDirectory() as folder, open(place, "w", encoding="utf-8") as out:
+        if args.campaign in LISTENING:
+            quick_steps()
         campaign = importlib.import_module(args.campaign).Campaign(Path(folder), **dict(args.told))
         write(out, {"campaign": args.campaign, "began": stamp, "commit": commit(), "python": platform.python_version(),
                     "machine": platform.platform(), **dict(args.told)})  # fmt: skip

@@ -77,10 +77,16 @@ def session_of(
     """The same for any performer."""
     from trainer.cli._take import tell
     from trainer.live.session import Session
+    from trainer.takes.quicker import in_a_session
 
-    return lambda face: Session(
-        link, wish, delay, face, wait=time.sleep, places=places, tell=tell, performer=performer, ticks=ticks
-    )
+    def begun(face: Face) -> Session:
+        if performer.source == "sung":
+            in_a_session()
+        return Session(
+            link, wish, delay, face, wait=time.sleep, places=places, tell=tell, performer=performer, ticks=ticks
+        )
+
+    return begun
 
 
 def wish_of(args: argparse.Namespace) -> Wish:

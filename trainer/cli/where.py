@@ -22,6 +22,7 @@ SAYS = {
     "devices": "devices used last and their delays",
     "singer": "in which octave each part was sung last, and how far your voice went today",
     "weights": "how hard each kind of thing is by the takes kept here",
+    "compiled": "what makes listening quicker, made by this program; may be deleted at any time",
     "library": "the exercises that come along",
 }
 

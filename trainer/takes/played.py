@@ -27,6 +27,7 @@ from audio.resample import Resampler
 from audio.soundfile_io import read_blocks
 from audio.units import RATE_HZ
 from trainer.errors import SettingError
+from trainer.takes.quicker import as_heard
 
 if TYPE_CHECKING:
     from trainer.practice.settings import Settings
@@ -99,12 +100,12 @@ class PlayedBeside:
         path, maker = self._first_path(), TRACKERS.load("audio.pitch")[DEFAULT_TRACKER]
         if path is None:
             tracker = maker(line=line, channel="mic1")
-            for block in self._blocks():
+            for block in as_heard(self._blocks()):
                 yield from tracker.feed(block)
             yield from tracker.flush()
             return
         canceller = Canceller(path=path, nobody=self._nobody)
-        for block in self._blocks():
+        for block in as_heard(self._blocks()):
             canceller.feed(block)
         canceller.rewind()
         listening = CancellingTracker(canceller, maker, line=line)

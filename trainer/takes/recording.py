@@ -55,6 +55,7 @@ def heard_from(blocks: Iterable[Block], *, line: int = 0, search_hz: Range | Non
     """Every estimate of the channel "mic1" of *blocks* in time order."""
     from audio.block import Sieve
     from audio.pitch import DEFAULT_TRACKER, TRACKERS
+    from trainer.takes.quicker import as_heard
 
     maker = TRACKERS.load("audio.pitch")[DEFAULT_TRACKER]
     if search_hz is None:
@@ -62,7 +63,7 @@ def heard_from(blocks: Iterable[Block], *, line: int = 0, search_hz: Range | Non
     else:
         tracker = maker(line=line, channel="mic1", lowest_hz=search_hz[0], highest_hz=search_hz[1])
     sieve = Sieve()
-    for block in blocks:
+    for block in as_heard(blocks):
         for part in sieve.feed(block):
             yield from tracker.feed(part)
     yield from tracker.flush()

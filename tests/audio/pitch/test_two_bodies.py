@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import numpy as np
-import platformdirs
 import pytest
+from quick_steps import quick_steps
 from scenes import scene
 
 from audio import compiled
@@ -21,8 +19,9 @@ SEEDS = range(12)
 @pytest.fixture(scope="module")
 def twins():
     """Step by step its compiled body, kept in the user's cache from run to run; every step itself is plain again."""
-    compiled.plain()
-    assert compiled.load(Path(platformdirs.user_cache_dir("heldline-tests", appauthor=False)) / "compiled")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.delenv(compiled.VARIABLE)
+        assert quick_steps()
     found = {step: step.now for step in compiled.STEPS}
     compiled.plain()
     yield found

@@ -34,6 +34,7 @@ from hard import hardness_table  # noqa: E402
 from marks import COLUMNS, Line, marks, pooled  # noqa: E402
 from ours import BLOCK_FRAMES, FINE_BLOCK_FRAMES, track  # noqa: E402
 from peers import PEERS  # noqa: E402
+from quick_steps import quick_steps  # noqa: E402
 from sets import ALL_CONDITIONS, SETS, sounds  # noqa: E402
 from sung import REGISTERS  # noqa: E402
 
@@ -145,6 +146,9 @@ def main() -> None:
     options.add_argument("--tracker", default=DEFAULT_TRACKER)
     options.add_argument("--conditions", nargs="*", default=ALL_CONDITIONS)
     options.add_argument("--parts", nargs="*", default=["sung", "bound"], choices=["sung", "bound", "clips"])
+    options.add_argument(
+        "--steps", choices=("compiled", "plain"), default="compiled", help="the same numbers, in other times"
+    )
     options.add_argument("--block-frames", type=int, default=BLOCK_FRAMES)
     options.add_argument(
         "--onsets", action="store_true", help="clean onsets fed in blocks of 1.5 ms, not of --block-frames"
@@ -152,6 +156,8 @@ def main() -> None:
     options.add_argument("--by-model", action="store_true", help="and by model of voice")
     asked = options.parse_args()
     TRACKERS.load("audio.pitch")
+    if asked.steps == "compiled":
+        print("compiled steps" if quick_steps() else "plain steps: the compiled ones do not load here")
     if "sung" in asked.parts:
         estimators: dict[str, object] = {asked.tracker: None}
         for name in PEERS if asked.peers == ["all"] else asked.peers:
