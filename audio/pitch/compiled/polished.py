@@ -26,8 +26,11 @@ def polished(bins: Any, rows: Any, shapes: Any, spread: float, limits: Any, cent
     weight = np.empty(MOST_HARMONICS)
     terms = np.empty((5, MOST_HARMONICS))
     for row in range(len(rows)):
-        told[:] = 0.0
-        whole[:] = 0.0
+        for h in range(2 * harmonics):
+            for shape in range(4):
+                told[shape, h] = 0.0
+        for h in range(harmonics):
+            whole[h] = 0.0
         for period in range(periods):
             part = bins[row * periods + period]
             for shape in range(4):

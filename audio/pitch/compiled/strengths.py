@@ -89,10 +89,9 @@ def strengths(
         _levelled(power, floor, dry_says)
         if higher:
             _levelled(power, wet, wet)
-        else:
-            wet[:] = dry_says
         for k in range(BINS):
-            whole[k] = np.rint(dry_says[k] + TAIL_SAYS * (wet[k] - dry_says[k]))
+            further = TAIL_SAYS * (wet[k] - dry_says[k]) if higher else 0.0
+            whole[k] = np.rint(dry_says[k] + further)
         _product(whole, teeth, total)
         for state in range(len(scale)):
             out[hop, state] = total[state] * scale[state]
@@ -185,7 +184,8 @@ def _levelled(power: Any, floor: Any, out: Any) -> None:
 
 def _product(whole: Any, teeth: Any, total: Any) -> None:
     """Four bins at a time: what is added up is read and written a quarter as often."""
-    total[:] = 0
+    for state in range(len(total)):
+        total[state] = 0
     for k in range(0, BINS, 4):
         a, b, c, d = whole[k], whole[k + 1], whole[k + 2], whole[k + 3]
         of_a, of_b, of_c, of_d = teeth[k], teeth[k + 1], teeth[k + 2], teeth[k + 3]

@@ -125,7 +125,8 @@ def _given(
         known += 1
     for place in range(known, count):
         waiting[place - known] = waiting[place]
-    waiting[count - known :] = -1
+    for place in range(count - known, len(waiting)):
+        waiting[place] = -1
     now[2] = count - known
     return given
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from quick_steps import quick_steps
 from scenes import scene
 
 from audio import compiled
@@ -13,19 +12,18 @@ from audio.pitch import nothing_besides
 from audio.pitch._salience import BINS
 from audio.pitch.comb import CombTracker
 
-SEEDS = range(12)
+SEEDS = range(12)  # all kinds of scenes and rates, twice
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture
 def twins():
-    """Step by step its compiled body, kept in the user's cache from run to run; every step itself is plain again."""
-    with pytest.MonkeyPatch.context() as patch:
-        patch.delenv(compiled.VARIABLE)
-        assert quick_steps()
+    """Step by step its compiled body; every step itself is plain again."""
     found = {step: step.now for step in compiled.STEPS}
+    assert all(step.plain is not twin for step, twin in found.items())
     compiled.plain()
     yield found
-    compiled.plain()
+    for step, twin in found.items():
+        step.now = twin
 
 
 def hum_besides(centre_frames):
@@ -70,7 +68,7 @@ def test_every_step_gives_the_same_bits_in_both_bodies(seed, twins, monkeypatch)
 
 def test_the_change_may_come_at_any_moment_and_back(twins):
     rng = np.random.default_rng(3)
-    for seed in SEEDS:
+    for seed in SEEDS[::2]:
         plainly = tracked(seed)
 
         def change(number):
