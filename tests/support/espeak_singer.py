@@ -15,7 +15,7 @@ from pathlib import Path
 import numpy as np
 import parselmouth
 from numpy.typing import NDArray
-from parselmouth.praat import call
+from parselmouth.praat import call, run
 from rooms import at_level, pink
 from slips import Performance, SungNote
 
@@ -23,6 +23,9 @@ Sound = NDArray[np.float64]
 RATE_HZ = 48_000
 VOICES = {"soprano": "en+f3", "alto": "en+f2", "tenor": "en+m3", "bass": "en+m7"}
 """espeak-ng's own variants; which is which is our choice."""
+
+SEED = 1
+"""Of Praat's random numbers, by which it lengthens what has no voice; from a fresh start no two runs are alike."""
 
 CONSONANT_S = 0.06
 """The spoken l is slow, 0.2 s; sung voiced consonants are a half to a quarter of spoken ones (Scotto di Carlo 2007)."""
@@ -57,6 +60,7 @@ def sing(
 @cache
 def _spoken(variant: str) -> tuple[parselmouth.Sound, float]:
     """One "la" of a voice, and where in it the vowel begins, seconds."""
+    _seeded()
     with tempfile.TemporaryDirectory() as folder:
         place = Path(folder) / "la.wav"
         # slow and on one note: a long clean vowel leaves less to stretch
@@ -78,6 +82,11 @@ def _spoken(variant: str) -> tuple[parselmouth.Sound, float]:
     return call(hand, "Get resynthesis (overlap-add)"), vowel_s
 
 
+def _seeded() -> None:
+    """Whatever was sung before, the same note is the same sound."""
+    run(f"random_initializeWithSeedUnsafelyButPredictably ({SEED})")
+
+
 def _durations(duration_s: float, vowel_s: float, consonant: float, vowel: float) -> parselmouth.Data:
     """How much longer the consonant and the vowel become."""
     tier = call("Create DurationTier", "stretch", 0.0, duration_s)
@@ -89,6 +98,7 @@ def _durations(duration_s: float, vowel_s: float, consonant: float, vowel: float
 @cache
 def _syllable(note: SungNote, variant: str, vibrato_cents: float, vibrato_hz: float) -> Sound:
     """One sung syllable, its consonant first."""
+    _seeded()
     spoken, vowel_s = _spoken(variant)
     length_s = note.end_s - note.start_s
     short = CONSONANT_S / vowel_s
