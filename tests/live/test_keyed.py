@@ -15,14 +15,14 @@ from tmux_terminal import terminal
 from trainer.library import resolve
 
 COUNT_S = 4 * 60 / QPM
-SCRIPT = Path(__file__).parents[1] / "support" / "jack_keyboard.py"
+SCRIPTS = Path(__file__).parents[1] / "support"
 KEYS = 12
 KEY = ("key", SCORE, "--voice", "tenor", "--tempo", QPM, "--look-through", "0")
 
 
 @contextmanager
-def keyboard(stage, *words):
-    process = stage.begin(SCRIPT, *words, stdin=subprocess.PIPE)
+def keyboard(stage, script, *words):
+    process = stage.begin(SCRIPTS / script, *words, stdin=subprocess.PIPE)
     try:
         assert process.stdout.readline().strip() == "ready"
         yield process
@@ -31,13 +31,13 @@ def keyboard(stage, *words):
         process.communicate()
 
 
-def listening(stage) -> None:
+def listening(stage, output: str = "PortAudio:out_0", ear: str = "organ:ear") -> None:
     """The keyboard hears heldline, which has only an output."""
     until = time.monotonic() + 40
-    while not servers.ports(stage.server, "PortAudio-01:out_0"):
+    while not servers.ports(stage.server, output):
         assert time.monotonic() < until, servers.ports(stage.server)
         time.sleep(0.02)
-    servers.join(stage.server, "PortAudio-01:out_0", "PortAudio:in_0")
+    servers.join(stage.server, output, ear)
 
 
 def written() -> list[tuple[float, float, int]]:
@@ -56,7 +56,7 @@ def test_a_wrong_a_late_and_a_missing_key_are_each_named_and_all_others_held(sta
     line[2] = (*line[2][:2], line[2][2] + 1)
     line[5] = (line[5][0] + 0.3, *line[5][1:])
     del line[8]
-    with keyboard(stage, "play", COUNT_S, *words(line)) as organ:
+    with keyboard(stage, "jack_organ.py", COUNT_S, *words(line)) as organ:
         process = stage.heldline(*KEY, "--json")
         listening(stage)
         organ.stdin.write("go\n")
@@ -76,11 +76,11 @@ def test_a_wrong_a_late_and_a_missing_key_are_each_named_and_all_others_held(sta
 
 @pytest.mark.parametrize("stage", ["jack"], indirect=True)
 def test_a_key_is_heard_within_twenty_milliseconds(stage) -> None:
-    with keyboard(stage, "answer", KEYS) as organ:
+    with keyboard(stage, "jack_keyboard.py", KEYS) as organ:
         quiet = ("--mute", "soprano,alto,bass", "--click", "silent", "--plain")
         process = stage.heldline(*KEY[:-1], "60", *quiet)
         try:
-            listening(stage)
+            listening(stage, "PortAudio-01:out_0", "PortAudio:in_0")
             time.sleep(7)  # chord and first note are over, nothing else sounds in the look-through
             organ.stdin.write("go\n")
             organ.stdin.flush()
@@ -98,7 +98,7 @@ def test_a_key_is_heard_within_twenty_milliseconds(stage) -> None:
 
 @pytest.mark.parametrize("stage", ["jack"], indirect=True)
 def test_a_keyboard_pulled_out_in_the_take_keeps_what_was_played(stage) -> None:
-    with keyboard(stage, "play", COUNT_S, *words(written()[:4])) as organ:
+    with keyboard(stage, "jack_organ.py", COUNT_S, *words(written()[:4])) as organ:
         process = stage.heldline(*KEY, "--plain")
         listening(stage)
         organ.stdin.write("go\n")
@@ -127,7 +127,7 @@ sys.stdin.read()
 def test_a_synth_on_jack_sounds_the_other_voices_and_is_left_silent(stage) -> None:
     reed = stage.begin("-c", SYNTH, stdin=subprocess.PIPE)
     assert reed.stdout.readline().strip() == "ready"
-    with keyboard(stage, "play", COUNT_S, "0:54:0"):
+    with keyboard(stage, "jack_organ.py", COUNT_S, "0:54:0"):
         process = stage.heldline(*KEY, "--bars", "1-2", "--synth", "reed", "--plain")
         out, err = process.communicate(timeout=60)
     assert process.returncode == 5, out + err  # no key was pressed

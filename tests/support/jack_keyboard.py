@@ -1,9 +1,8 @@
 """A keyboard in a process of its own, on JACK's own clock: it hears what heldline sounds and sends MIDI.
 
-``jack_keyboard.py answer COUNT`` presses COUNT keys half a second apart once it reads "go", and says for each how many milliseconds
-passed from sending to the first sample heard, and in a second line when each was pressed (``time.monotonic_ns``).
-``jack_keyboard.py play COUNT_S SECOND:KEY:VELOCITY ...`` waits for the first click of a count and plays from where the music
-begins. Its port is "organ:keys"; it needs to be joined to heldline's output to hear it.
+``jack_keyboard.py COUNT`` presses COUNT keys half a second apart once it reads "go", and says for each how many milliseconds
+passed from sending to the first sample heard, and in a second line when each was pressed (``time.monotonic_ns``). Its port is
+"organ:keys"; it needs to be joined to heldline's output to hear it.
 """
 
 from __future__ import annotations
@@ -15,7 +14,7 @@ import time
 import numpy as np
 import rtmidi
 import sounddevice
-from listening_singer import SILENCE, Singer
+from listening_singer import SILENCE
 
 RATE_HZ = 48_000
 
@@ -57,47 +56,17 @@ class Answer:
         self.frame += frames
 
 
-class Player(Singer):
-    """Plays keys where a singer would sing."""
-
-    def __init__(self, send, count: int, presses: list[tuple[int, int, int]]) -> None:
-        super().__init__(np.zeros(1, np.float32), RATE_HZ, 0, count)
-        self.manner = "listen"
-        self.send, self.presses = send, sorted(presses)
-
-    def __call__(self, heard: np.ndarray, out: np.ndarray, frames: int, time: object, flags: object) -> None:
-        super().__call__(heard, out, frames, time, flags)
-        out[:] = 0
-        if self.onset is None or self.manner != "sing":
-            return
-        now = self.frame - (self.onset + self.count)
-        while self.presses and self.presses[0][0] <= now:
-            _, midi, velocity = self.presses.pop(0)
-            self.send([0x90 if velocity else 0x80, midi, velocity])
-        if not self.presses:
-            self.over.set()
-
-
 def main() -> None:
     port = rtmidi.MidiOut(rtmidi.API_UNIX_JACK, name="organ")
     port.open_virtual_port("keys")
-    if sys.argv[1] == "answer":
-        made: Answer | Player = Answer(port.send_message, int(sys.argv[2]))
-    else:
-        presses = []
-        for word in sys.argv[3:]:
-            second, midi, velocity = word.split(":")
-            presses.append((round(float(second) * RATE_HZ), int(midi), int(velocity)))
-        made = Player(port.send_message, round(float(sys.argv[2]) * RATE_HZ), presses)
+    made = Answer(port.send_message, int(sys.argv[1]))
     with sounddevice.Stream(samplerate=RATE_HZ, channels=1, device=("system", "system"), latency="low", callback=made):
         print("ready", flush=True)
         sys.stdin.readline()
-        if isinstance(made, Answer):
-            made.going.set()
+        made.going.set()
         made.over.wait(90)
-        print(" ".join(f"{ms:.1f}" for ms in getattr(made, "heard_ms", [])) or "done", flush=True)
-        if isinstance(made, Answer):
-            print(" ".join(map(str, made.pressed_ns)), flush=True)
+        print(" ".join(f"{ms:.1f}" for ms in made.heard_ms), flush=True)
+        print(" ".join(map(str, made.pressed_ns)), flush=True)
         sys.stdin.readline()
 
 

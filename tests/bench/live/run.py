@@ -152,7 +152,7 @@ def _signs(text: str) -> int:
 
 def keys(count: int) -> tuple[list[float], list[float]]:
     """ms from pressing each key to hearing it, and to its name on the screen."""
-    with staged("jack") as stage, helper(stage, "jack_keyboard.py", "answer", count) as organ:
+    with staged("jack") as stage, helper(stage, "jack_keyboard.py", count) as organ:
         assert organ.stdin is not None
         assert organ.stdout is not None
         quiet = ("--mute", "soprano,alto,bass", "--click", "silent", "--tempo", 60)
