@@ -63,10 +63,10 @@ def guarded(argv: list[str]) -> int:
 
 
 def _open_closed_streams() -> None:
-    """A stream that was closed before we began is None in Python; what is written to it is to vanish, not to fail."""
-    for name in ("stdout", "stderr"):
+    """A stream that was closed before we began is None in Python: what is written to it vanishes, and there is nothing to read."""
+    for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
         if getattr(sys, name) is None:
-            setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: SIM115 - for the life of the process
+            setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: SIM115 - for the life of the process
 
 
 def _run(argv: list[str]) -> int:

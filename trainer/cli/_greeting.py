@@ -71,7 +71,7 @@ def next_line(width: int) -> list[str]:
     except HeldlineError as err:
         return [*str(err).splitlines(), ""]
     if not found.steps:
-        return ["Next: nothing is due today; heldline plan says more.", ""]
+        return [textwrap.fill("Next: nothing is due today; heldline plan says more.", width), ""]
     step = found.steps[0]
     typed = command(step, found.known)
     told = textwrap.fill(f"Next: {says(step, found.known)}{':' if typed else '.'}", width, break_on_hyphens=False)

@@ -22,7 +22,8 @@ Exit status:
   3    a device is missing or refused
   4    a file is unreadable or not an exercise
   5    nothing was heard
-  130  stopped by Ctrl-C    143  stopped by a terminate signal"""
+  130  stopped by Ctrl-C    143  stopped by a terminate signal
+  141  whoever read the output had enough"""
 
 ABOUT = "Hold one line against the others: three voices sound, you sing or key the fourth, and each beat is told."
 

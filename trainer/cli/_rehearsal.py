@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from trainer.cli import _live, _options
+from trainer.cli._fitted import fitted
 from trainer.cli._parser import Parser, UsageError
 from trainer.errors import DeviceError
 
@@ -302,15 +303,16 @@ def _listed(args: argparse.Namespace, book: Book, last: Rehearsal | None, says: 
         return 0
     for one in places:
         bars = "bar" if one.first == one.last else "bars"
-        print(f"{bars} {copies.called_span(one.first, one.last)}: {one.says or 'from the beginning'}")
+        print(fitted(f"{bars} {copies.called_span(one.first, one.last)}: {one.says or 'from the beginning'}"))
     if says:
-        print(says)
+        print(fitted(says, hang=0))
     return 0
 
 
 def _told(args: argparse.Namespace, book: Book, section: Section, rehearsal: Rehearsal) -> int:
     """By bar and cause; 5 where desks sang and nobody was heard."""
     from trainer.reports import section as told
+    from trainer.reports.wording import count_words
 
     if args.json:
         from trainer.reports.as_json import as_text
@@ -321,7 +323,9 @@ def _told(args: argparse.Namespace, book: Book, section: Section, rehearsal: Reh
 
         print(told.section_as_text(section, look(args), persons=args.persons))
     else:
-        print(f"{book.score.title}: {rehearsal.rounds} rounds together, nobody one after another.")
+        print(
+            fitted(f"{book.score.title}: {count_words(rehearsal.rounds, 'round')} together, nobody one after another.")
+        )
     return NOTHING_HEARD if section.desks and not section.heard else 0
 
 

@@ -70,5 +70,7 @@ def _write(path: Path, lines: list[str]) -> None:
         os.replace(neighbour, path)
     except OSError as err:
         raise SettingError(
-            f"the settings cannot be written: {err.strerror}", str(path), "choose another folder with HELDLINE_HOME"
+            f"the settings cannot be written: {(err.strerror or str(err)).lower()}",
+            str(path),
+            "choose another folder with HELDLINE_HOME",
         ) from err

@@ -9,6 +9,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from trainer.cli import _live, _live_options, _options, _which
+from trainer.cli._fitted import fitted
 from trainer.cli._parser import UsageError, add_command
 from trainer.errors import HeldlineError
 
@@ -100,7 +101,7 @@ def _list(args: argparse.Namespace) -> int:
         print(as_text({"schema": "heldline.ladder/1", "title": score.title, "voice": names[line], "rungs": rows}))
         return 0
     for number, rung in enumerate(found, start=1):
-        print(f"{number:>2}  {rung.name}")
+        print(fitted(f"{number:>2}  {rung.name}", hang=4))
     return 0
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from trainer.cli import _before, _options
+from trainer.cli._fitted import fitted
 from trainer.cli._parser import UsageError, add_command
 
 if TYPE_CHECKING:
@@ -157,7 +158,7 @@ def _list(args: argparse.Namespace) -> int:
     if listed:
         print(exercises.list_as_text(listed, width=look_of(sys.stdout).width))
     else:
-        print(f"No exercise is all of this; {too_much(every, wishes)}.")
+        print(fitted(f"No exercise is all of this; {too_much(every, wishes)}.", hang=0))
     if listed and not args.quiet:
         choose = "" if wishes else "; choose by --voice, --level, --species, --crux ..."
         print(f"{len(listed)} of {len(every)}{choose}", file=sys.stderr)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from trainer.cli import _options
 from trainer.cli._aside import aside
+from trainer.cli._fitted import fitted
 from trainer.cli._parser import UsageError, add_command
 
 if TYPE_CHECKING:
@@ -185,6 +186,7 @@ def _told(link: SoundLink, checked: Checked, measured_on: str, here: Found, args
     from audio.units import SEMITONE_C100
     from trainer.reports.as_json import as_text
     from trainer.reports.soundcheck import HELD, delay_line, to_json, words
+    from trainer.reports.wording import begun
     from trainer.score.pitch import spelled_midi
 
     pitch = "" if checked.hummed is None else str(spelled_midi(round(checked.hummed.pitch_c100 / SEMITONE_C100)))
@@ -199,19 +201,16 @@ def _told(link: SoundLink, checked: Checked, measured_on: str, here: Found, args
         more |= {"block_frames": link.block_frames, "keys": list(here.keys), "synths": list(here.synths)}
         print(as_text(to_json(checked, said, names=(link.input_name, link.output_name), more=more)))
     else:
-        print(f"Microphone: {link.input_name}. Sound: {link.output_name or 'none'}. Keys: {_names(here.keys)}.")
-        print(said.says)
-        if said.do:
-            print(said.do)
-        print(delay_line(checked, measured_on)[:1].upper() + delay_line(checked, measured_on)[1:] + ".")
+        told = [f"Microphone: {link.input_name}. Sound: {link.output_name or 'none'}. Keys: {_names(here.keys)}."]
+        told += [said.says, said.do, f"{begun(delay_line(checked, measured_on))}."]
         if checked.room is not None:
-            print(
+            told.append(
                 f"The room is learnt to {-checked.room.left_db:.0f} dB: a live take with these two takes our own sound away. "
                 "Headphones remain surer."
             )
         if checked.round_trip.source != "measured" and link.output_name:
-            print(HELD)
-        print("\n".join(room), end="\n" if room else "")
+            told.append(HELD)
+        print(fitted("\n".join(line for line in (*told, *room) if line)))
     return 0 if {"you", "own voices"} & set(said.heard) else NOTHING_HEARD
 
 
@@ -230,6 +229,7 @@ def _room(checked: Checked, args: argparse.Namespace) -> tuple[list[str], bool |
 
 def _listed(here: Found, args: argparse.Namespace) -> int:
     from trainer.reports.as_json import as_text
+    from trainer.reports.wording import begun
 
     rows = {"inputs": here.inputs, "outputs": here.outputs}
     if args.json:
@@ -245,12 +245,11 @@ def _listed(here: Found, args: argparse.Namespace) -> int:
         )
     else:
         inputs = tuple(f"{number} {one.name} ({one.host})" for number, one in enumerate(here.inputs, start=1))
-        print(f"Microphones: {_names(inputs)}")
-        print(f"Sound: {_names(tuple(f'{one.name} ({one.host})' for one in here.outputs))}")
-        print(f"Keys: {_names(here.keys)}")
-        print(f"Synths: {_names(here.synths)}")
-        for what, do in zip(here.missing, here.missing_next, strict=True):
-            print(f"{what[:1].upper()}{what[1:]}: {do}.")
+        outputs = tuple(f"{one.name} ({one.host})" for one in here.outputs)
+        told = [f"Microphones: {_names(inputs)}", f"Sound: {_names(outputs)}"]
+        told += [f"Keys: {_names(here.keys)}", f"Synths: {_names(here.synths)}"]
+        told += [f"{begun(what)}: {do}." for what, do in zip(here.missing, here.missing_next, strict=True)]
+        print(fitted("\n".join(told)))
     return 0 if here.inputs or here.outputs or here.keys or here.synths else 3
 
 

@@ -134,6 +134,7 @@ def _again(args: argparse.Namespace, store: Any) -> int:
 
 def _purge(args: argparse.Namespace, store: Any) -> int:
     from trainer.places import places
+    from trainer.reports.wording import count_words
     from trainer.takes.keeping import forget_sound, forget_unread, utc
 
     before = None if args.older_than is None else utc(days_ago=args.older_than)
@@ -141,7 +142,11 @@ def _purge(args: argparse.Namespace, store: Any) -> int:
     if args.dry_run:
         if args.json:
             return _print_json({"schema": "heldline.takes.purge/1", "deleted": 0, "would_delete": len(going)})
-        print(f"{len(going)} takes would be deleted for good, with their recordings; nothing was deleted")
+        print(
+            fitted(
+                f"{count_words(len(going), 'take')} would be deleted for good, with their recordings; nothing was deleted"
+            )
+        )
         return 0
     if not args.yes:
         _ask(len(going))
@@ -152,15 +157,18 @@ def _purge(args: argparse.Namespace, store: Any) -> int:
         forget_unread(places())
     if args.json:
         return _print_json({"schema": "heldline.takes.purge/1", "deleted": len(keys), "would_delete": len(keys)})
-    print(f"{len(keys)} takes deleted for good, with their recordings")
+    print(fitted(f"{count_words(len(keys), 'take')} deleted for good, with their recordings"))
     return 0
 
 
 def _ask(count: int) -> None:
     """Go on only after a yes. Raises UsageError where nobody can be asked, or who is asked says no."""
+    from trainer.reports.wording import count_words
+
+    takes = count_words(count, "take")
     if not sys.stdin.isatty():
-        raise UsageError(f"{count} takes would be deleted for good", "heldline takes purge", "say --yes, or --dry-run")
-    sys.stderr.write(f"Delete {count} takes for good, with their recordings? yes or no: ")
+        raise UsageError(f"{takes} would be deleted for good", "heldline takes purge", "say --yes, or --dry-run")
+    sys.stderr.write(f"Delete {takes} for good, with their recordings? yes or no: ")
     sys.stderr.flush()
     if sys.stdin.readline().strip().lower() not in ("y", "yes"):
         raise UsageError("nothing was deleted", "heldline takes purge", "answer yes to delete them")

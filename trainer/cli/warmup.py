@@ -69,7 +69,7 @@ def run(args: argparse.Namespace) -> int:
             tell(NO_GLIDE)
             _print_table(date.today(), None, None)
         else:
-            print(NO_GLIDE)
+            _print(args, NO_GLIDE)
         return NOTHING_HEARD
     memory = SingerMemory(places().singer)
     before = [one for one in memory.compasses() if one.day < date.today()]

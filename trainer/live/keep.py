@@ -16,23 +16,12 @@ from trainer.practice.event import BeatOver
 from trainer.practice.take import Performance
 from trainer.score.model import Score
 from trainer.takes.judging import judge
-from trainer.takes.keeping import Keeper, Tell, new_attempt
+from trainer.takes.keeping import Keeper, new_attempt
+from trainer.takes.telling import Tell
 
 
 class Discarded(Exception):
     """The take is not wanted: nothing of it is judged or kept."""
-
-
-def once(tell: Tell) -> Tell:
-    """The same, but what was told is not told again: a full disk fails every round of a loop alike."""
-    told: set[str] = set()
-
-    def tell_new(message: str) -> None:
-        if message not in told:
-            told.add(message)
-            tell(message)
-
-    return tell_new
 
 
 def run_take(

@@ -17,7 +17,7 @@ from trainer.live.choices import QUESTIONS, Choices
 from trainer.live.courses import AGAIN, Turn
 from trainer.live.delay import Delay
 from trainer.live.in_take import in_take
-from trainer.live.keep import Discarded, once, run_take
+from trainer.live.keep import Discarded, run_take
 from trainer.live.keytake import KeyTake
 from trainer.live.look_through import look_through
 from trainer.live.performers import Performer
@@ -34,7 +34,7 @@ from trainer.places import Places
 from trainer.practice.beside import UNKNOWN, Beside
 from trainer.practice.event import BeatOver
 from trainer.practice.take import Performance
-from trainer.takes.keeping import Tell
+from trainer.takes.telling import Tell, once
 
 if TYPE_CHECKING:
     from audio.devices import SoundLink

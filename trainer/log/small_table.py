@@ -31,4 +31,6 @@ def write_table(path: Path, table: dict[str, Any], otherwise: str) -> None:
             json.dump(table, opened, indent=1, sort_keys=True)
         os.replace(neighbour, path)
     except OSError as err:
-        raise LogError(f"{otherwise}: {err.strerror}", str(path), "choose another folder with HELDLINE_HOME") from err
+        raise LogError(
+            f"{otherwise}: {(err.strerror or str(err)).lower()}", str(path), "choose another folder with HELDLINE_HOME"
+        ) from err

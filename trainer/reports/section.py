@@ -100,9 +100,11 @@ def _bar_to_json(bar: SectionBar, persons: bool) -> dict[str, Any]:
 def section_as_text(section: Section, look: Look, *, persons: bool) -> str:
     """The weak bars first, then every bar in a line, then what to do next."""
     head = f"{section.title}: {section.voice}, {count_words(len(section.desks), 'desk')}, {section.heard} heard"
-    lines = [look.paint(head, "head")]
+    lines = [look.paint(line, "head") for line in textwrap.wrap(head, look.width, subsequent_indent="  ")]
     weak = section.weakest()
-    lines += [look.paint(f"  {bar_says(bar)}", "note") for bar in weak]
+    for bar in weak:
+        told = textwrap.wrap(bar_says(bar), look.width, initial_indent="  ", subsequent_indent="    ")
+        lines += [look.paint(line, "note") for line in told]
     if not weak:
         lines.append("  every bar was held by half of them or more" if _sang(section) else f"  {nobody_says(section)}")
     lines += ["", *textwrap.wrap(_row(section), look.width, subsequent_indent="  ")]

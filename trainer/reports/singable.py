@@ -180,7 +180,7 @@ def _number(value: Fraction) -> float:
 
 def singable_as_text(sheet: Sheet, look: Look) -> str:
     """Voice by voice."""
-    lines = [look.paint(f"{sheet.title}: how hard each line is to sing", "head")]
+    lines = _head(f"{sheet.title}: how hard each line is to sing", look)
     told = (
         f"At {_short(sheet.tempo_qpm)} quarters a minute, told from paper and apart from whether it is correct. A step costs "
         f"nothing and a third one point; easy is below {_short(EASY_BELOW)} points a note, hard above {_short(HARD_FROM)}."
@@ -196,7 +196,7 @@ def _voice_lines(looked: Looked, look: Look) -> list[str]:
     if not weighed.notes:
         return [f"{weighed.voice}: has no note"]
     head = f"{weighed.voice}: {weighed.grade}, {float(weighed.mean_points):.2f} points a note, {weighed.lowest} to {weighed.highest}"
-    lines = [look.paint(head, "head")]
+    lines = _head(head, look)
     if looked.by_takes is not None:
         lines += _wrapped(_by_takes(looked.by_takes), look, 2)
     worst = weighed.worst()
@@ -215,6 +215,10 @@ def _voice_lines(looked: Looked, look: Look) -> list[str]:
     if looked.stumbled is not None:
         lines += ["  In voices", *stumbles_as_text(looked.stumbled, look, indent=" " * INDENT)]
     return lines
+
+
+def _head(words: str, look: Look) -> list[str]:
+    return [look.paint(line, "head") for line in textwrap.wrap(words, look.width, subsequent_indent="  ")]
 
 
 def _by_takes(by: ByTakes) -> str:

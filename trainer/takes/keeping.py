@@ -10,7 +10,7 @@ import contextlib
 import os
 import secrets
 import shutil
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -35,8 +35,7 @@ from trainer.takes.judging import judge
 from trainer.takes.outcomes import music, outcomes
 from trainer.takes.recalled import judge_name
 from trainer.takes.recording import frame_of
-
-Tell = Callable[[str], None]
+from trainer.takes.telling import Tell
 
 
 def new_attempt(

@@ -25,8 +25,9 @@ from trainer.score.model import Score
 from trainer.section.copies import Copies
 from trainer.takes.desks import told_apart
 from trainer.takes.judging import judge
-from trainer.takes.keeping import Tell, open_store, utc
+from trainer.takes.keeping import open_store, utc
 from trainer.takes.recalled import recalled
+from trainer.takes.telling import Tell, once
 from trainer.takes.two_voices import bars_of
 
 T = TypeVar("T")
@@ -45,7 +46,7 @@ class Book:
     """
 
     def __init__(self, places: Places, score: Score, line_index: int, tell: Tell) -> None:
-        self._places, self.score, self.line_index, self._tell = places, score, line_index, tell
+        self._places, self.score, self.line_index, self._tell = places, score, line_index, once(tell)
 
     def last(self) -> Rehearsal | None:
         """The latest rehearsal; None where there was none, or the log cannot be read."""

@@ -196,6 +196,19 @@ def test_a_recordings_take_is_kept_whole_where_nobody_reads_its_report(score: Pa
     assert told == []
 
 
+def test_a_closed_stdin_has_nothing_to_say() -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "trainer", "takes", "purge"],
+        preexec_fn=lambda: os.close(0),
+        capture_output=True,
+        text=True,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        check=False,
+    )
+    assert done.returncode == 2
+    assert "0 takes would be deleted for good" in done.stderr
+
+
 class HadEnough(io.StringIO):
     """A stream whose reader leaves after the first bar."""
 

@@ -123,3 +123,14 @@ def test_what_cannot_be_is_one_sentence_and_the_next_step(
     assert (status, out) == (2, "")
     assert says in err
     assert len(err.splitlines()) == 3
+
+
+def test_where_nothing_can_be_kept_that_is_said_once(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "home").write_text("a file in the way")
+    monkeypatch.setenv("HELDLINE_HOME", str(tmp_path / "home"))
+    status, out, err = told(capsys, "--list")
+    assert status == 0
+    assert out.startswith("bar")
+    assert err.count("heldline: ") == 1

@@ -86,6 +86,7 @@ def test_takes_judged_anew_keep_both_verdicts(kept: str) -> None:
 def test_purge_asks_and_a_pipe_cannot_answer(kept: str) -> None:
     done = heldline_child("takes", "purge")
     assert done.status == 2
+    assert done.err.startswith("heldline: 1 take would be deleted for good")
     assert "--yes" in done.err
     assert heldline("takes", "purge", "--dry-run").out.startswith("1 take")
     assert len(heldline("takes", "--json").table["takes"]) == 1
