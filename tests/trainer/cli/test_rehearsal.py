@@ -125,11 +125,8 @@ def test_what_cannot_be_is_one_sentence_and_the_next_step(
     assert len(err.splitlines()) == 3
 
 
-def test_where_nothing_can_be_kept_that_is_said_once(
-    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    (tmp_path / "home").write_text("a file in the way")
-    monkeypatch.setenv("HELDLINE_HOME", str(tmp_path / "home"))
+def test_where_nothing_can_be_kept_that_is_said_once(capsys: pytest.CaptureFixture[str]) -> None:
+    places().takes.mkdir(parents=True)  # a folder in the way
     status, out, err = told(capsys, "--list")
     assert status == 0
     assert out.startswith("bar")
