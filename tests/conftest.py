@@ -1,8 +1,13 @@
-"""A run of everything takes three workers: the tests on real servers, which mostly wait, in two, all others beside them in the third."""
+"""A run of everything takes three workers: the tests on real servers, which mostly wait, in two, all others beside them in the third.
+
+There whole takes are judged on the compiled steps, in half the time. Where a test is named only the tracker's own have them, which hold
+both bodies of a step to the same bits.
+"""
 
 from __future__ import annotations
 
 import os
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 import pytest
@@ -11,7 +16,7 @@ if TYPE_CHECKING:
     from xdist.remote import Producer
     from xdist.scheduler import LoadScopeScheduling
 
-# no test but those of audio.compiled has anything compiled, least of all beside a test that listens in real time
+# no program that a test starts compiles anything, least of all beside a test that listens in real time
 os.environ["HELDLINE_COMPILED"] = "no"
 
 
@@ -25,3 +30,26 @@ def pytest_xdist_make_scheduler(config: pytest.Config, log: Producer) -> LoadSco
     from side_by_side import SideBySide
 
     return SideBySide(config, log)
+
+
+ON_COMPILED_STEPS = ("tests/trainer/", "tests/end_to_end/")
+
+
+def pytest_xdist_setupnodes() -> None:
+    """Compiled once, before there are workers that would all do it."""
+    from quick_steps import on_quick_steps
+
+    with on_quick_steps():
+        pass
+
+
+@pytest.fixture(scope="module", autouse=True)
+def bodies(request: pytest.FixtureRequest) -> Iterator[None]:
+    """The steps' bodies for one file of tests."""
+    if hasattr(request.config, "workerinput") and request.node.nodeid.startswith(ON_COMPILED_STEPS):
+        from quick_steps import on_quick_steps
+
+        with on_quick_steps():
+            yield
+    else:
+        yield

@@ -5,16 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
-from quick_steps import quick_steps
-
-from audio import compiled
+from quick_steps import on_quick_steps
 
 
 @pytest.fixture(scope="package", autouse=True)
 def compiled_steps() -> Iterator[None]:
     """As long as this folder's tests run."""
-    with pytest.MonkeyPatch.context() as patch:
-        patch.delenv(compiled.VARIABLE)
-        assert quick_steps()
-    yield
-    compiled.plain()
+    with on_quick_steps() as done:
+        assert done
+        yield
