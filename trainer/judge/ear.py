@@ -242,8 +242,8 @@ class Ear:
 
     def _breath_before(self, span: Span, heard: Listening, target: Target) -> bool:
         """Whether a late start is the far side of a breath that was mostly taken out of the note before."""
-        if not heard.attacked or heard.onset_frame is None:
-            return False
+        if not heard.attacked or heard.onset_frame is None or span.before_c100 is None:
+            return False  # after a rest nothing was taken out of a note
         ended = [s.end_frame for s in self.steady if s.end_frame <= heard.onset_frame]
         limit = max(self._spans.beat_frames(target) // 2, ms_to_frames(600))
         if not ended:

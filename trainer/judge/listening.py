@@ -267,7 +267,9 @@ def _silences(found: list[Segment], body: tuple[Segment, ...], span: Span) -> tu
             )
         )
         first = next(back, None)
-        gaps.append((segment.end_frame, span.after_frame if first is None else first.start_frame))
+        until = span.after_frame if first is None else first.start_frame
+        if until > segment.end_frame:  # what sounds on past the middle of the next note has no gap that is this one's
+            gaps.append((segment.end_frame, until))
     return tuple(gaps)
 
 

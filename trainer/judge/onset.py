@@ -7,22 +7,17 @@ noise sounds, as loud as it is sung began nobody knows when: then there is no on
 
 from __future__ import annotations
 
-import math
-
+from trainer.judge.consonant import CONSONANT_MS, UNDER_VOWEL_DB10, behind_consonant
 from trainer.judge.phonation import Segment, median, ms_to_frames
 from trainer.judge.pitchline import PitchLine
 from trainer.judge.span import SAME_C100, Span, folded
 
-CONSONANT_MS = 170
-CLOSES_MS = 110
-SOFTER_DB10 = 20  # a consonant is never as loud as its vowel; a choir's first burst is
+SOFTER_DB10 = 20
 HELD_MS = 60
-UNDER_VOWEL_DB10 = 40
 ATTACK_DB10 = 120
 FAINTEST_DB10 = 250
 FLAT_MS = 25
 FLAT_DB10 = 20
-STAYS_MS = 15
 EDGE_MS = 5  # the window blurs a step
 STEP_MS = 30
 STEP_DB10 = 30
@@ -69,7 +64,10 @@ def onset(line: PitchLine, span: Span, lead: Segment, level_c100: int, *, floor_
     reach = min(span.length_frames // 2, ms_to_frames(400))
     earliest, latest = max(span.from_frame - reach, span.before_frame), span.from_frame + reach
     begun = [lead.start_frame] if lead.after_gap and earliest <= lead.start_frame <= latest else []
-    begun += [found for found in (_dip(line, earliest, latest), _step(line, earliest, latest)) if found is not None]
+    dip, step = _dip(line, earliest, latest), _step(line, earliest, latest)
+    # a dip before an attack is the silence that it ends
+    begun += [dip] if dip is not None and (not begun or dip > lead.start_frame) else []
+    begun += [step] if step is not None else []
     if begun:
         nearest = min(begun, key=lambda frame: abs(frame - span.from_frame))
         return _seen(line, span, vowel(line, nearest), floor_db10), True
@@ -85,12 +83,9 @@ def vowel(line: PitchLine, start_frame: int) -> int:
     full = median(line.levels[first:end])
     first, end = line.window(start_frame, start_frame + ms_to_frames(CONSONANT_MS))
     loud = _first(line, first, end, full - UNDER_VOWEL_DB10)
-    # a consonant nearly as loud as its vowel closes with a dip, and the window may still hold the note before
-    _, closes = line.window(start_frame, start_frame + ms_to_frames(CLOSES_MS))
-    dips = [k for k in range(loud, min(closes, end)) if line.levels[k] < full - DIP_DB10]
-    softer = max(line.levels[first : dips[-1]], default=full) <= full - SOFTER_DB10 if dips else False
-    if softer and _stays(line, loud, dips[0]):
-        return line.centres[_first(line, dips[-1], end, full - UNDER_VOWEL_DB10)]
+    behind = behind_consonant(line, start_frame)
+    if behind is not None:
+        return behind
     if loud == first:
         _, held = line.window(start_frame, start_frame + ms_to_frames(HELD_MS))
         quiet = next((k for k in range(first, held) if line.levels[k] < full - UNDER_VOWEL_DB10), None)
@@ -106,12 +101,6 @@ def vowel(line: PitchLine, start_frame: int) -> int:
         return start_frame
     rising = next((k for k in range(lowest, loud) if line.levels[k] >= full - ATTACK_DB10), loud)
     return start_frame if rising == first else line.centres[rising]
-
-
-def _stays(line: PitchLine, first: int, end: int) -> bool:
-    """Whether the level stays anywhere among these frames; what does nothing but fall is the note before, and no consonant."""
-    hops = max(1, ms_to_frames(STAYS_MS) // line.hop_frames)
-    return any(line.levels[k + hops] > line.levels[k] - RISE_DB10 for k in range(first, end - hops + 1))
 
 
 def _first(line: PitchLine, first: int, end: int, least_db10: int) -> int:
@@ -154,7 +143,7 @@ def _seen(line: PitchLine, span: Span, onset_frame: int, floor_db10: int) -> int
     own = median(line.levels[first:end])
     if _fades(line, span, onset_frame) and not _far_under(line, span, onset_frame, own):
         return None
-    tone = median([_tone(line, k) for k in range(first, end)])
+    tone = median([line.tone_db10(k) for k in range(first, end)])
     loudest = max(line.levels[before : before + (at - before) // 2])
     released = max((k for k in range(before, at) if line.levels[k] >= loudest - RELEASED_DB10), default=before)
     falls = line.levels[released] - min(line.levels[released:at]) >= RELEASED_DB10
@@ -171,7 +160,7 @@ def _seen(line: PitchLine, span: Span, onset_frame: int, floor_db10: int) -> int
         if line.levels[k] < own - (TAIL_HIDES_DB10 if tail else NOISE_HIDES_DB10):
             break
         # steady noise without a tone in it is heard to hold none
-        if line.levels[k] <= floor_db10 + NOISE_SWAYS_DB10 and _tone(line, k) < tone - TONE_HIDES_DB10:
+        if line.levels[k] <= floor_db10 + NOISE_SWAYS_DB10 and line.tone_db10(k) < tone - TONE_HIDES_DB10:
             break
         earliest = k
     return (
@@ -189,11 +178,6 @@ def _sinks(line: PitchLine, first: int, end: int, own_db10: int) -> bool:
     """Whether it is far softer than the note among these frames for longer than two notes that beat are."""
     under = sum(level < own_db10 - TAIL_NEVER_HIDES_DB10 for level in line.levels[first:end])
     return under * line.hop_frames >= ms_to_frames(SUNK_MS)
-
-
-def _tone(line: PitchLine, k: int) -> int:
-    """Level of what is one harmonic tone in a frame."""
-    return line.levels[k] + round(100 * math.log10(max(line.confidences[k], 1) / 1_000))
 
 
 def _is_before(span: Span, pitch_c100: int) -> bool:

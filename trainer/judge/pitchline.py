@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from bisect import bisect_left
 
 from audio.heard import PitchFrame
@@ -56,6 +57,10 @@ class PitchLine:
     def window(self, from_frame: int, to_frame: int) -> tuple[int, int]:
         """First index and the one after the last of the frames centred in [from, to)."""
         return bisect_left(self.centres, from_frame), bisect_left(self.centres, to_frame)
+
+    def tone_db10(self, k: int) -> int:
+        """Level of what is one harmonic tone in frame *k*, tenths of a dBFS."""
+        return self.levels[k] + round(100 * math.log10(max(self.confidences[k], 1) / 1_000))
 
     @property
     def hop_frames(self) -> int:

@@ -8,8 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from audio.units import frames_to_ms
+from trainer.judge.consonant import CONSONANT_MS
 from trainer.judge.listening import Listening
-from trainer.judge.onset import CONSONANT_MS
 from trainer.judge.phonation import Segment, ms_to_frames
 from trainer.judge.span import OCTAVE, Span
 from trainer.practice.signs import Sign

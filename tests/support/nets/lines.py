@@ -280,7 +280,7 @@ NETS = (
     Net("segments", ("phonation", "pitchline"), some_segments, 500),
     Net("listening", ("listening", "span", "pitchline", "figure", "onset"), a_listening, 700),
     Net("slides", ("listening", "span"), a_slide_into_a_note, 300),
-    Net("onsets", ("onset", "span"), an_onset, 2_500),
+    Net("onsets", ("onset", "consonant", "span"), an_onset, 2_500),
     Net("tails", ("tail",), a_tail, 700),
     Net("hums", ("hum",), a_hum, 500),
     Net("faint", ("faint", "pitchline"), a_faint_sound, 200),

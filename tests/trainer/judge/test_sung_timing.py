@@ -125,6 +125,17 @@ def test_late_outranks_the_breath_that_every_detached_note_ends_with() -> None:
     assert take.notes[2].onset_error_ms == round(1000 * (take.notes[2].start_s - 8))
 
 
+def test_after_a_written_rest_a_late_entry_is_late_though_rest_and_delay_together_are_no_longer_than_a_breath() -> None:
+    for bars, sign in ((("F#3 - B3 C#4"), "late"), (("F#3 ~ B3 C#4"), "held")):
+        lines = ("B4 F#4 G#4 A4", "B3 C#4 E4 F#4", bars, "B2 A2 G#2 F#2")
+        sung = as_written(quartet(*lines, quarters=1), TENOR, qpm=150)
+        sung[0] = replace(sung[0], end_s=0.38)
+        sung[1] = replace(sung[1], start_s=0.95)
+        take = take_of(sung, lines, quarters=1, end_s=2.5, tempo_qpm=Fraction(150))
+        assert take.notes[1].onset_error_ms == pytest.approx(150, abs=8)
+        assert take.notes[1].sign.value == sign
+
+
 def test_a_take_at_another_tempo_says_that_it_does_not_fit() -> None:
     slow = as_written(quartet(*FOUR), TENOR, qpm=48)
     assert "--time free" in take_of(slow, end_s=21).remarks[-1]

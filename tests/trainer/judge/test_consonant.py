@@ -1,0 +1,154 @@
+"""A consonant as loud as its vowel, from pitch lines written by hand: levels in dB at every 5 ms, every limit from both sides."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import pytest
+
+from audio.heard import PitchFrame
+from trainer.judge.consonant import behind_consonant
+from trainer.judge.pitchline import PitchLine
+
+HOP, MS = 120, 24
+BEGINS_MS = 200
+NOTE_C100 = 620_000
+
+
+def line_of(
+    *points: tuple[int, float], confidence: int = 950, consonant_c100: int = NOTE_C100, until_ms: int = 60
+) -> PitchLine:
+    """Levels along straight lines between points in ms from where the note begins; its first *until_ms* at a pitch of their own."""
+    line = PitchLine()
+    for k in range(160):
+        at = 5 * k - BEGINS_MS
+        level = points[-1][1]
+        for (from_ms, from_db), (to_ms, to_db) in pairwise(points):
+            if from_ms <= at < to_ms:
+                level = from_db + (to_db - from_db) * (at - from_ms) / (to_ms - from_ms)
+                break
+        pitch = consonant_c100 if 0 <= at < until_ms else NOTE_C100
+        line.append(PitchFrame(0, k * HOP, pitch, 3, at >= 0, confidence if at >= 0 else 30, round(level * 10)))
+    return line
+
+
+def vowel_ms(line: PitchLine) -> int | None:
+    """Where the vowel begins, in ms from where the note does."""
+    found = behind_consonant(line, BEGINS_MS * MS)
+    return None if found is None else found // MS - BEGINS_MS
+
+
+def closing(loud_db: float = -25.0, dip_db: float = -33.0, *, closes_ms: int = 60) -> list[tuple[int, float]]:
+    """A consonant, 10 ms of a dip, and the vowel at -25 dB 15 ms later."""
+    return [(-200, -60), (-5, -60), (0, loud_db), (closes_ms, loud_db), (closes_ms + 5, dip_db), (closes_ms + 15, dip_db),
+            (closes_ms + 30, -25), (600, -25)]  # fmt: skip
+
+
+def stepping(
+    under_db: float, *, begins_db: float = -60.0, at_ms: int = 60, rise_ms: int = 20
+) -> list[tuple[int, float]]:
+    """A consonant so far under the vowel, which comes up in *rise_ms* from *at_ms* on."""
+    return [
+        (-200, begins_db),
+        (-5, begins_db),
+        (0, -25 - under_db),
+        (at_ms, -25 - under_db),
+        (at_ms + rise_ms, -25),
+        (600, -25),
+    ]
+
+
+def test_a_consonant_as_loud_as_its_vowel_closes_with_a_dip() -> None:
+    assert vowel_ms(line_of(*closing())) == pytest.approx(85, abs=8)
+
+
+@pytest.mark.parametrize(("dip_db", "closes"), [(-31.2, True), (-30.9, False)])
+def test_a_dip_lies_six_decibels_under_the_vowel(dip_db: float, closes: bool) -> None:
+    assert (vowel_ms(line_of(*closing(dip_db=dip_db))) is not None) == closes
+
+
+@pytest.mark.parametrize(("loud_db", "closes"), [(-28.4, True), (-28.5, False)])
+def test_a_dip_lies_three_decibels_under_the_consonant(loud_db: float, closes: bool) -> None:
+    slow = [(-200, -60), (-5, -60), (0, loud_db), (60, loud_db), (65, -31.5), (70, -31.5), (150, -25), (600, -25)]
+    assert (vowel_ms(line_of(*slow)) is not None) == closes
+
+
+@pytest.mark.parametrize(("loud_db", "consonant"), [(-24.0, True), (-23.8, False)])
+def test_what_is_more_than_a_decibel_louder_than_what_follows_is_the_vowels_first_burst(
+    loud_db: float, consonant: bool
+) -> None:
+    assert (vowel_ms(line_of(*closing(loud_db, -33))) is not None) == consonant
+
+
+@pytest.mark.parametrize(("closes_ms", "consonant"), [(80, True), (95, False)])
+def test_no_consonant_lasts_longer_than_ninety_milliseconds(closes_ms: int, consonant: bool) -> None:
+    assert (vowel_ms(line_of(*closing(closes_ms=closes_ms), until_ms=0)) is not None) == consonant
+
+
+@pytest.mark.parametrize(("away_c100", "consonant"), [(3_000, True), (-3_000, True), (3_001, False), (-3_001, False)])
+def test_a_consonant_has_its_notes_pitch(away_c100: int, consonant: bool) -> None:
+    for points in (closing(), stepping(5)):
+        assert (vowel_ms(line_of(*points, consonant_c100=NOTE_C100 + away_c100)) is not None) == consonant
+
+
+def test_a_note_before_that_only_dies_away_is_no_consonant() -> None:
+    falling = [(-200, -18), (0, -24), (30, -30), (45, -33), (60, -25), (600, -25)]
+    assert vowel_ms(line_of(*falling)) is None
+    staying = [(-200, -18), (0, -24), (25, -24), (45, -33), (60, -25), (600, -25)]
+    assert vowel_ms(line_of(*staying)) == pytest.approx(58, abs=8)
+
+
+@pytest.mark.parametrize(("confidence", "seen"), [(700, True), (699, False)])
+def test_a_dip_that_noise_fills_shows_in_the_tone_of_a_note_that_stands_clear_of_it(
+    confidence: int, seen: bool
+) -> None:
+    # the level dips by 4 dB only, since there the noise is left; of the tone there is a fifth
+    line = line_of(*closing(-25, -29), confidence=confidence)
+    for k in range(len(line)):
+        if 60 <= 5 * k - BEGINS_MS <= 80:
+            line.confidences[k] = 200
+    assert (vowel_ms(line) is not None) == seen
+
+
+@pytest.mark.parametrize(("closes_ms", "seen"), [(70, True), (80, False)])
+def test_in_noise_a_dip_is_looked_for_in_the_first_eighty_milliseconds(closes_ms: int, seen: bool) -> None:
+    line = line_of(*closing(-25, -29, closes_ms=closes_ms))
+    for k in range(len(line)):
+        if closes_ms <= 5 * k - BEGINS_MS <= closes_ms + 20:
+            line.confidences[k] = 200
+    assert (vowel_ms(line) is not None) == seen
+
+
+@pytest.mark.parametrize(("under_db", "steps"), [(3.0, True), (2.9, False), (7.0, True), (7.2, False)])
+def test_a_flat_stretch_three_to_seven_decibels_under_the_vowel_ends_with_a_step(under_db: float, steps: bool) -> None:
+    assert (vowel_ms(line_of(*stepping(under_db, begins_db=-25 - under_db))) is not None) == steps
+
+
+def test_the_step_is_where_it_rises() -> None:
+    assert vowel_ms(line_of(*stepping(5))) == pytest.approx(68, abs=6)
+
+
+@pytest.mark.parametrize(("rise_ms", "steps"), [(35, True), (60, False)])
+def test_a_swell_is_no_step(rise_ms: int, steps: bool) -> None:
+    assert (vowel_ms(line_of(*stepping(4, rise_ms=rise_ms))) is not None) == steps
+
+
+@pytest.mark.parametrize(("at_ms", "steps"), [(25, True), (20, False), (100, True), (105, False)])
+def test_a_step_comes_as_long_after_the_beginning_as_consonants_last(at_ms: int, steps: bool) -> None:
+    assert (vowel_ms(line_of(*stepping(5, at_ms=at_ms), until_ms=0)) is not None) == steps
+
+
+def test_a_step_stays_up_and_its_stretch_is_flat() -> None:
+    up = [*stepping(5)[:4], (80, -25), (120, -25), (125, -28.5), (140, -28.5), (145, -25), (600, -25)]
+    assert vowel_ms(line_of(*up)) is None
+    for highest_db, flat in ((-28.0, True), (-27.9, False)):
+        line = line_of(*stepping(5))
+        line.levels[(30 + BEGINS_MS) // 5] = round(10 * highest_db)
+        assert (vowel_ms(line) is not None) == flat
+
+
+def test_where_the_sound_ends_nothing_is_told() -> None:
+    line = line_of(*stepping(5))
+    for columns in (line.centres, line.levels, line.pitches, line.voiced, line.confidences):
+        del columns[58:]
+    assert vowel_ms(line) is None
