@@ -15,8 +15,12 @@ LONG_SECONDS = Fraction(2)
 """A spread needs that long a note: the ear and the measure both do."""
 
 SPLIT_FROM_DB, ONE_OCTAVE_BELOW_DB = 4.5, 3.0
-"""How far even harmonics stand over odd ones, in the mean of the notes: simulated sections lie at 0 to 2 in one octave and at 5 to
+"""How far even harmonics stand over odd ones, in the middle of the pitches: simulated sections lie at 0 to 4 in one octave and at 5 to
 10 in two; between the two limits nothing is said."""
+
+PITCHES_NEEDED, ALIKE, ON_THEIR_NOTES = 3, (3, 4), (3, 4)
+"""A formant alone does 20 dB to one pitch, whoever sings it: so many pitches are needed, and that share of them doubled. Where fewer of
+the long notes are on their pitch, others than the written ones sounded in them (a line at another tempo), and nothing is said."""
 
 SINKS_FROM_CENTS, SINKING_NOTES = 15, 4
 """Less than that is what singers drift anyway (Mauch, Frieler and Dixon 2014: 11 cents in 50 s)."""
@@ -105,14 +109,13 @@ def crowd_take(notes: Sequence[CrowdNote], long_notes: int, entries: Entries = N
         return CrowdTake((), long_notes, None, None, None, None, None, False, entries)
     spreads = [note.spread_cents for note in notes if note.spread_cents is not None]
     vibrato = VIBRATO_SHARE * sum(note.vibrato for note in notes) > len(notes)
-    doublings = [note.doubling_db for note in notes if note.doubling_db is not None]
     return CrowdTake(
         tuple(notes),
         long_notes,
         centre_of([note.centre_cents for note in notes]),
         None if vibrato or not spreads else round(median(spreads)),
         round(median(note.octave for note in notes)),
-        _split(sum(doublings) / len(doublings)) if doublings else None,
+        _split(notes, long_notes),
         _sinking(notes),
         vibrato,
         entries,
@@ -135,10 +138,20 @@ def centre_of(centres_cents: Sequence[int]) -> int:
     return round(sum(near) / len(near)) if near else round(middle)
 
 
-def _split(doubling_db: float) -> bool | None:
-    if doubling_db > SPLIT_FROM_DB:
+def _split(notes: Sequence[CrowdNote], long_notes: int) -> bool | None:
+    """Whether two octaves are sung; None where that is not clear."""
+    by_pitch: dict[str, list[float]] = {}
+    for note in notes:
+        if note.doubling_db is not None:
+            by_pitch.setdefault(note.expected, []).append(note.doubling_db)
+    doublings = [sum(some) / len(some) for some in by_pitch.values()]
+    few = len(doublings) < PITCHES_NEEDED or len(notes) * ON_THEIR_NOTES[1] < long_notes * ON_THEIR_NOTES[0]
+    if few:
+        return None
+    doubled = sum(doubling >= ONE_OCTAVE_BELOW_DB for doubling in doublings)
+    if median(doublings) > SPLIT_FROM_DB and doubled * ALIKE[1] >= len(doublings) * ALIKE[0]:
         return True
-    return False if doubling_db < ONE_OCTAVE_BELOW_DB else None
+    return False if median(doublings) < ONE_OCTAVE_BELOW_DB else None
 
 
 def _sinking(notes: Sequence[CrowdNote]) -> int | None:

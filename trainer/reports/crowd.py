@@ -98,7 +98,10 @@ def _pitch_says(crowd: CrowdTake) -> list[str]:
         if not crowd.long_notes:
             return ["No note of this line lasts two seconds at this tempo: sing it slower for figures."]
         return ["Nothing was heard on the long notes."]
-    told = [f"The middle of it is {cents_words(crowd.centre_cents)}, on {count_words(len(crowd.notes), 'long note')}."]
+    heard, long_notes = len(crowd.notes), count_words(crowd.long_notes, "long note")
+    told = [
+        f"The middle of it is {cents_words(crowd.centre_cents)}, on {f'{heard} of ' * (heard < crowd.long_notes)}{long_notes}."
+    ]
     if crowd.spread_cents is not None:
         size = crowd.spread_cents
         word = (

@@ -58,7 +58,8 @@ def a_crowd(chance: Chance) -> object:
     """Long notes of a section at one microphone."""
     base, falls = chance.whole(-20, 20), chance.of(0, -4, -5, 5, -8)
     notes = [
-        CrowdNote(k, Fraction(1), str(k), "A3", 4.0 * k, base + falls * k + chance.of(0, 0, 1, -2), chance.of(None, 14, 20, 31),
+        CrowdNote(k, Fraction(1), str(k), chance.of("F3", "G3", "A3", "B3"), 4.0 * k,
+                  base + falls * k + chance.of(0, 0, 1, -2), chance.of(None, 14, 20, 31),
                   chance.happens(40), chance.of(0, 0, 0, -1), chance.of(None, 1.0, 3.0, 4.5, 6.0))
         for k in range(chance.of(0, 1, 2, 3, 4, 5, 6))
     ]  # fmt: skip

@@ -18,7 +18,7 @@ def notes(*changes: dict[str, object]) -> list[CrowdNote]:
 
 def test_the_take_has_the_mean_of_its_notes_and_the_middle_of_their_spreads() -> None:
     take = crowd_take(notes({"centre_cents": -10}, {"centre_cents": -8}, {"centre_cents": 30, "spread_cents": 25}), 5)
-    assert (take.centre_cents, take.spread_cents, take.long_notes, take.octave_split) == (4, 20, 5, False)
+    assert (take.centre_cents, take.spread_cents, take.long_notes) == (4, 20, 5)
 
 
 def test_a_note_far_off_says_nothing_of_the_centre() -> None:
@@ -38,10 +38,34 @@ def test_a_take_mostly_with_vibrato_has_no_spread() -> None:
     assert crowd_take(notes(wavering, {}, {}), 3).spread_cents == 20
 
 
-@pytest.mark.parametrize(("doubling", "split"), [(1.0, False), (3.8, None), (7.0, True)])
+def pitches(*doublings_db: float | None) -> list[CrowdNote]:
+    """A note of a pitch of its own for each."""
+    return notes(*({"doubling_db": one, "expected": f"F{k}"} for k, one in enumerate(doublings_db)))
+
+
+@pytest.mark.parametrize(("doubling", "split"), [(2.9, False), (3.0, None), (4.5, None), (4.6, True)])
 def test_an_octave_split_is_told_only_where_it_is_clear(doubling: float, split: bool | None) -> None:
-    assert crowd_take(notes(*[{"doubling_db": doubling}] * 3), 3).octave_split is split
-    assert crowd_take(notes(*[{"doubling_db": None}] * 3), 3).octave_split is None
+    assert crowd_take(pitches(doubling, doubling, doubling), 3).octave_split is split
+    assert crowd_take(pitches(None, None, None), 3).octave_split is None
+
+
+def test_one_pitch_says_nothing_of_octaves_however_often_it_comes() -> None:
+    # a formant between two harmonics does so much to one pitch, whoever sings it
+    assert crowd_take(notes(*[{"doubling_db": 22.0}] * 6), 6).octave_split is None
+    assert crowd_take(pitches(9.0, 8.0), 2).octave_split is None
+    assert crowd_take(pitches(22.0, 0.5, 1.0, 2.0), 4).octave_split is False
+
+
+@pytest.mark.parametrize(("lowest", "split"), [(3.0, True), (2.9, None)])
+def test_two_octaves_double_three_pitches_of_four(lowest: float, split: bool | None) -> None:
+    assert crowd_take(pitches(7.0, 7.0, lowest, 0.0), 4).octave_split is split
+
+
+@pytest.mark.parametrize(("long_notes", "split"), [(4, True), (5, None)])
+def test_where_more_than_a_quarter_of_the_long_notes_was_something_else_nothing_is_said_of_octaves(
+    long_notes: int, split: bool | None
+) -> None:
+    assert crowd_take(pitches(9.0, 9.0, 9.0), long_notes).octave_split is split
 
 
 def test_sinking_is_told_from_four_notes_and_fifteen_cents_on() -> None:

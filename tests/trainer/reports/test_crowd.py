@@ -47,6 +47,12 @@ def test_where_both_sing_one_note_the_crowd_is_told_too() -> None:
     assert "  Where both lines have one note:\n  The middle of it is 8 cents flat, on 1 long note.\n" in text
 
 
+def test_of_the_long_notes_it_is_said_how_many_were_heard() -> None:
+    note = CrowdNote(4, Fraction(1), "4", "F#4", 0.0, -8, 20, False, 0, 1.0)
+    assert "8 cents flat, on 1 of 6 long notes.\n" in crowd_as_text(crowd_take([note], 6), Look(width=100))
+    assert "8 cents flat, on 2 long notes.\n" in crowd_as_text(crowd_take([note, note], 2), Look(width=100))
+
+
 def test_lines_that_never_part_for_long_are_said_to() -> None:
     assert "never hold different notes for two seconds" in crowd_as_text(NOBODY, Look(width=100), divided())
 
