@@ -1,26 +1,16 @@
-"""The database of attempts: put in, listed, brought out again exactly, removed for seven days, deleted for good.
-
-SQLite with its rollback journal (no second file stays beside it, it works on network folders) and secure_delete, so that what was
-deleted is overwritten. Whatever is wrong with the file becomes one LogError here, once.
-"""
+"""The database of attempts: put in, listed, brought out again exactly, removed for seven days, deleted for good."""
 
 from __future__ import annotations
 
 import contextlib
-import errno
 import json
-import os
-import sqlite3
 import zlib
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from pathlib import Path
-from types import TracebackType
 from typing import Any
 
 from trainer.errors import LogError
-from trainer.log import migrations
 from trainer.log.attempt import Attempt
+from trainer.log.database import Database
 from trainer.log.judged import performance_of, performance_text
 from trainer.log.packed import pack, unpack
 from trainer.log.written import (
@@ -38,16 +28,7 @@ from trainer.log.written import (
 from trainer.practice.settings import Settings
 from trainer.practice.take import Performance
 
-BUSY_MS = 5_000  # how long another program may hold the database before this one gives up
 BIN_DAYS = 7
-
-
-class NewerDatabase(LogError):
-    """The database was written by a newer heldline; it is left as it is."""
-
-
-class DamagedDatabase(LogError):
-    """The file is no database, or broken inside."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,59 +45,8 @@ class Entry:
     summaries: tuple[dict[str, Any], ...]
 
 
-class Store:
-    """An open database. A context manager; made with its folder when it is not there.
-
-    Raises
-    ------
-    NewerDatabase, DamagedDatabase, LogError
-        When it cannot be opened; nothing of it is changed then.
-    """
-
-    def __init__(self, path: Path) -> None:
-        self._path = path
-        with self._told():
-            path.parent.mkdir(parents=True, exist_ok=True)
-            if not path.exists():  # voices are nobody else's business
-                os.close(os.open(path, os.O_CREAT | os.O_RDWR, 0o600))
-        self._connection = self._opened(path)
-
-    def _opened(self, path: Path) -> sqlite3.Connection:
-        with self._told():
-            connection = sqlite3.connect(path, timeout=BUSY_MS / 1000, isolation_level=None)
-        try:
-            with self._told():
-                connection.execute("PRAGMA foreign_keys = ON")
-                connection.execute("PRAGMA secure_delete = ON")
-                if migrations.version_of(connection) > migrations.newest():
-                    raise NewerDatabase(
-                        "the database of takes was written by a newer heldline and is left as it is",
-                        str(path),
-                        "install the newer version again, or set HELDLINE_HOME to another folder",
-                    )
-                migrations.migrate(connection)
-        except BaseException:
-            connection.close()
-            raise
-        return connection
-
-    @property
-    def path(self) -> Path:
-        """Where it lies."""
-        return self._path
-
-    def __enter__(self) -> Store:
-        return self
-
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
-    ) -> None:
-        self._connection.close()
-
-    def copy_to(self, path: Path) -> None:
-        """Everything as it stands now, in another database that is not there yet; this one stays as it is."""
-        with self._told():
-            self._connection.execute("VACUUM INTO ?", (str(path),))
+class Store(Database):
+    """The attempts in an open database."""
 
     def put(self, attempt: Attempt) -> int:
         """Keep an attempt and give its number; one that is kept already is not kept twice."""
@@ -166,7 +96,7 @@ class Store:
         try:
             return replace(cover, heard=unpack(row[0] if row else b""))
         except (ValueError, TypeError) as err:
-            raise LogError(f"take {number} cannot be read: {err}", str(self._path), "remove it: takes purge") from err
+            raise LogError(f"take {number} cannot be read: {err}", str(self.path), "remove it: takes purge") from err
 
     def cover(self, number: int) -> Attempt:
         """The same without what was heard."""
@@ -177,7 +107,7 @@ class Store:
                 (number,),
             ).fetchone()
         if row is None:
-            raise LogError(f"there is no take {number}", str(self._path), "heldline takes lists them")
+            raise LogError(f"there is no take {number}", str(self.path), "heldline takes lists them")
         key, started, version, source, text, lines, settings, anchors, whole, beside = row
         try:
             return Attempt(
@@ -194,7 +124,7 @@ class Store:
                 beside_of(json.loads(beside)),
             )
         except (ValueError, KeyError, TypeError) as err:
-            raise LogError(f"take {number} cannot be read: {err}", str(self._path), "remove it: takes purge") from err
+            raise LogError(f"take {number} cannot be read: {err}", str(self.path), "remove it: takes purge") from err
 
     def keep_judged(self, number: int, judge: str, settings: Settings, performance: Performance) -> None:
         """Keep the whole of what an attempt came to, for the next look."""
@@ -223,12 +153,6 @@ class Store:
         with self.transaction() as run:
             row = run("SELECT max(number) FROM attempts WHERE removed_utc IS NULL", ()).fetchone()
         return None if row[0] is None else int(row[0])
-
-    def probe(self) -> None:
-        """Touch every page that lists are made from. Raises DamagedDatabase where one is broken."""
-        with self.transaction() as run:
-            for table in ("scores", "attempts", "verdicts", "versions", "outcomes"):
-                run(f"SELECT count(*) FROM {table} NOT INDEXED", ()).fetchall()  # noqa: S608
 
     def entries(self, latest: int | None = None) -> list[Entry]:
         """Every attempt, or so many of the latest, the latest last, removed ones too."""
@@ -284,8 +208,7 @@ class Store:
         self._delete([number for number, _ in rows])
         with self.transaction() as run:
             run("DELETE FROM rehearsals WHERE ?1 IS NULL OR changed_utc < ?1", (before_utc,))
-        with self._told():
-            self._connection.execute("VACUUM")
+        self.vacuum()
         return [key for _, key in rows]
 
     def _delete(self, numbers: list[int]) -> None:
@@ -296,48 +219,3 @@ class Store:
                 run("DELETE FROM attempts WHERE number = ?", (number,))
             run("DELETE FROM scores WHERE digest NOT IN (SELECT score_digest FROM attempts)", ())
             run("DELETE FROM versions WHERE music_digest NOT IN (SELECT music_digest FROM outcomes)", ())
-
-    @contextlib.contextmanager
-    def transaction(self) -> Iterator[Any]:
-        """Give ``execute``; everything inside holds together or not at all."""
-        with self._told():
-            self._connection.execute("BEGIN IMMEDIATE")
-            try:
-                yield self._connection.execute
-                self._connection.execute("COMMIT")
-            except BaseException:
-                with contextlib.suppress(sqlite3.Error):  # a full disk may have rolled back by itself
-                    self._connection.execute("ROLLBACK")
-                raise
-
-    @contextlib.contextmanager
-    def _told(self) -> Iterator[None]:
-        """SQLite's and the system's errors become LogErrors."""
-        where = str(self._path)
-        try:
-            yield
-        except sqlite3.OperationalError as err:
-            raise _operational(err, where) from err
-        except sqlite3.DatabaseError as err:
-            raise DamagedDatabase("the database of takes is damaged", where, "see heldline takes") from err
-        except OSError as err:
-            if err.errno in (errno.ENOSPC, errno.EDQUOT):
-                raise LogError("the disk is full: nothing goes into the database of takes", where, "make room") from err
-            raise LogError(
-                f"takes cannot be kept here: {(err.strerror or str(err)).lower()}",
-                where,
-                "choose another folder with HELDLINE_HOME",
-            ) from err
-
-
-def _operational(err: sqlite3.OperationalError, where: str) -> LogError:
-    text = str(err)
-    if "full" in text:
-        return LogError("the disk is full: nothing goes into the database of takes", where, "make room")
-    if "locked" in text:
-        return LogError("another program holds the database of takes", where, "close it; the take waits until then")
-    if "readonly" in text or "unable to open" in text:
-        return LogError(
-            "takes cannot be kept here: it may not be written", where, "choose another folder with HELDLINE_HOME"
-        )
-    return LogError(f"the database of takes cannot be used: {text}", where, "choose another folder with HELDLINE_HOME")

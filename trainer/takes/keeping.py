@@ -21,9 +21,10 @@ from audio.units import RATE_HZ
 from trainer import __version__
 from trainer.errors import HeldlineError, LogError
 from trainer.log.attempt import Attempt
+from trainer.log.database import DamagedDatabase
 from trainer.log.history import History
 from trainer.log.running import Running, left_over
-from trainer.log.store import BIN_DAYS, DamagedDatabase, Store
+from trainer.log.store import BIN_DAYS, Store
 from trainer.log.unkept import sweep
 from trainer.places import Places
 from trainer.practice.beside import UNKNOWN, Beside

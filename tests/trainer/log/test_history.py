@@ -12,9 +12,10 @@ from kept_takes import EVERYBODY, NOBODY, judged, keep
 
 from trainer.library import resolve
 from trainer.log import migrations
+from trainer.log.database import DamagedDatabase
 from trainer.log.history import History
 from trainer.log.outcome import Overruling
-from trainer.log.store import DamagedDatabase, Store
+from trainer.log.store import Store
 from trainer.practice.beside import Beside
 from trainer.practice.settings import Settings
 from trainer.practice.signs import Sign

@@ -16,7 +16,8 @@ from audio.heard import Heard, PitchFrame
 from trainer.errors import LogError
 from trainer.log import migrations
 from trainer.log.attempt import Attempt
-from trainer.log.store import DamagedDatabase, NewerDatabase, Store
+from trainer.log.database import DamagedDatabase, NewerDatabase
+from trainer.log.store import Store
 from trainer.practice.settings import Settings
 
 MakeAttempt = Callable[..., Attempt]
@@ -206,7 +207,7 @@ def test_two_writers_at_once_both_keep_their_takes(path: Path, attempt: MakeAtte
 def test_a_held_database_is_told_after_its_patience(
     path: Path, attempt: MakeAttempt, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("trainer.log.store.BUSY_MS", 20)
+    monkeypatch.setattr("trainer.log.database.BUSY_MS", 20)
     with Store(path) as store:
         raw = sqlite3.connect(path, isolation_level=None)
         raw.execute("BEGIN EXCLUSIVE")

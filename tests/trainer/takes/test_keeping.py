@@ -16,8 +16,9 @@ from audio.units import RATE_HZ
 from trainer.errors import LogError
 from trainer.library import resolve
 from trainer.log import migrations, running
+from trainer.log.database import NewerDatabase
 from trainer.log.running import Running
-from trainer.log.store import NewerDatabase, Store
+from trainer.log.store import Store
 from trainer.places import Places
 from trainer.practice.settings import Settings
 from trainer.practice.take import Performance
