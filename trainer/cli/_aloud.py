@@ -34,7 +34,7 @@ def sound_aloud(pieces: Iterable[Samples], output_name: str | None, words: str) 
 
 def _opened(output_name: str | None) -> SoundLink:
     from audio.devices import SoundWish, open_sound
-    from trainer.cli._live import device_memory
+    from trainer.cli._link import device_memory
 
     memory = device_memory()
     remembered = output_name or memory.last("output")

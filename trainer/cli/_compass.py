@@ -15,6 +15,9 @@ if TYPE_CHECKING:
     from trainer.score.model import Score
     from trainer.score.naming import Names
 
+ALLOWED_OUTSIDE = 1
+"""A semitone over the usual limit is nobody's trouble in a section (our own)."""
+
 BELIEVED_DAYS = 7
 """A compass of a week ago says something still; a changing voice's may not, so its day is told (our own)."""
 
@@ -97,6 +100,33 @@ def way_words(score: Score, semitones: int, names: Names) -> str:
         return option
     here = key_words(score, names)
     return f"{option} (in {key} instead of {here})" if key and key != here else option
+
+
+def section_words(args: argparse.Namespace, score: Score, line: int) -> str:
+    """What to do where the line lies outside what the section sings; "" where it lies well."""
+    from trainer.cli._options import names_from
+    from trainer.cli.singable import compass_said
+    from trainer.score.naming import lettered
+    from trainer.singable.compass import COMPASSES
+    from trainer.singable.fit import FARTHEST_SEMITONES, outside
+
+    name = score.voice_names()[line]
+    usual = COMPASSES.get(name.lower())
+    compass = usual if args.compass is None else compass_said(args.compass, usual or COMPASSES["alto"])
+    if compass is None:
+        return ""
+    notes = sorted(score.lines[line].notes, key=lambda note: note.pitch.midi)
+    sung, reach = (notes[0].pitch.midi, notes[-1].pitch.midi), (compass.lowest, compass.highest)
+    if outside(sung, reach) <= ALLOWED_OUTSIDE:
+        return ""
+    names = names_from(args)
+    lowest, highest = (lettered(note.pitch, names) for note in (notes[0], notes[-1]))
+    told = f"The {name} goes from {lowest} to {highest}, outside what this section sings"
+    ways = sorted(range(-FARTHEST_SEMITONES, FARTHEST_SEMITONES + 1), key=abs)
+    way = next((one for one in ways if outside(sung, reach, one) == 0), None)
+    if way is None:
+        return f"{told}, and no key near brings it in: choose another score, or sing it in another octave."
+    return f"{told}: {way_words(score, way, names)} brings it in."
 
 
 def _joined(*told: str) -> str:

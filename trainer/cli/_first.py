@@ -8,7 +8,7 @@ import time
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from trainer.cli import _keyed, _live, _turns
+from trainer.cli import _keyed, _link, _live, _turns
 from trainer.errors import DeviceError, NoDeviceError
 
 if TYPE_CHECKING:
@@ -55,7 +55,7 @@ def _at_the_microphone(args: argparse.Namespace) -> int:
     from trainer.score.pitch import spelled_midi
 
     wish = _starter(args, 0)
-    with _live.opened(args, wish) as link:
+    with _link.opened(args, wish) as link:
         _say(args, f"Microphone: {link.input_name}. Sound: {link.output_name or 'none'}. Nothing is recorded or sent.")
         _say(args, "Set your headphones as loud as quiet talk.")
         if link.channels_out:
@@ -78,9 +78,9 @@ def _at_the_microphone(args: argparse.Namespace) -> int:
         _say(args, f"Heard: {name}, steady{asked}{own}.")
         if link.channels_out:
             _say(args, "Now keep still for two seconds: I listen for my own voices.")
-            delay = _live.delay_of(link)
+            delay = _link.delay_of(link)
             told = bleed(link, wish.score, wish.line_index, wish.settings, delay.frames, time.sleep)
-            known = _live.own_sound_of(link) is not None
+            known = _link.own_sound_of(link) is not None
             _say(args, _bleed_words(told.heard, known))
             if told.heard and not known:
                 wish = _turns.in_turns(wish, USUAL_BARS)

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from trainer.cli import _live
+from trainer.cli import _link, _live
 from trainer.cli._parser import Parser, UsageError
 from trainer.errors import DeviceError, HeldlineError
 
@@ -92,7 +92,7 @@ def opened(args: argparse.Namespace, wish: Wish) -> Iterator[Rig]:
     from trainer.score.naming import degree_number
 
     with contextlib.ExitStack() as stack:
-        memory = _live.device_memory()
+        memory = _link.device_memory()
         keys = None
         if not args.degrees:
             keys = stack.enter_context(_remembered_keys(open_keys, args.keys, memory.last("keys")))

@@ -12,22 +12,19 @@ from dataclasses import replace
 from types import FrameType
 from typing import TYPE_CHECKING, Any
 
-from trainer.cli import _options, _turns, _which
+from trainer.cli import _link, _options, _turns, _which
 from trainer.cli._door import INTERRUPTED, NOT_READ
 from trainer.cli._parser import UsageError
-from trainer.errors import DeviceError, HeldlineError
 
 if TYPE_CHECKING:
     from audio.devices import SoundLink
     from trainer.live.courses import Course
     from trainer.live.delay import Delay
-    from trainer.live.own_sound import OwnSound
     from trainer.live.performers import Performer
     from trainer.live.player import Player
     from trainer.live.session import Session
     from trainer.live.state import Face
     from trainer.live.wish import Came, Wish
-    from trainer.log.devices import DeviceMemory, Pair
     from trainer.places import Places
     from trainer.practice.settings import Settings
     from trainer.score.model import Score
@@ -52,8 +49,8 @@ def sing_live(args: argparse.Namespace, shaped: Callable[[Wish], Wish] = lambda 
 
     wish = offered(args, as_last_sung(args, shaped(wish_of(args))))
     wish = replace(wish, sung_before_seconds=sung_without_rest())
-    with opened(args, wish) as link:
-        wish = _turns.advised(wish, device_memory().measured(pair_of(link)))
+    with _link.opened(args, wish) as link:
+        wish = _turns.advised(wish, _link.device_memory().measured(_link.pair_of(link)))
         came = run_session(args, sung_session(link, wish, places() if kept(args) else None))
     remember(args, wish, came)
     return ended(args, wish, came)
@@ -63,7 +60,7 @@ def sung_session(link: SoundLink, wish: Wish, places: Places | None) -> Callable
     """What makes a singer's session on an open link once its face is there; *places* is where takes are kept, None for nowhere."""
     from trainer.live.performers.one_singer import OneSinger
 
-    return session_of(link, wish, delay_of(link), places, OneSinger(link, own_sound_of(link)))
+    return session_of(link, wish, _link.delay_of(link), places, OneSinger(link, _link.own_sound_of(link)))
 
 
 def session_of(
@@ -173,83 +170,6 @@ def _voice(args: argparse.Namespace, usual: str) -> str:
     raise UsageError(
         "--voice is missing", f"heldline {args.command}", "name the voice that you sing, as in --voice tenor"
     )
-
-
-@contextlib.contextmanager
-def opened(args: argparse.Namespace, wish: Wish, *, microphones: int = 1) -> Iterator[SoundLink]:
-    """The devices asked for, the first channels of the input. Raises DeviceError."""
-    from audio.devices import SoundWish, open_sound
-
-    silent = wish.desk.sounding == "silent"
-    memory = device_memory()
-
-    def ask(input_name: str | None, output_name: str | None) -> SoundLink:
-        return open_sound(
-            SoundWish(
-                input_name=input_name,
-                output_name=None if silent else output_name,
-                channels_in=microphones,
-                channels_out=0 if silent else 2,
-            )
-        )
-
-    wanted = (args.input_device, args.output_device)
-    remembered = (wanted[0] or memory.last("input"), wanted[1] or memory.last("output"))
-    try:
-        link = ask(*remembered)
-    except DeviceError:
-        if remembered == wanted:
-            raise
-        link = ask(*wanted)  # what was used last is not plugged in today
-    try:
-        with contextlib.suppress(HeldlineError):  # a device that cannot be remembered is chosen again next time
-            memory.use(input=link.input_name, **({"output": link.output_name} if link.output_name else {}))
-        yield link
-    finally:
-        link.close()
-
-
-def device_memory() -> DeviceMemory:
-    """What is remembered of devices on this machine."""
-    from trainer.log.devices import DeviceMemory
-    from trainer.places import places
-
-    return DeviceMemory(places().devices)
-
-
-def pair_of(link: SoundLink) -> Pair:
-    """Under what a link's measurements are remembered."""
-    from trainer.log.devices import Pair
-
-    return Pair(link.input_name, link.output_name, link.rate_hz, link.block_frames)
-
-
-def delay_of(link: SoundLink) -> Delay:
-    """The round trip of these devices: as soundcheck measured it, else as well as it is known."""
-    from audio.devices.roundtrip import unmeasured
-    from trainer.live.delay import Delay
-
-    measured = device_memory().measured(pair_of(link))
-    if measured is not None and link.output_name:
-        return Delay(round(measured.round_trip_ms * link.rate_hz / 1000), "measured", link.rate_hz)
-    told = unmeasured(link)
-    return Delay(told.frames(link.rate_hz), told.source, link.rate_hz)
-
-
-def own_sound_of(link: SoundLink) -> OwnSound | None:
-    """What takes our own sound out of the microphone; None where soundcheck has not learnt how it gets there."""
-    from audio.canceller.path import unpacked
-    from trainer.live.own_sound import OwnSound
-
-    measured = device_memory().measured(pair_of(link))
-    if not link.output_name or measured is None or measured.room is None:
-        return None
-    room = measured.room
-    try:
-        path = unpacked(room.taps, delay_frames=room.delay_frames, drift_ppm=room.drift_ppm, left_db=room.left_db)
-    except (TypeError, ValueError):
-        return None  # of a damaged file nothing is taken for known
-    return OwnSound(path)
 
 
 def drawn(args: argparse.Namespace) -> bool:

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from trainer.cli import _live, _parts
+from trainer.cli import _link, _live, _parts
 from trainer.cli._parser import UsageError
 
 if TYPE_CHECKING:
@@ -89,8 +89,8 @@ def _lines(wish: Wish, wanted: list[_parts.Wanted]) -> tuple[int, ...]:
 def _opened(args: argparse.Namespace, wish: Wish, wanted: list[_parts.Wanted]) -> Iterator[Room]:
     """What the singers stand at. Raises DeviceError."""
     if wanted[0].microphone is None:
-        with _live.opened(args, wish, microphones=max(one.channel or 0 for one in wanted)) as link:
-            yield Room(link, tuple(f"mic{one.channel}" for one in wanted), _live.delay_of(link), dict)
+        with _link.opened(args, wish, microphones=max(one.channel or 0 for one in wanted)) as link:
+            yield Room(link, tuple(f"mic{one.channel}" for one in wanted), _link.delay_of(link), dict)
         return
     from audio.devices import SoundWish, found, open_side_by_side
     from audio.devices.roundtrip import unmeasured

@@ -10,9 +10,10 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from trainer.cli import _live, _options
+from trainer.cli import _link, _live, _options
+from trainer.cli._compass import section_words
 from trainer.cli._fitted import fitted
-from trainer.cli._parser import Parser, UsageError
+from trainer.cli._parser import UsageError
 from trainer.errors import DeviceError
 
 if TYPE_CHECKING:
@@ -27,62 +28,8 @@ if TYPE_CHECKING:
     from trainer.takes.rehearsed import Book
 
 NOTHING_HEARD = 5
-ALLOWED_OUTSIDE = 1
-"""A semitone over the usual limit is nobody's trouble in a section (our own)."""
 SAME_REHEARSAL_HOURS = 12
 """A rehearsal that was broken off goes on within so many hours; later it is another day's."""
-
-LIVE_ONLY = ("desks", "bars", "note", "offset", "compass", "count_in", "click", "input_device", "output_device")
-SWITCHES = ("private", "anew", "list", "result", "no_log")
-
-
-def add_live(parser: Parser) -> None:
-    """Options of a rehearsal at the microphone."""
-    group = parser.add_argument_group("at the microphone, without --input and --crowd")
-    group.add_argument(
-        "--desks", metavar="N|LABEL,...", help="who sings one after another (bird words; asked for when it is time)"
-    )
-    group.add_argument(
-        "--private", action="store_true", help="after a turn the singer sees the own bars (nobody's are shown)"
-    )
-    group.add_argument(
-        "--bars", metavar="A-B|MARK", help="rehearse these first; the copies' numbers, or a rehearsal mark"
-    )
-    group.add_argument(
-        "--note", action="append", default=[], metavar="BAR=TEXT", help="your own note on a bar, kept with the music"
-    )
-    group.add_argument(
-        "--offset", type=_offset, metavar="N", help="what your copies count more than the file; said once, kept"
-    )
-    group.add_argument(
-        "--compass", metavar="LOW-HIGH", help="what this section sings, such as G3-C5 (those usual for the voice)"
-    )
-    group.add_argument("--anew", action="store_true", help="begin anew, whatever was rehearsed before")
-    group.add_argument("--list", action="store_true", help="list the bars to rehearse, and why; sing nothing")
-    group.add_argument("--result", action="store_true", help="what the last rehearsal came to; sing nothing")
-    group.add_argument("--count-in", type=int, metavar="BARS", help="bars counted before the music, 0 to 8 (1)")
-    group.add_argument("--click", choices=("on", "off", "silent"), help="all through, counted in only, never (off)")
-    group.add_argument("--input-device", "--microphone", metavar="NAME", help="the microphone, by name or a part of it")
-    group.add_argument("--output-device", metavar="NAME", help="the loudspeaker or headphones")
-    group.add_argument("--no-log", action="store_true", help="keep nothing once it is over")
-
-
-def refuse_with_files(args: argparse.Namespace) -> None:
-    """Options of the microphone make no sense beside recordings. Raises UsageError."""
-    given = [name for name in LIVE_ONLY if getattr(args, name) not in (None, [])]
-    given += [name for name in SWITCHES if getattr(args, name)]
-    if given:
-        option = "--" + given[0].replace("_", "-")
-        raise UsageError(
-            f"{option} is for a rehearsal at the microphone", option, "leave it, or --input and --crowd, out"
-        )
-
-
-def refuse_without_files(args: argparse.Namespace) -> None:
-    """Options of recordings make no sense at the microphone. Raises UsageError."""
-    for option, given in (("--starts-at", args.starts_at), ("--time", args.time)):
-        if given is not None:
-            raise UsageError(f"{option} is for recordings", option, "leave it out, or name recordings with --input")
 
 
 def rehearse(args: argparse.Namespace, score: Score) -> int:
@@ -98,7 +45,7 @@ def rehearse(args: argparse.Namespace, score: Score) -> int:
     with _where(places(), "kept" if kept(args) else "dropped") as here:
         book = Book(here, as_written(score), line, tell)
         last = None if args.anew else book.last()
-        says = _says_of_compass(args, score, line)
+        says = section_words(args, score, line)
         _write_down(args, book, _checked(args, book, last))
         if args.result and last is not None:
             return _told(args, book, book.section(last.key), last)
@@ -115,7 +62,7 @@ def _sung(args: argparse.Namespace, score: Score, book: Book, course: SectionCou
     wish = _wish(args, score, book, course)
     trouble = ""
     came: Came | None = None
-    with _live.opened(args, wish) as link:
+    with _link.opened(args, wish) as link:
         try:
             came = _live.run_session(args, _live.sung_session(link, wish, here), keys=SECTION_KEYS)
         except DeviceError as err:
@@ -213,33 +160,6 @@ def _says_of(last: Rehearsal | None, section: Section | None) -> str:
     if last is None or not weak:
         return ""
     return f"Taken up from {last.started_utc[:10]}: {bar_says(weak[0])}. It comes first."
-
-
-def _says_of_compass(args: argparse.Namespace, score: Score, line: int) -> str:
-    """What to do where the line lies outside what the section sings; "" where it lies well."""
-    from trainer.cli._compass import way_words
-    from trainer.cli.singable import compass_said
-    from trainer.score.naming import lettered
-    from trainer.singable.compass import COMPASSES
-    from trainer.singable.fit import FARTHEST_SEMITONES, outside
-
-    name = score.voice_names()[line]
-    usual = COMPASSES.get(name.lower())
-    compass = usual if args.compass is None else compass_said(args.compass, usual or COMPASSES["alto"])
-    if compass is None:
-        return ""
-    notes = sorted(score.lines[line].notes, key=lambda note: note.pitch.midi)
-    sung, reach = (notes[0].pitch.midi, notes[-1].pitch.midi), (compass.lowest, compass.highest)
-    if outside(sung, reach) <= ALLOWED_OUTSIDE:
-        return ""
-    names = _options.names_from(args)
-    lowest, highest = (lettered(note.pitch, names) for note in (notes[0], notes[-1]))
-    told = f"The {name} goes from {lowest} to {highest}, outside what this section sings"
-    ways = sorted(range(-FARTHEST_SEMITONES, FARTHEST_SEMITONES + 1), key=abs)
-    way = next((one for one in ways if outside(sung, reach, one) == 0), None)
-    if way is None:
-        return f"{told}, and no key near brings it in: choose another score, or sing it in another octave."
-    return f"{told}: {way_words(score, way, names)} brings it in."
 
 
 def _checked(args: argparse.Namespace, book: Book, last: Rehearsal | None) -> list[tuple[int, str]]:
@@ -356,14 +276,3 @@ def _copied(kept: Path, into: Path) -> None:
     except LogError as err:
         into.unlink(missing_ok=True)
         tell(str(err))
-
-
-def _offset(text: str) -> int:
-    return _whole(text, 10_000)
-
-
-def _whole(text: str, most: int) -> int:
-    digits = text.lstrip("+-")
-    if not digits.isdecimal() or len(text) - len(digits) > 1 or int(digits) > most:
-        raise argparse.ArgumentTypeError(f"{text!r} is not a whole number from -{most} to {most}")
-    return int(text)

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 from trainer.cli import _options, _which
 from trainer.cli._parser import UsageError, add_command
-from trainer.cli._rehearsal import add_live, refuse_with_files, refuse_without_files, rehearse
+from trainer.cli._rehearsal import rehearse
+from trainer.cli._rehearsal_options import add_live, refuse_with_files, refuse_without_files
 from trainer.section.labels import LabelTwice, birds, refuse_twice
 
 if TYPE_CHECKING:

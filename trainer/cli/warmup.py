@@ -112,7 +112,8 @@ def _sung(args: argparse.Namespace) -> Reach | None:
     """A glide into the microphone, told as it reaches further. Raises DeviceError."""
     from audio.devices import SoundWish, open_sound
     from audio.heard import PitchFrame
-    from trainer.cli._live import device_memory, interrupts
+    from trainer.cli._link import device_memory
+    from trainer.cli._live import interrupts
     from trainer.errors import DeviceError
     from trainer.live.delay import Axis, Delay, whole_zero
     from trainer.live.hearing import Hearing

@@ -7,7 +7,6 @@ of words, and words only where a beat is long enough to read them; all the detai
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Sequence
 from fractions import Fraction
 
 from trainer.live.state import State
@@ -25,68 +24,12 @@ from trainer.score.pitch import spelled_midi
 from trainer.ui import parts
 from trainer.ui.lines import beat_says, first_note, waiting_words
 from trainer.ui.reading import banner_words, flags, seen, steps
+from trainer.ui.screen_keys import ALL_KEYS, keys_line, keys_now
+from trainer.ui.systems import cells_of, rows_of, systems_of
 
 SMALLEST = (40, 10)
 WORDS_FROM_SECONDS = Fraction(3, 5)
 """A picture cannot be read and used within a shorter beat: the estimate, the display and the eye's reaction together take as long."""
-
-BETWEEN = 2
-KEYS = {
-    "tuning note": (("space", "begin"), ("?", "keys"), ("q", "quit")),
-    "look-through": (
-        ("space", "begin"),
-        ("n", "note"),
-        ("o", "octave"),
-        ("g", "guide"),
-        ("m", "mute"),
-        ("b", "bars"),
-        ("t", "tempo"),
-        ("?", "keys"),
-        ("q", "quit"),
-    ),
-    "listening": (("space", "sing now"), ("n", "note"), ("?", "keys"), ("q", "quit")),
-    "count-in": (("space", "start over"), ("n", "note"), ("c", "click"), ("?", "keys"), ("q", "quit")),
-    "singing": (
-        ("space", "stop"),
-        ("p", "pause"),
-        ("r", "again"),
-        ("c", "click"),
-        ("g", "guide"),
-        ("m", "mute"),
-        ("q", "quit"),
-    ),
-    "waiting": (("space", "count and go on"), ("r", "again"), ("q", "quit")),
-    "pause": (("space", "go on"), ("r", "again"), ("q", "quit")),
-    "done": (
-        ("space", "again"),
-        ("w", "why"),
-        ("l", "listen"),
-        ("n", "note"),
-        ("b", "bars"),
-        ("t", "tempo"),
-        ("g", "guide"),
-        ("m", "mute"),
-        ("?", "keys"),
-        ("q", "quit"),
-    ),
-}
-ALL_KEYS = (
-    ("space", "start; stop and see what it came to"),
-    ("p", "pause, and go on"),
-    ("r", "again from the start; nothing of this take is kept"),
-    ("n", "your own first note"),
-    ("o", "the first note in another octave"),
-    ("c", "click: all through, counted in only, never"),
-    ("g", "guide, your own line: full, entries, off"),
-    ("m", "mute one other voice after another"),
-    ("b", "which bars"),
-    ("t", "tempo; - slower and + faster while it sounds"),
-    ("w", "why: the numbers behind one beat"),
-    ("l", "listen: your worst bar, the right one, both"),
-    ("< >", "down or up a rung; bars before or after in a drill"),
-    ("v", "the rest of a report that is longer than the screen"),
-    ("q", "leave; Ctrl-C ends a take and keeps it"),
-)
 
 
 def view(state: State, look: Look, height: int, names: Names, typed: str = "") -> list[str]:
@@ -100,7 +43,7 @@ def view(state: State, look: Look, height: int, names: Names, typed: str = "") -
     if len(body) > room and state.phase == "done" and not state.help:
         body = _page(body, room, state.page)
         if not state.asked:
-            foot[-1] = _keys_line((("v", "more"), *_keys(state)), look.width)
+            foot[-1] = keys_line((("v", "more"), *keys_now(state)), look.width)
     return [*head, *body[:room], *[""] * (room - len(body)), *foot][:height]
 
 
@@ -198,8 +141,8 @@ def _tuning(state: State, look: Look, names: Names) -> list[str]:
 def reading_view(state: State, look: Look, names: Names) -> list[str]:
     """The own line by bars, and under it what to look out for."""
     found = steps(state.score, state.line_index, names, state.weights)
-    lines = _systems_of(
-        _cells(state, [(step.bar, seen(step)) for step in found], names), look, rows=_rows(state, names.row)
+    lines = systems_of(
+        cells_of(state, [(step.bar, seen(step)) for step in found], names), look, rows=rows_of(state, names.row)
     )
     told = [f"{state.score.bars().named(step.bar)}: {', '.join(flags(step))}" for step in found if flags(step)]
     if told:
@@ -212,7 +155,7 @@ def reading_view(state: State, look: Look, names: Names) -> list[str]:
 def singing_view(state: State, look: Look, room: int, names: Names) -> list[str]:
     """The bars with a sign for every beat that is over, and one line of words on the beat before."""
     found = steps(state.score, state.line_index, names)
-    cells = _cells(state, [(step.bar, step.called) for step in found], names)
+    cells = cells_of(state, [(step.bar, step.called) for step in found], names)
     signs: dict[int, list[str]] = {}
     for beat in state.beats:
         drawn = look.paint(letter(beat.sign, look.letters), BEAT_SIGNS[beat.sign].kind)
@@ -221,7 +164,7 @@ def singing_view(state: State, look: Look, room: int, names: Names) -> list[str]
         cell["beats"] = "".join(signs.get(int(cell["bar"]), []))
         cell["wide"] = str(max(int(cell["wide"]), len(signs.get(int(cell["bar"]), []))))
     now = state.score.bars().place(max(Fraction(0), state.quarters or Fraction(0))).bar
-    lines = _systems_of(cells, look, rows=_rows(state, names.row, "beats"), around=now, room=room)
+    lines = systems_of(cells, look, rows=rows_of(state, names.row, "beats"), around=now, room=room)
     under = [words_now(state, names)[: look.width]]
     if state.source == "keyed":
         under.append(f"keys  {keys_down(state, names)}".rstrip())
@@ -276,24 +219,7 @@ def _foot(state: State, look: Look, typed: str) -> list[str]:
     told = [told for told in (state.warning, state.notice) if told]
     told = told if state.phase == "done" else told[:1]
     lines = [line for notice in told for line in textwrap.wrap(notice, look.width)]
-    return ["", *lines, _keys_line(_keys(state), look.width)]
-
-
-def _keys(state: State) -> Sequence[tuple[str, str]]:
-    return (parts.KEYS if state.lines else KEYS).get(state.phase, (("q", "quit"),))
-
-
-def _keys_line(keys: Sequence[tuple[str, str]], width: int) -> str:
-    """As many keys as fit; help and quitting are never the ones left out."""
-    told = [f"{key} {says}" for key, says in keys]
-    always = [part for part in told if part[:2] in ("? ", "q ")]
-    room = width + 3 - sum(len(part) + 3 for part in always)
-    found: list[str] = []
-    for part in told:
-        if part not in always and len(part) + 3 <= room:
-            found.append(part)
-            room -= len(part) + 3
-    return "   ".join([*found, *always])[:width]
+    return ["", *lines, keys_line(keys_now(state), look.width)]
 
 
 def _tiny(state: State, look: Look, height: int, names: Names) -> list[str]:
@@ -308,74 +234,6 @@ def _tiny(state: State, look: Look, height: int, names: Names) -> list[str]:
         lines.pop()
     lines = [line[: look.width] for line in (*lines, *told)][: height - 1]
     return [*lines, *[""] * (height - 1 - len(lines)), "q quit"[: look.width]][:height]
-
-
-def _cells(state: State, found: Sequence[tuple[int, str]], names: Names) -> list[dict[str, str]]:
-    """One cell a bar: its number, its notes (bar and what it is called), its beats so far, and how wide it is."""
-    notes: dict[int, list[str]] = {}
-    for bar, called in found:
-        notes.setdefault(bar, []).append(called)
-    cells = []
-    for one in state.score.bars().bars:
-        told = " ".join(notes.get(one.number, ["-"]))
-        beats = -(-one.length_quarters // one.meter.beat_quarters)
-        printed = one.printed if one.printed != str(one.number) else ""
-        width = max(len(str(one.number)), len(printed), len(told), int(beats))
-        cells.append({"bar": str(one.number), "printed": printed, names.row: told, "beats": "", "wide": str(width)})
-    return cells
-
-
-def _rows(state: State, *own: str) -> tuple[str, ...]:
-    """The rows of a system: the file's own bar numbers where it has others."""
-    printed = ("printed",) if any(bar.printed != str(bar.number) for bar in state.score.bars().bars) else ()
-    return ("bar", *printed, *own)
-
-
-def _systems_of(
-    cells: Sequence[dict[str, str]],
-    look: Look,
-    *,
-    rows: tuple[str, ...],
-    around: int | None = None,
-    room: int | None = None,
-) -> list[str]:
-    """Bars side by side, as many in a system as fit; where not all systems have room, those from the bar *around* on."""
-    label = max(len(row) for row in rows) + BETWEEN
-    systems: list[list[dict[str, str]]] = [[]]
-    used = 0
-    for cell in cells:
-        wide = int(cell["wide"]) + BETWEEN
-        if systems[-1] and used + wide > look.width - label:
-            systems.append([])
-            used = 0
-        systems[-1].append(cell)
-        used += wide
-    if room is not None:
-        fit = max(1, (room + 1) // (len(rows) + 1))
-        here = next((k for k, one in enumerate(systems) if any(c["bar"] == str(around) for c in one)), 0)
-        first = max(0, min(here - 1, len(systems) - fit))
-        systems = systems[max(first, here - fit + 1) :][:fit]
-    lines: list[str] = []
-    for system in systems:
-        if lines:
-            lines.append("")
-        for row in rows:
-            told = "".join(cell[row] + " " * (int(cell["wide"]) + BETWEEN - _seen(cell[row])) for cell in system)
-            lines.append(f"{row:<{label}}{told}".rstrip())
-    return lines
-
-
-def _seen(text: str) -> int:
-    """Columns of a text whose colour codes take none."""
-    length, inside = 0, False
-    for char in text:
-        if char == "\x1b":
-            inside = True
-        elif inside:
-            inside = char != "m"
-        else:
-            length += 1
-    return length
 
 
 def _number(value: Fraction) -> str:

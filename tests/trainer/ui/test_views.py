@@ -15,7 +15,8 @@ from trainer.practice.take import Performance
 from trainer.reports.beat_signs import BEAT_SIGNS
 from trainer.reports.look import Look
 from trainer.score.naming import Names
-from trainer.ui.views import KEYS, view, words_now
+from trainer.ui.screen_keys import ALL_KEYS, KEYS
+from trainer.ui.views import view, words_now
 
 
 def text(state, width=80, height=24, kind="degrees", typed="", **look):
@@ -173,7 +174,6 @@ def test_the_way_out_is_always_shown(phase, width):
 
 
 def test_no_arrow_no_dial_no_praise_and_no_percentage():
-    from trainer.ui.views import ALL_KEYS
 
     told = " ".join([text(READING), text(SINGING), *(says for _, says in ALL_KEYS)])
     assert not set("←↑→↓▲▼%!") & set(told)
