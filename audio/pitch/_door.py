@@ -56,8 +56,7 @@ class Door:
 
     def forget_bad_before(self, frame: int) -> None:
         """Nobody asks about the sound before ``frame`` any more."""
-        if self.bad:
-            self.bad = [(begin, end) for begin, end in self.bad if end > frame]
+        self.bad = [(begin, end) for begin, end in self.bad if end > frame]
 
     def flush(self) -> list[Stretch]:
         """The last of the sound."""

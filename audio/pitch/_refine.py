@@ -98,7 +98,7 @@ def refine(sound: Floats, centres: NDArray[np.int64], cents: Floats, window_seco
         frames = np.empty((len(rows), points))
         CUT.now(sound, centres, f0_hz, rows, periods, frames)
         MOVED.now(spectrum(frames), rows, periods, FIRST_TRUST, FARTHEST_CENTS, moved)
-    f0_hz *= np.exp2(moved / 1200.0)
+    f0_hz *= np.exp2(moved)
     out = Refined(6900.0 + 1200.0 * np.log2(f0_hz / 440.0), *np.empty((3, len(cents))))
     for rows, periods, points in alike(f0_hz, window_seconds, 1.0, FRAMES_A_POINT):
         frames = np.empty((len(rows), points))
@@ -123,8 +123,8 @@ def _cut(sound: Floats, centres: Rows, f0_hz: Floats, rows: Rows, periods: int, 
 
 
 def _moved(bins: Floats, rows: Rows, periods: int, trust: float, farthest: float, moved: Floats) -> None:
-    """Cents by which the pitch is above the rough one."""
-    moved[rows] = np.minimum(np.maximum(_shift(bins, periods, trust)[0], -farthest), farthest)
+    """Octaves by which the pitch is above the rough one."""
+    moved[rows] = np.minimum(np.maximum(_shift(bins, periods, trust)[0], -farthest), farthest) / 1200.0
 
 
 def _look(

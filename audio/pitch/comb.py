@@ -160,7 +160,9 @@ class CombTracker:
             count = min(HOPS_AT_ONCE, until_hop - begin)
             first = begin * HOP_FRAMES - AHEAD_FRAMES - self._sound_from
             strengths = self._strengths[self._undecided : self._undecided + count]
-            known = self._besides(np.arange(begin, begin + count) * HOP_FRAMES)
+            known = None
+            if self._besides is not nothing_besides:
+                known = self._besides(np.arange(begin, begin + count) * HOP_FRAMES)
             self._salience.hear(self._sound, first, HOP_FRAMES, begin, known, strengths)
             self._undecided += count
             out += self._decide(self._path.step(strengths))
@@ -171,14 +173,16 @@ class CombTracker:
         count = len(states)
         if not count:
             return []
-        centres = (self._next_decided + np.arange(count)) * HOP_FRAMES
+        first = self._next_decided * HOP_FRAMES
+        centres = np.arange(first, first + count * HOP_FRAMES, HOP_FRAMES, dtype=np.int64)
         self._next_decided += count
         cents, strength = self._salience.peaks(self._strengths[:count], states)
         self._undecided -= count
         self._strengths[: self._undecided] = self._strengths[count : count + self._undecided]
         fine = refine(self._sound, centres - self._sound_from, cents, window_seconds(strength))
         frames = self._voicing.frames(self._line, centres, fine, strength, self._door.bad)
-        self._door.forget_bad_before(int(centres[-1]) - HALF_FRAMES)
+        if self._door.bad:
+            self._door.forget_bad_before(int(centres[-1]) - HALF_FRAMES)
         return list(frames)
 
 

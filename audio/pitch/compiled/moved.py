@@ -30,7 +30,7 @@ def moved(bins: Any, rows: Any, periods: int, trust: float, farthest: float, mov
     """See the twin."""
     for row in range(len(rows)):
         by, _ = shift(bins[row], periods, trust)
-        moved[rows[row]] = min(max(by, -farthest), farthest)
+        moved[rows[row]] = min(max(by, -farthest), farthest) / 1200.0
 
 
 def shift(b: Any, periods: int, trust: float) -> tuple[float, float]:
