@@ -12,11 +12,10 @@ from fractions import Fraction
 from trainer.judge.section import HEARD, Section, section_of
 from trainer.live.choices import Choices, SungBy
 from trainer.live.courses import AGAIN, ASK, WAYS, Turn
-from trainer.live.standing import Standing
+from trainer.live.section_standing import own_words, result_stands, stands_alone, stands_together
 from trainer.log.rehearsals import Rehearsal
 from trainer.practice.take import Performance
-from trainer.reports.section import bar_says, drill_of, drill_words, left_out, two_voices_bars
-from trainer.reports.wording import begun
+from trainer.reports.section import drill_of, drill_words
 from trainer.section.copies import NoSuchBar
 from trainer.section.labels import birds, desks_of
 from trainer.section.places import Place, for_a_turn, with_run_up
@@ -27,7 +26,6 @@ from trainer.takes.two_voices import TWO_VOICES
 TOGETHER, TURNS, RESULT = "together", "turns", "result"
 SLOWER = Fraction(9, 10)
 PROPOSED_TEMPO = Fraction(4, 5)
-SECTIONS = {"soprano": "sopranos", "alto": "altos", "tenor": "tenors", "bass": "basses"}
 LEAVING = frozenset(
     {
         "go",
@@ -175,26 +173,11 @@ class SectionCourse:
         if self._silent == "yes":
             last = min(last + 1, score.bars().bars[-1].number)
             silent = (place.first, place.last)
-        bars = self._copies.called_span(first, last)
-        standing = Standing(
-            SECTIONS.get(self._voice(), self._voice()),
-            bars,
-            (f"bar {bars}", "press", "space"),
-            tuple(line for line in (self._why(place), self._place_of_places()) if line),
-            self._copies.added,
-        )
+        standing = stands_together(self._voice(), self._copies, (first, last), place, (self._at + 1, len(self._places)))
         now = replace(
             choices, bars=(first, last), silent_bars=silent, shown="none", sung_by=SungBy(self._rehearsal.key)
         )
         return Turn(now, says, then, standing)
-
-    def _why(self, place: Place) -> str:
-        return f"Bar {self._copies.called_span(place.first, place.last)}: {place.says}." if place.says else ""
-
-    def _place_of_places(self) -> str:
-        return (
-            f"Place {self._at + 1} of {len(self._places)}; < and > go to the others." if len(self._places) > 1 else ""
-        )
 
     def _moved(self, way: int, choices: Choices) -> Turn:
         if self._stage == TURNS:
@@ -248,18 +231,8 @@ class SectionCourse:
         first, last = self._rehearsal.bars or for_a_turn(
             self._book.score, *with_run_up(self._book.score, self._places[0])
         )
-        bars = self._copies.called_span(first, last)
         waiting = len(self._turns.waiting)
-        standing = Standing(
-            desk,
-            bars,
-            ("next", desk, "space"),
-            (
-                f"Bars {bars}, {self._rehearsal.manner}; {waiting} still to sing.",
-                "space begins; x: rather not; 1 to 9 or < and >: somebody else first.",
-            ),
-            self._copies.added,
-        )
+        standing = stands_alone(desk, self._copies, (first, last), self._rehearsal.manner, waiting)
         now = replace(
             choices,
             bars=(first, last),
@@ -273,16 +246,7 @@ class SectionCourse:
         """To a singer alone: which of the own bars were not held, and why."""
         mine = [one for one in self._book.desks(self._rehearsal.key) if one.label == desk]
         score, line = self._book.score, self._book.line_index
-        section = section_of(score.title, len(score.lines), self._voice(), line + 1, mine)
-        if mine and mine[0].sang_line_of is not None:
-            return f"Only for you: that was the {mine[0].sang_line_of}'s line."
-        if mine and mine[0].two_voices:
-            return (
-                f"Only for you: two voices were heard in {two_voices_bars(section, mine[0])}; it is not judged there."
-            )
-        failed = [bar for bar in section.bars if bar.held < bar.sang]
-        told = [f"bar {bar.printed_bar} {_cause(bar.causes[0][0].value, bar.pulled_to)}" for bar in failed]
-        return f"Only for you: {'; '.join(told)}; all else held." if told else "Only for you: all held."
+        return own_words(section_of(score.title, len(score.lines), self._voice(), line + 1, mine), mine[:1])
 
     def _joined(self, choices: Choices) -> Turn:
         (label,) = birds(1, self._turns.desks)
@@ -305,18 +269,7 @@ class SectionCourse:
     def _came_to(self, choices: Choices, says: str) -> Turn:
         self._stage = RESULT
         section = self._section = self._book.section(self._rehearsal.key)
-        weak = section.failed()
-        if not section.heard:
-            large: tuple[str, ...] = ("nobody", "heard yet")
-        elif not weak:
-            large = ("all", "held", "space")
-        else:
-            large = (f"bar {weak[0].printed_bar}", f"{weak[0].held} of {weak[0].sang}", "space")
-        small = [f"{begun(bar_says(bar))}." for bar in weak[:2]] + left_out(section)
-        drill = drill_of(section)
-        if drill is not None:
-            small.append(f"space: {drill_words(drill)}")
-        standing = Standing("", "", large, tuple(small), self._copies.added)
+        standing = result_stands(section, self._copies)
         return Turn(replace(choices, sung_by=SungBy(self._rehearsal.key)), says, ASK, standing)
 
     def _proposed(self, choices: Choices) -> Turn:
@@ -343,7 +296,3 @@ class SectionCourse:
     def _keep(self, rehearsal: Rehearsal) -> None:
         self._rehearsal = rehearsal
         self._book.keep(rehearsal)
-
-
-def _cause(sign: str, pulled_to: tuple[tuple[str, int], ...]) -> str:
-    return f"pulled to the {pulled_to[0][0]}" if pulled_to else sign
