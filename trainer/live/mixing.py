@@ -133,3 +133,12 @@ def mixed(
         if gains.any():
             table += part.samples(from_frame, to_frame, ramp)[:, None] * gains
     return table.astype(np.float32)
+
+
+def for_outputs(stereo: Samples, channels_out: int) -> Samples:
+    """Two ears laid on whatever outputs there are: one hears both, more than two stay silent beyond the second."""
+    if channels_out == 1:
+        return np.asarray(stereo.mean(axis=1, keepdims=True), dtype=np.float32)
+    if channels_out == 2:
+        return stereo
+    return np.concatenate((stereo, np.zeros((len(stereo), channels_out - 2), np.float32)), axis=1)

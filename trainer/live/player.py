@@ -14,12 +14,13 @@ import numpy as np
 
 from audio.block import Samples
 from audio.render import limited, risen
+from trainer.live.beginning import beginning
 from trainer.live.desk import Desk
-from trainer.live.mixing import RAMP_SECONDS, Fader, Part, Sounding, mixed
+from trainer.live.mixing import RAMP_SECONDS, Fader, Part, Sounding, for_outputs, mixed
 from trainer.live.places_in_time import Begun, MusicTime, Point, Sink
 from trainer.live.stems import Stems
 from trainer.score.time import TempoMap
-from trainer.voices.lead_in import CHORD_SECONDS, FIRST_NOTE_SECONDS, PAUSE_SECONDS, counted_beats
+from trainer.voices.lead_in import CHORD_SECONDS, FIRST_NOTE_SECONDS, PAUSE_SECONDS
 from trainer.voices.tones import FrameAt
 
 AHEAD_SECONDS = 0.5
@@ -35,9 +36,6 @@ SOON_SECONDS = Fraction(2, 100)
 """The same where a singer who leads has entered: the others come in as soon as they can be mixed."""
 
 PIECE_SECONDS = 0.1
-ENTER_WITHIN_SECONDS = Fraction(9, 2)
-"""The own entry comes so soon after the end of the first note at the latest. A start chord that holds the note helps singers who enter
-within 5 s of it; longer waits worsen it (Estis et al. 2009, 2011, from memory)."""
 
 
 class Player:
@@ -107,7 +105,7 @@ class Player:
         while start < until:
             end = min(start + piece, until)
             if sink.channels_out:
-                sink.play(start, _for_outputs(self.render(start, end), sink.channels_out))
+                sink.play(start, for_outputs(self.render(start, end), sink.channels_out))
             start = end
         self._written = until
         self._parts = [part for part in self._parts if part.to_frame + self._ramp > self._now]
@@ -148,29 +146,17 @@ class Player:
         ----------
         count_in_bars : int
         pitch : str
-            "chord" gives chord and first note before the counting, "note" and "chord alone" one of them, "none" neither.
+            What is given before it; see ``beginning``.
         """
         self.hush()
         self._time.begin_anew()
         tempo, score = self.tempo, self.stems.score
-        at = self._hold()
-        if pitch in ("chord", "chord alone"):
-            at = self._give("chord", self.stems.chord(), at, CHORD_SECONDS) + self._frames(PAUSE_SECONDS)
-        counted = counted_beats(score, count_in_bars)
-        count_s = -tempo.seconds(counted[0][0]) if counted else Fraction(0)
-        own = self.stems.score.lines[self.stems.line_index].notes
-        entry_s = tempo.seconds(own[0].onset_quarters) if own else Fraction(0)
-        count_frame = at
-        if pitch in ("chord", "note") and own:
-            wait_s = count_s + entry_s + PAUSE_SECONDS
-            if wait_s <= ENTER_WITHIN_SECONDS or count_s < FIRST_NOTE_SECONDS:
-                count_frame = self._give("note", self.stems.first_note(), at, FIRST_NOTE_SECONDS)
-                count_frame += self._frames(PAUSE_SECONDS)
-            else:  # a long count: the note is given inside it, so that the entry is not far away
-                end_s = min(count_s, count_s + entry_s - ENTER_WITHIN_SECONDS)
-                note_s = max(Fraction(0), end_s - FIRST_NOTE_SECONDS)
-                self._give("note", self.stems.first_note(), at + self._frames(note_s), FIRST_NOTE_SECONDS)
-        music_frame = count_frame + self._frames(count_s)
+        at, told = self._hold(), beginning(score, self.stems.line_index, tempo, count_in_bars, pitch)
+        if told.chord_s is not None:
+            self._give("chord", self.stems.chord(), at + self._frames(told.chord_s), CHORD_SECONDS)
+        if told.note_s is not None:
+            self._give("note", self.stems.first_note(), at + self._frames(told.note_s), FIRST_NOTE_SECONDS)
+        count_frame, music_frame = at + self._frames(told.count_s), at + self._frames(told.music_s)
         frame_at = self._frame_at(tempo, Fraction(0), music_frame)
         end_frame = frame_at(score.bars().end_quarters)
         count = self.stems.count(frame_at, count_in_bars)
@@ -384,12 +370,3 @@ class Player:
 
 def _qpm_at(tempo: TempoMap, quarters: Fraction) -> Fraction:
     return next(qpm for at, qpm in reversed(tempo.points) if at <= quarters or at == 0)
-
-
-def _for_outputs(stereo: Samples, channels_out: int) -> Samples:
-    """Two ears laid on whatever outputs there are: one hears both, more than two stay silent beyond the second."""
-    if channels_out == 1:
-        return np.asarray(stereo.mean(axis=1, keepdims=True), dtype=np.float32)
-    if channels_out == 2:
-        return stereo
-    return np.concatenate((stereo, np.zeros((len(stereo), channels_out - 2), np.float32)), axis=1)
