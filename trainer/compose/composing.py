@@ -10,6 +10,7 @@ from trainer.compose.beam import Effort, Spent, peaks_together, search
 from trainer.compose.cantus import Cantus, fresh, named
 from trainer.compose.given import NAME, given
 from trainer.compose.ground import Ground, Law, mode_of
+from trainer.compose.instead import in_the_way, said, wishes_like
 from trainer.compose.plan import CANTUS, Peak, Plan, Voice
 from trainer.compose.setting import Setting, chosen
 from trainer.compose.taste import taste
@@ -55,17 +56,8 @@ def compose(wish: Wish) -> Composed:
     spent = Spent()
     made = _sought(wish, STATES, spent)
     if made is None:
-        raise WishError(f"no exercise was found that keeps every rule{_in_the_way(spent)}", _said(wish), _nearest(wish))
+        raise WishError(f"no exercise was found that keeps every rule{in_the_way(spent)}", said(wish), _nearest(wish))
     return made
-
-
-def _in_the_way(spent: Spent) -> str:
-    """Which rules every exercise that came to its end broke: those that clash with the rest of the set."""
-    if not spent.refused:
-        return ""
-    always = [rule for rule, times in sorted(spent.broken.items()) if times == spent.refused]
-    named = " and ".join(always[:2]) if always else spent.broken.most_common(1)[0][0]
-    return f": {spent.refused} came to an end, {'all' if always else 'most'} of them break {named}"
 
 
 def _sought(wish: Wish, states: int, spent: Spent) -> Composed | None:
@@ -95,20 +87,7 @@ def _sought(wish: Wish, states: int, spent: Spent) -> Composed | None:
 
 def _nearest(wish: Wish) -> str:
     """Which part of the wish to give up: the first without which an exercise is found."""
-    others = [(f"from seed {wish.seed + 1}", replace(wish, seed=wish.seed + 1))]
-    if wish.compasses:
-        others.append(("within the usual compasses", replace(wish, compasses=())))
-    if wish.final and not isinstance(wish.melody, tuple):
-        others.append((f"on another final than {wish.final}", replace(wish, final="")))
-    if wish.melody:
-        others.append(("with a new cantus", replace(wish, melody="")))
-    free = [voice for voice in wish.voices if voice not in (wish.cantus_voice, wish.line_voice)]
-    others += [(f"with the cantus in the {voice}", replace(wish, cantus_voice=voice)) for voice in free[:1]]
-    if wish.rules != "conservatoire":
-        others.append(("under conservatoire", replace(wish, rules="conservatoire")))
-    if wish.species not in ("1", "combined") and isinstance(wish.species, str):
-        others.append(("in the first species", replace(wish, species="1")))
-    for words, other in others:
+    for words, other in wishes_like(wish):
         try:
             if _sought(other, STATES_OF_ANOTHER, Spent()) is not None:
                 return f"{words} there is one"
@@ -143,11 +122,6 @@ def compose_batch(wish: Wish, count: int) -> Iterator[Composed]:
         if made.score.digest() not in seen:
             seen.add(made.score.digest())
             yield made
-
-
-def _said(wish: Wish) -> str:
-    species = wish.species if isinstance(wish.species, str) else " ".join(wish.species)
-    return f"{wish.parts} parts, species {species}, cantus in the {wish.cantus_voice}, {wish.mode} {wish.final}".strip()
 
 
 def _rules(wish: Wish) -> RuleSet:
