@@ -84,14 +84,32 @@ def load(folder: Path | None) -> bool:
     return True
 
 
+def make(folder: Path) -> bool:
+    """The same as ``load``, but a child compiles what *folder* lacks."""
+    names = [(step.package, step.name) for step in STEPS]
+    if os.environ.get(VARIABLE) == "no" or not names or not _numba_works():
+        return False
+    with contextlib.suppress(OSError):
+        if not _filled(folder, names):
+            with subprocess.Popen(  # noqa: S603 - our own interpreter and module
+                [sys.executable, "-c", _START.format(root=str(_AUDIO.parent), folder=str(folder), names=names)],
+                stdin=subprocess.PIPE,
+                stdout=subprocess.DEVNULL,
+                stderr=subprocess.DEVNULL,
+                start_new_session=True,
+            ) as child:
+                child.wait()
+    return _load_kept(folder)
+
+
 def load_behind(folder: Path) -> None:
     """The same in a thread, but only what is in *folder* by now: for what may be over soon."""
     _behind(_load_kept, folder)
 
 
 def make_behind(folder: Path) -> None:
-    """The same in a thread; a child fills *folder* first where that is needed: for what goes on for minutes."""
-    _behind(_make, folder)
+    """As ``make``, in a thread: for what goes on for minutes."""
+    _behind(make, folder)
 
 
 def plain() -> None:
@@ -116,33 +134,15 @@ def fill(folder: str, names: list[tuple[str, str]]) -> None:
         (kept / f"{package}.{name}").touch()
 
 
-def _behind(work: Callable[[Path], None], folder: Path) -> None:
+def _behind(work: Callable[[Path], bool], folder: Path) -> None:
     if os.environ.get(VARIABLE) != "no":
         atexit.register(_loading.acquire, timeout=5)  # the compiler must not be at work while its library is torn down
         threading.Thread(target=work, args=(folder,), daemon=True).start()
 
 
-def _make(folder: Path) -> None:
+def _load_kept(folder: Path) -> bool:
     names = [(step.package, step.name) for step in STEPS]
-    if not names or not _numba_works():
-        return
-    with contextlib.suppress(OSError):
-        if not _filled(folder, names):
-            with subprocess.Popen(  # noqa: S603 - our own interpreter and module
-                [sys.executable, "-c", _START.format(root=str(_AUDIO.parent), folder=str(folder), names=names)],
-                stdin=subprocess.PIPE,
-                stdout=subprocess.DEVNULL,
-                stderr=subprocess.DEVNULL,
-                start_new_session=True,
-            ) as child:
-                child.wait()
-    _load_kept(folder)
-
-
-def _load_kept(folder: Path) -> None:
-    names = [(step.package, step.name) for step in STEPS]
-    if names and folder.is_dir() and _numba_works() and _filled(folder, names):
-        load(folder)
+    return bool(names) and folder.is_dir() and _numba_works() and _filled(folder, names) and load(folder)
 
 
 def _filled(folder: Path, names: list[tuple[str, str]]) -> bool:

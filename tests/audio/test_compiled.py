@@ -57,7 +57,7 @@ def doubled(step):
 
 def made(step, folder):
     """The thread's work, waited for."""
-    compiled._make(folder)
+    compiled.make(folder)
     return step.now is not step.plain
 
 

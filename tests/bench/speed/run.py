@@ -24,6 +24,9 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[3]
 sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "support")]
 
+from audio import compiled  # noqa: E402
+from audio.pitch import TRACKERS  # noqa: E402
+
 HELP_BUDGET_S = 1.0
 """0.3 s is the aim on an idle machine; continuous integration is not idle."""
 DEMO_BUDGET_S = 8.0
@@ -54,16 +57,17 @@ class Cost:
     status: int
 
 
-def cost(*words: object) -> Cost:
-    """One heldline command in a child of a child, so that its peak memory is its own."""
+def cost(*words: object, home: Path | None = None) -> Cost:
+    """One heldline command in a child of a child, so that its peak memory is its own; on plain steps, or on those compiled in *home*."""
     command = [sys.executable, "-m", "trainer", *(str(word) for word in words)]
     one_core = dict.fromkeys(("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "NUMBA_NUM_THREADS"), "1")
+    kept = {"HELDLINE_COMPILED": "no"} if home is None else {"HELDLINE_HOME": str(home)}
     done = subprocess.run(
         [sys.executable, "-c", MEASURE, *command],
         capture_output=True,
         text=True,
         check=True,
-        env={**os.environ, "PYTHONPATH": str(ROOT), **one_core},
+        env={**os.environ, "PYTHONPATH": str(ROOT), **one_core, **kept},
     )
     table = json.loads(done.stdout)
     return Cost(table["first_s"], table["whole_s"], table["cpu_s"], table["peak_mb"], table["status"])
@@ -153,6 +157,12 @@ def report(folder: Path, minutes: float, *, short: bool) -> int:
     peer = pyin_times_real_time(song)
     traced = song_s / trace.cpu_s
     print(f"trace of it: {traced:.1f} times real time; librosa.pyin in this run {peer:.1f}; ratio {traced / peer:.1f}")
+    TRACKERS.load("audio.pitch")
+    if compiled.make(folder / "compiled"):
+        score, long, long_s = recording(folder, 5.0, sung=1.0)
+        for name, run in (("plain", cost("trace", long)), ("compiled", cost("trace", long, home=folder))):
+            print(f"trace of five minutes, {name} steps: {long_s / run.cpu_s:.1f} times real time, peak {run.peak_mb:.0f} MB")
+        long.unlink()
     before = 0.0
     for length in (minutes / 10, minutes):
         score, long, long_s = recording(folder, length, sung=0.2)
