@@ -16,7 +16,7 @@ from seen_states import READING
 from written import score
 
 from audio.devices.fake import FakeSound
-from trainer.cli import _live
+from trainer.cli import _link, _live
 from trainer.cli._banner import banner, with_banner
 from trainer.cli.check import rules_of
 from trainer.reports.look import Look
@@ -113,7 +113,7 @@ def pretend_link(monkeypatch: pytest.MonkeyPatch) -> None:
     def opened(args: object, wish: object) -> Iterator[FakeSound]:
         yield link
 
-    monkeypatch.setattr(_live, "opened", opened)
+    monkeypatch.setattr(_link, "opened", opened)
     monkeypatch.setattr(_live.time, "sleep", link.advance_seconds)
 
 
