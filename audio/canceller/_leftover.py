@@ -65,13 +65,13 @@ SOON = 24
 """Half a second: no consonant lasts so long."""
 
 
-MOVED = 0.016
-"""-18 dB: a filter that leaves so much no longer knows the room."""
+MOVED = 0.008
+"""-21 dB: a filter that leaves so much no longer knows the room."""
 
 LOST = 0.12
 """So much is left at least: what is foretold does not fit at all."""
 
-SETTLED = 0.0063
+SETTLED = 0.005
 FREE = 6.0
 """A bin with so much more than our own leavings is the singer's."""
 
