@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from audio.canceller._spectra import BINS, HOP_FRAMES, WINDOW_FRAMES
+from audio.canceller._spectra import BINS, HOP_FRAMES, WINDOW_FRAMES, power
 from audio.units import RATE_HZ
 
 NATURAL_RADIANS = 1.2
@@ -28,7 +28,7 @@ _OMEGA = 2.0 * np.pi * np.arange(BINS) / WINDOW_FRAMES
 
 def late_frames(left: NDArray[np.complex64], taken: NDArray[np.complex64]) -> float | None:
     """By how many frames the echo comes later than foretold; None where it cannot be told."""
-    loud, rest = np.square(np.abs(taken)), np.square(np.abs(left))
+    loud, rest = power(taken), power(left)
     tells = (loud > 1e-3 * loud.max()) & (rest < 0.5 * loud) & (loud > 1e-12)
     if np.count_nonzero(tells) < FEWEST_BINS:
         return None

@@ -48,12 +48,15 @@ class PartitionedFilter:
             parts = np.zeros((PARTITIONS, 2 * BLOCK_FRAMES), np.float32)
             parts[:, :BLOCK_FRAMES] = np.reshape(taps, (PARTITIONS, BLOCK_FRAMES))
             self._weights = transformed(parts)
+        self._moves = np.zeros_like(self._weights)
+        self._step, self._squares = np.zeros_like(self._doubt), np.zeros_like(self._doubt)
         self._turn = self._blocks = 0
         self.forget_sound()
 
     def forget_sound(self) -> None:
         """Silence before; what was learnt stays."""
         self._spectra = np.zeros((2 * PARTITIONS, BINS), np.complex64)
+        self._conjugates = np.zeros((2 * PARTITIONS, BINS), np.complex64)
         self._powers = np.zeros((2 * PARTITIONS, BINS), np.float32)
         self._at = 0
         self._sound = np.zeros(2 * BLOCK_FRAMES, np.float32)
@@ -89,9 +92,10 @@ class PartitionedFilter:
         self._sound[BLOCK_FRAMES:] = sound
         spectrum = transformed(self._sound)
         self._at = (self._at - 1) % PARTITIONS  # written twice, so that the newest PARTITIONS always lie in one piece
-        power = _power(spectrum)
+        conjugate, power = np.conj(spectrum), _power(spectrum)
         for row in (self._at, self._at + PARTITIONS):
             self._spectra[row] = spectrum
+            self._conjugates[row] = conjugate
             self._powers[row] = power
         now = self._spectra[self._at : self._at + PARTITIONS]
         return np.asarray(np.fft.irfft(np.einsum("pk,pk->k", self._weights, now))[BLOCK_FRAMES:], np.float32)
@@ -113,14 +117,22 @@ class PartitionedFilter:
         self._near = NEAR_KEPT * self._near + (1 - NEAR_KEPT) * power
         if not free.any():
             return
-        now = self._spectra[self._at : self._at + PARTITIONS]
+        conjugates = self._conjugates[self._at : self._at + PARTITIONS]
         powers = self._powers[self._at : self._at + PARTITIONS]
         expected = np.einsum("pk,pk->k", self._doubt, powers)
         near = np.maximum(self._near, 0.5 * power)  # a singer who begins is heard at once
-        step = self._doubt * (free / (expected + 2.0 * near + TINY))
-        self._weights += step * np.conj(now) * spectrum
-        self._doubt *= 1.0 - 0.5 * step * powers
-        self._doubt += wander * _power(self._weights)
+        step = np.multiply(self._doubt, free / (expected + 2.0 * near + TINY), out=self._step)
+        moves = np.multiply(step, conjugates, out=self._moves)
+        moves *= spectrum
+        self._weights += moves
+        # each doubt falls by what was learnt and grows by what a room wanders: in place, since this is most of a block's time
+        step *= 0.5
+        step *= powers
+        self._doubt *= np.subtract(1.0, step, out=step)
+        power_of = np.square(self._weights.real, out=step)
+        power_of += np.square(self._weights.imag, out=self._squares)
+        power_of *= wander
+        self._doubt += power_of
         self._blocks += 1
         if self._blocks % 2 == 0:
             self._constrain()

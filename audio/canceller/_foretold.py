@@ -20,10 +20,6 @@ AHEAD_FRAMES = 672
 KEPT_HOPS = 128
 """2.7 seconds: longer than anybody waits, who takes sound in pieces."""
 
-UNDER, MOST = 8.0, 0.125
-"""So many times what is expected in the mean is no evidence of a singer, since tones beat and rooms are not known to the decibel; but
-never more than this share of what sounded, where the room is hardly known. On the development seeds of ``tests/bench/pitch/bleed.py``."""
-
 HIGHEST_HARMONIC = 12
 LINE_BINS = 2
 """To each side of a tone, the width of the window's line."""
@@ -33,27 +29,37 @@ _AROUND = np.arange(-LINE_BINS, LINE_BINS + 1)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Row:
-    centre_frame: int
-    left: NDArray[np.float32]
-    sounded: NDArray[np.float32]
+class Expected:
+    """What is expected of our own leavings around one frame.
+
+    Parameters
+    ----------
+    power : float32 array, shape (BINS,)
+        Of them, in the mean.
+    under : float32 array, shape (BINS,)
+        What no pitch is to be made of.
+    """
+
+    power: NDArray[np.float32]
+    under: NDArray[np.float32]
 
 
 class Foretold:
     """Rows of power in each bin, each of one spectrum."""
 
     def __init__(self) -> None:
-        self._rows: deque[_Row] = deque(maxlen=KEPT_HOPS)
+        self._rows: deque[tuple[int, Expected]] = deque(maxlen=KEPT_HOPS)
 
-    def add(self, centre_frame: int, left: NDArray[np.float32], sounded: NDArray[np.float32]) -> None:
-        """What is expected to be left around *centre_frame*, and what sounded there, shape (BINS,) each."""
-        self._rows.append(_Row(centre_frame, left, sounded))
+    def add(self, centre_frame: int, expected: Expected) -> None:
+        """One more, later than those before."""
+        self._rows.append((centre_frame, expected))
 
-    def _at(self, centre_frame: int) -> _Row | None:
+    def at(self, centre_frame: int) -> Expected | None:
+        """What was expected there; None where nothing was taken away."""
         latest = centre_frame - _BACK_FRAMES
-        for row in reversed(self._rows):
-            if row.centre_frame <= latest:
-                return row if row.centre_frame > latest - HOP_FRAMES else None
+        for row_frame, expected in reversed(self._rows):
+            if row_frame <= latest:
+                return expected if row_frame > latest - HOP_FRAMES else None
         return None
 
     def under(self, centre_frames: NDArray[np.int64]) -> NDArray[np.float64] | None:
@@ -61,23 +67,21 @@ class Foretold:
 
         A bin to each side as well: who asks may look through a shorter window, whose lines are wider.
         """
-        found = [self._at(centre) for centre in centre_frames.tolist()]
+        found = [self.at(centre) for centre in centre_frames.tolist()]
         if all(row is None for row in found):
             return None
         power = np.zeros((len(found), BINS))
         for hop, row in enumerate(found):
             if row is not None:
-                power[hop] = np.minimum(UNDER * row.left, MOST * row.sounded)
+                power[hop] = row.under
         wide = power.copy()
         np.maximum(wide[:, 1:], power[:, :-1], out=wide[:, 1:])
         np.maximum(wide[:, :-1], power[:, 1:], out=wide[:, :-1])
         return wide
 
-    def in_tone(self, centre_frame: int, f0_hz: float) -> float | None:
-        """Power expected to be left in the harmonics of *f0_hz* around *centre_frame*; None where nothing was taken away."""
-        row = self._at(centre_frame)
-        if row is None:
-            return None
-        count = max(2, min(HIGHEST_HARMONIC, int((BINS - 1 - LINE_BINS) * BIN_HZ / f0_hz)))
-        middle = np.minimum(np.rint(np.arange(1, count + 1) * f0_hz / BIN_HZ).astype(np.int64), BINS - 1 - LINE_BINS)
-        return float(row.left[(middle[:, None] + _AROUND).ravel()].sum())
+
+def in_tone(power: NDArray[np.float32], f0_hz: float) -> float:
+    """Power in the harmonics of *f0_hz*."""
+    count = max(2, min(HIGHEST_HARMONIC, int((BINS - 1 - LINE_BINS) * BIN_HZ / f0_hz)))
+    middle = np.minimum(np.rint(np.arange(1, count + 1) * f0_hz / BIN_HZ).astype(np.int64), BINS - 1 - LINE_BINS)
+    return float(power[(middle[:, None] + _AROUND).ravel()].sum())

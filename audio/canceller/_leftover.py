@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 
 from audio.canceller._filter import BINS as FILTER_BINS
 from audio.canceller._filter import BLOCK_FRAMES, TAPS
+from audio.canceller._foretold import Expected
 from audio.canceller._spectra import BIN_HZ, BINS, HOP_FRAMES, WINDOW_FRAMES, Spectra
 from audio.units import RATE_HZ
 
@@ -65,13 +66,15 @@ SOON = 24
 """Half a second: no consonant lasts so long."""
 
 
-MOVED = 0.008
-"""-21 dB: a filter that leaves so much no longer knows the room."""
+MOVED, MOST_MOVED, WORSE = 0.008, 0.016, 3.2
+"""-21 to -18 dB: a filter that leaves so much, and 5 dB more than when it was learnt, no longer knows the room."""
 
 LOST = 0.12
 """So much is left at least: what is foretold does not fit at all."""
 
-SETTLED = 0.005
+SETTLED = 0.6
+"""Of that: it knows it again."""
+
 FREE = 6.0
 """A bin with so much more than our own leavings is the singer's."""
 
@@ -84,6 +87,12 @@ _EVIDENCE = (EVIDENCE_HZ[0] / BIN_HZ <= _WHERE) & (EVIDENCE_HZ[1] / BIN_HZ >= _W
 _RING = np.float32(10 ** (-6.0 * HOP_FRAMES / RATE_HZ / RING_SECONDS))
 BINS_A_FILTER_BIN = WINDOW_FRAMES // (2 * BLOCK_FRAMES)
 _TO_FILTER = np.arange(BINS) // BINS_A_FILTER_BIN
+
+
+UNDER, MOST_UNDER = 8.0, 0.125
+"""So many times what is expected is no evidence of a pitch, since tones beat and a low quantile says too little; but never more than this
+share of what sounded. On the development seeds of ``tests/bench/pitch/bleed.py`` and ``tests/bench/verdicts``; with half as much the octave
+of soft, dark voices is right more often, and notes that were left out are heard in what is left of the same pitch."""
 
 
 class Leftover:
@@ -99,7 +108,8 @@ class Leftover:
         self.share = 10 ** (left_db / 10)
         self._least = self.share * (LEAST if left_db < UNTRIED_DB else 1.0)
         self.measured = self.share
-        self.moved, self.lost = self.share > MOVED, False
+        self._moved_from = MOVED if left_db >= UNTRIED_DB else min(max(WORSE * self.share, MOVED), MOST_MOVED)
+        self.moved, self.lost = self.share > self._moved_from, False
         self.free = np.ones(FILTER_BINS, np.float32)
         self._by_bin = np.full(BINS, self.share, np.float32)
         self._sounded = np.zeros((FILTER_HOPS, BINS), np.float32)
@@ -114,14 +124,8 @@ class Leftover:
         self._sounded[:] = 0.0
         self._held[:] = 0.0
 
-    def hear(self, spectra: Spectra, response: Callable[[], Floats]) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
-        """One more spectrum; *response* gives the room's power in each bin of the filter, which is asked for now and then.
-
-        Returns
-        -------
-        two float32 arrays, shape (BINS,)
-            Power that is expected of our own leavings, and of all that sounded.
-        """
+    def hear(self, spectra: Spectra, response: Callable[[], Floats]) -> Expected:
+        """One more spectrum; *response* gives the room's power in each bin of the filter, which is asked for now and then."""
         if self._hops % RESPONSE_HOPS == 0:
             self._response = response()[_TO_FILTER]
         now = spectra.played * self._response
@@ -140,7 +144,8 @@ class Leftover:
         self._know(spectra.left, ours, sounds)
         expected = np.maximum(np.float32(self.share), self._by_bin) * ours
         self.free = self._freed(spectra.left, expected)
-        return expected, ours
+        under = np.minimum(np.float32(UNDER) * expected, np.float32(MOST_UNDER) * ours)
+        return Expected(expected, under)
 
     def _know(self, left: Floats, ours: Floats, sounds: NDArray[np.bool_]) -> None:
         """A frequency that has not sounded since the room was learnt is known no better than the room was then."""
@@ -182,7 +187,7 @@ class Leftover:
         low = float(np.partition(self._ratios, at)[at])
         self.measured = low
         self.share = max(self.share, low)
-        self.moved = low > (SETTLED if self.moved else MOVED)
+        self.moved = low > self._moved_from * (SETTLED if self.moved else 1.0)
         latest = self._ratios[(self._ratio_count - 1 - np.arange(SOON)) % REMEMBERED]
         self.lost = float(np.partition(latest, int(LOW_SHARE * SOON))[int(LOW_SHARE * SOON)]) > LOST
 

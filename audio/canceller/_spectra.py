@@ -37,31 +37,38 @@ class Spectra:
     @property
     def left(self) -> Floats:
         """Power of what was left."""
-        return _power(self.left_bins)
+        return power(self.left_bins)
 
     @property
     def played(self) -> Floats:
         """Power of what was played."""
-        return _power(self.played_bins)
+        return power(self.played_bins)
 
 
 class Spectrograph:
     """Keeps the last window of the three sounds."""
 
     def __init__(self) -> None:
-        self._sounds = np.zeros((3, WINDOW_FRAMES), np.float32)
+        self._sounds = np.zeros((3, WINDOW_FRAMES + HOP_FRAMES), np.float32)
+        self._end = WINDOW_FRAMES
 
     def add(self, left: Sound, taken: Sound, played: Sound, end_frame: int) -> Spectra | None:
         """One block more, ending at *end_frame*; the spectra of the window that ends there, at every second block."""
-        self._sounds[:, :-BLOCK_FRAMES] = self._sounds[:, BLOCK_FRAMES:]
+        if self._end + BLOCK_FRAMES > self._sounds.shape[1]:
+            self._sounds[:, : WINDOW_FRAMES - BLOCK_FRAMES] = self._sounds[
+                :, self._end + BLOCK_FRAMES - WINDOW_FRAMES : self._end
+            ]
+            self._end = WINDOW_FRAMES - BLOCK_FRAMES
         for row, sound in enumerate((left, taken, played)):
-            self._sounds[row, -BLOCK_FRAMES:] = sound
+            self._sounds[row, self._end : self._end + BLOCK_FRAMES] = sound
+        self._end += BLOCK_FRAMES
         if end_frame % HOP_FRAMES:
             return None
-        bins = np.fft.rfft(self._sounds * _SCALED)[:, :BINS]
+        bins = np.fft.rfft(self._sounds[:, self._end - WINDOW_FRAMES : self._end] * _SCALED)[:, :BINS]
         return Spectra(end_frame - WINDOW_FRAMES // 2, *bins)
 
 
-def _power(bins: NDArray[np.complex64]) -> Floats:
-    power: Floats = np.square(bins.real) + np.square(bins.imag)
-    return power
+def power(bins: NDArray[np.complex64]) -> Floats:
+    """Power of each bin."""
+    squared: Floats = np.square(bins.real) + np.square(bins.imag)
+    return squared

@@ -245,7 +245,7 @@ class Canceller:
         self._reference.forget(int(self._reference.position) - LONGEST_FRAMES)
         if spectra is not None:
             self._follow(spectra)
-            self.foretold.add(spectra.centre_frame, *self.leftover.hear(spectra, self._filter.response))
+            self.foretold.add(spectra.centre_frame, self.leftover.hear(spectra, self._filter.response))
             self._note_lost(end, self.leftover.lost and not nobody)
             if self.leftover.moved and not moved:
                 self._filter.doubt(MOVED_DOUBT)

@@ -12,6 +12,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from audio.block import Block
+from audio.canceller._foretold import in_tone
 from audio.canceller.stage import Canceller
 from audio.heard import NO_ECHO_DB10, Gap, PitchFrame
 from audio.pitch import Besides, TrackerMaker
@@ -110,9 +111,10 @@ def judged_beside(canceller: Canceller, record: PitchFrame | Gap, zero_frame: in
     """
     if isinstance(record, Gap):
         return record
-    ours = canceller.foretold.in_tone(record.centre_frame + zero_frame, c100_to_hz(record.f0_c100))
-    if ours is None:
+    expected = canceller.foretold.at(record.centre_frame + zero_frame)
+    if expected is None:
         return record
+    ours = in_tone(expected.power, c100_to_hz(record.f0_c100))
     tone = 10 ** (record.level_db10 / 100) * record.confidence / 1000
     echo_db10 = max(NO_ECHO_DB10 + 1, round(100 * math.log10(max(ours, 1e-12))))
     return replace(record, echo_db10=echo_db10, voiced=record.voiced and tone > CLEAR * ours)
