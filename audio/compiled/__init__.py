@@ -23,6 +23,7 @@ import shutil
 import subprocess
 import sys
 import threading
+import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any, Generic, ParamSpec, TypeVar
@@ -32,6 +33,8 @@ R = TypeVar("R")
 
 VARIABLE = "HELDLINE_COMPILED"
 """Set to "no" and every step stays plain."""
+
+KEPT_SECONDS = 7 * 24 * 3600.0
 
 _START = "import sys; sys.path[:0] = [{root!r}]; from audio.compiled import fill; fill({folder!r}, {names!r})"
 _AUDIO = Path(__file__).resolve().parents[1]
@@ -79,6 +82,9 @@ def load(folder: Path | None) -> bool:
             for step in STEPS:
                 if step.now is step.plain:
                     step.now = _compiled(step.package, step.name, kept)
+            if folder and kept:
+                os.utime(kept)
+                _forget_unused(folder)
         except Exception:  # numba may fail in any way on a computer that we have not seen; the plain body is as good
             return False
     return True
@@ -89,7 +95,7 @@ def make(folder: Path) -> bool:
     names = [(step.package, step.name) for step in STEPS]
     if os.environ.get(VARIABLE) == "no" or not names or not _numba_works():
         return False
-    with contextlib.suppress(OSError):
+    with contextlib.suppress(Exception):  # as in load
         if not _filled(folder, names):
             with subprocess.Popen(  # noqa: S603 - our own interpreter and module
                 [sys.executable, "-c", _START.format(root=str(_AUDIO.parent), folder=str(folder), names=names)],
@@ -97,6 +103,7 @@ def make(folder: Path) -> bool:
                 stdout=subprocess.DEVNULL,
                 stderr=subprocess.DEVNULL,
                 start_new_session=True,
+                creationflags=getattr(subprocess, "IDLE_PRIORITY_CLASS", 0),  # where there is no nice
             ) as child:
                 child.wait()
     return _load_kept(folder)
@@ -125,9 +132,6 @@ def fill(folder: str, names: list[tuple[str, str]]) -> None:
         os.nice(19)
     Path(folder).mkdir(parents=True, exist_ok=True)
     kept = _kept(Path(folder))
-    for old in Path(folder).iterdir():
-        if old.is_dir() and old != kept:
-            shutil.rmtree(old, ignore_errors=True)
     kept.mkdir(exist_ok=True)
     for package, name in names:
         _compiled(package, name, kept)
@@ -136,13 +140,23 @@ def fill(folder: str, names: list[tuple[str, str]]) -> None:
 
 def _behind(work: Callable[[Path], bool], folder: Path) -> None:
     if os.environ.get(VARIABLE) != "no":
-        atexit.register(_loading.acquire, timeout=5)  # the compiler must not be at work while its library is torn down
+        atexit.unregister(_wait_for_loading)
+        atexit.register(_wait_for_loading)
         threading.Thread(target=work, args=(folder,), daemon=True).start()
+
+
+def _wait_for_loading() -> None:
+    """The compiler must not be at work while its library is torn down, and from here on nobody begins to load."""
+    _loading.acquire(timeout=5)
 
 
 def _load_kept(folder: Path) -> bool:
     names = [(step.package, step.name) for step in STEPS]
-    return bool(names) and folder.is_dir() and _numba_works() and _filled(folder, names) and load(folder)
+    try:
+        there = bool(names) and folder.is_dir() and _numba_works() and _filled(folder, names)
+    except Exception:  # a folder that may not be looked into; as in load
+        return False
+    return there and load(folder)
 
 
 def _filled(folder: Path, names: list[tuple[str, str]]) -> bool:
@@ -160,7 +174,10 @@ def _numba_works() -> bool:
 
 
 def _kept(folder: Path) -> Path:
-    """The folder within *folder* for this source, on this Python and processor."""
+    """The folder within *folder* for this source where it is, on this Python and processor.
+
+    Where it is, and when it was written, since numba takes what it kept for the same file only.
+    """
     import llvmlite.binding as llvm
     import numba
     import numpy as np
@@ -168,8 +185,15 @@ def _kept(folder: Path) -> Path:
     digest = hashlib.sha256(repr((sys.version, numba.__version__, np.__version__)).encode())
     digest.update(f"{llvm.get_host_cpu_name()} {llvm.get_host_cpu_features().flatten()}".encode())
     for path in sorted(_AUDIO.rglob("*.py")):
-        digest.update(path.read_bytes())
+        digest.update(f"{path} {path.stat().st_mtime_ns}".encode() + path.read_bytes())
     return folder / digest.hexdigest()[:16]
+
+
+def _forget_unused(folder: Path) -> None:
+    """What no version here has taken for a week."""
+    for old in folder.iterdir():
+        if old.is_dir() and time.time() - old.stat().st_mtime > KEPT_SECONDS:
+            shutil.rmtree(old, ignore_errors=True)
 
 
 def _compiled(package: str, name: str, kept: Path | None) -> Callable[..., Any]:
