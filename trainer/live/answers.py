@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 
 from trainer.errors import HeldlineError
 from trainer.live.choices import Choices
@@ -16,10 +17,10 @@ CANCELLED = "\x1b"
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """What follows: other choices, the numbers behind a place, or what is said instead; None for what stays as it is."""
+    """What follows: other choices, the place whose numbers are shown, or what is said instead; None for what stays as it is."""
 
     choices: Choices | None = None
-    why: str | None = None
+    why: tuple[int, Fraction] | None = None
     notice: str = ""
 
 
@@ -43,5 +44,6 @@ def answer(
 
 def _why(words: str, performance: Performance | None) -> Answer:
     place = parse_place(words)
-    told = None if place is None or performance is None else why(performance.takes[0], *place)
-    return Answer(why=told or "", notice="" if told else f"there is no bar and beat {words}")
+    if place is None or performance is None or why(performance.takes[0], *place) is None:
+        return Answer(notice=f"there is no bar and beat {words}")
+    return Answer(why=place)

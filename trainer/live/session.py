@@ -187,7 +187,7 @@ class Session:
         if self._choices.sung_by.desk and isinstance(take, LiveTake):
             take.watch_for_two()
         self._take_now = take
-        self._state = replace(self._unjudged(self._state), why="", page=0, notice=self._said)
+        self._state = replace(self._unjudged(self._state), why=None, page=0, notice=self._said)
         self._said = ""
         performance, end = run_take(
             take,
@@ -371,7 +371,7 @@ class Session:
             performance=self._state.performance,
         )
         self._state = replace(self._state, asked="", notice=told.notice)
-        if told.why is not None:
+        if question == "why":
             self._state = replace(self._state, why=told.why, page=0)
         if told.choices is not None:
             self._choices = told.choices

@@ -54,8 +54,8 @@ class State:
         What is being typed, with its question, "" when nothing is asked.
     help : str
         "shown" while the keys are listed, else "".
-    why : str
-        The numbers behind the place asked for last.
+    why : (int, Fraction) or None
+        The bar and beat whose numbers were asked for last.
     page : int
         How often the rest of a long report was asked for.
     source : str
@@ -90,7 +90,7 @@ class State:
     performance: Performance | None = None
     asked: str = ""
     help: str = ""
-    why: str = ""
+    why: tuple[int, Fraction] | None = None
     page: int = 0
     source: str = "sung"
     down: tuple[int, ...] = ()

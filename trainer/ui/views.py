@@ -17,6 +17,7 @@ from trainer.reports.called import beat_called, take_called
 from trainer.reports.look import Look
 from trainer.reports.text import take_text
 from trainer.reports.tuned import advice
+from trainer.reports.why import why
 from trainer.reports.wording import bar_words, place_words
 from trainer.score.moved import moved_words
 from trainer.score.naming import LETTERS, Names, counted_from, lettered
@@ -201,10 +202,12 @@ def _rank(beat: BeatVerdict) -> int:
 
 def _done(state: State, look: Look, names: Names) -> list[str]:
     assert state.performance is not None  # noqa: S101 - the caller has looked
-    if state.why:
-        return [part for line in state.why.splitlines() for part in _hung(line, look.width)]
     take = state.performance.takes[0]
-    return take_text(take_called(take, names), look, advice(state.score, take)).splitlines()[1:]
+    called = take_called(take, names)
+    if state.why is not None:
+        told = why(called, *state.why) or ""
+        return [part for line in told.splitlines() for part in _hung(line, look.width)]
+    return take_text(called, look, advice(state.score, take)).splitlines()[1:]
 
 
 def _hung(line: str, width: int) -> list[str]:

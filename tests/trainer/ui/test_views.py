@@ -143,8 +143,10 @@ def test_the_numbers_behind_a_beat_take_the_place_of_the_report():
     done = replace(READING, phase="done", performance=Performance((faulty_take(),)))
     assert "Best" in text(done)
     assert "beats" in text(done)
-    asked = replace(done, why="Bar 2 beat 1: flat\n  note:  B3")
-    assert "Bar 2 beat 1: flat" in text(asked)
+    asked = replace(done, why=(6, F(1)))
+    assert "Bar 6 beat 1: off" in text(asked)
+    assert "heard:    G3" in text(asked)
+    assert "note:     fis, from bar 6" in text(asked, kind="german")
     assert "Best" not in text(asked)
 
 
