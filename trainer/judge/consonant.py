@@ -117,6 +117,7 @@ def _stepped(line: PitchLine, start_frame: int) -> int | None:
     if max(levels) - min(levels) > FLAT_DB10 or min(up) < level + UP_DB10 or not later:
         return None
     under = median([line.levels[k] for k in later]) - level
-    if not STEP_DB10 <= under <= SOUNDS_DB10 or not _one_note(line, shelf, later):
+    quick = 4 * (line.levels[foot + step] - line.levels[foot]) >= 3 * under  # a swell goes on rising
+    if not quick or not STEP_DB10 <= under <= SOUNDS_DB10 or not _one_note(line, shelf, later):
         return None
     return next((k for k in range(shelf[-1], foot + step) if line.levels[k] >= level + OFF_SHELF_DB10), foot + step)

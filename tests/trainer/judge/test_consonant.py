@@ -133,6 +133,12 @@ def test_a_swell_is_no_step(rise_ms: int, steps: bool) -> None:
     assert (vowel_ms(line_of(*stepping(4, rise_ms=rise_ms))) is not None) == steps
 
 
+@pytest.mark.parametrize(("stepped_db", "steps"), [(3.8, True), (3.7, False)])
+def test_a_step_is_three_quarters_of_the_whole_rise(stepped_db: float, steps: bool) -> None:
+    rising = [*stepping(5)[:4], (80, -30 + stepped_db), (100, -30 + stepped_db), (200, -25), (600, -25)]
+    assert (vowel_ms(line_of(*rising)) is not None) == steps
+
+
 @pytest.mark.parametrize(("at_ms", "steps"), [(25, True), (20, False), (100, True), (105, False)])
 def test_a_step_comes_as_long_after_the_beginning_as_consonants_last(at_ms: int, steps: bool) -> None:
     assert (vowel_ms(line_of(*stepping(5, at_ms=at_ms), until_ms=0)) is not None) == steps
