@@ -4,7 +4,7 @@ Max-plus forward recursion (Viterbi 1967; Forney 1973, Proc. IEEE 61) with all s
 be a peak in any one hop still adds up. A step to a near pitch costs by its size, a step to anywhere else (the start of another note)
 costs ``JUMP``; what lies far from where this singer was clear before costs a little, too (``_compass``). The answer for a hop is where
 the best way ``LAG_HOPS`` later came from, or, sooner, where the first best way came from that stands ``SURE_MARGIN`` above every
-other. Nothing is ever taken back.
+other, once there is the sound that ``_refine`` looks at: the fainter, the longer. Nothing is ever taken back.
 """
 
 from __future__ import annotations
@@ -23,7 +23,12 @@ REACH = 2  # states of a step: 8000 cents/s
 COST = 0.4  # a state
 JUMP = 10.0
 SURE_MARGIN = 5.0
-SURE_STRENGTH = 3.4  # of the hop itself; _refine then looks at no more sound than is there
+SURE_STRENGTH = 3.4
+SOON_STRENGTHS = (
+    SURE_STRENGTH,
+    2.0,
+    2.0,
+)  # of a hop so many hops back; _refine then looks at no more sound than is there
 RIVAL_STATES = 5  # farther off than this is another pitch
 
 _STEP_COST = COST * np.abs(np.arange(-REACH, REACH + 1, dtype=np.float64))[:, None]
@@ -37,7 +42,7 @@ class Path:
     states : int
         Size of the grid.
     soonest : int
-        The lowest state that may be decided before ``LAG_HOPS`` are over: lower ones need sound that is not yet there.
+        The lowest state that may be decided before ``len(SOON_STRENGTHS)`` hops are over: lower ones need sound that is not yet there.
     """
 
     def __init__(self, states: int, soonest: int = 0) -> None:
@@ -124,8 +129,8 @@ def _way(
         state = best
         for back in range(len(waits)):
             at = (row - back) % LAG_HOPS
-            clear = at_once and state >= soonest and recent[at, state] > SURE_STRENGTH
-            if waits[-1 - back] < 0 and (back == LAG_HOPS or clear):
+            soon = back >= len(SOON_STRENGTHS) or (state >= soonest and recent[at, state] > SOON_STRENGTHS[back])
+            if waits[-1 - back] < 0 and (back == LAG_HOPS or (at_once and soon)):
                 waits[-1 - back] = state
             state = int(came[at, state])
         while waits and waits[0] >= 0:

@@ -2,7 +2,7 @@
 
 The power of a bin ``BACK_HOPS`` ago, times a share that falls to what this room keeps: late reverberation falls evenly, so what was there a
 moment ago bounds what of it is still there (Lebart, Boucher & Denbigh 2001, Acta Acustica 87, from memory). How much a room keeps is
-heard blindly: of the bins that stood far out of the noise, only one in twenty loses more. A dry voice that changes its note
+heard blindly: of the bins that stood far out of the noise, only one in twelve loses more. A dry voice that changes its note
 loses nearly all of its old harmonics, so in a dry room the share is next to nothing and takes nothing away.
 
 Source of the tracking: quantiles by steps, Robbins & Monro (1951). The numbers were chosen on the development seeds of
@@ -18,14 +18,19 @@ Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 Counts = NDArray[np.int64]
 
-BACK_HOPS = 12  # 60 ms: a window's length
+BACK_HOPS = 9  # 45 ms: two such windows share next to nothing
 FAR_OUT = 100.0  # of the noise
-QUANTILE = 0.05
-STEP = 0.5  # nepers of power: up 5 dB a second, down 100
+QUANTILE = 0.08
+STEP = 1.0  # nepers of power: up 17 dB a second, down 200
 HOPS_A_STEP = 4
 LEAST_BINS = 16  # a voice of few harmonics says nothing of a room
 START, LEAST, MOST = 0.001, 1e-4, 0.08
-GAIN = 5.0  # over what one bin in twenty keeps: most of them keep more
+GAIN = 5.0  # over what one bin in twelve keeps: most of them keep more
+WET, MORE = (
+    0.003,
+    6.0,
+)  # and up to so many times that where a room keeps more than WET: its tails are louder than soft notes
+MOST_TAKEN = 0.25  # a held note must still stand out of itself
 
 
 class Tail:
@@ -78,8 +83,8 @@ class Tail:
         for hop in range(hops):
             if (first_hop + hop) % HOPS_A_STEP == 0:
                 self._look(power[hop], before[hop], far[hop])
-            share[hop] = self.keeps[0]
-        return out * (GAIN * share)[:, None]
+            share[hop] = taken(float(self.keeps[0]))
+        return out * share[:, None]
 
     def _look(self, now: Floats, before: Floats, far: Bools) -> None:
         count = int(np.count_nonzero(far))
@@ -90,8 +95,13 @@ class Tail:
         self.keeps[0] = min(max(keeps * grown(STEP * (QUANTILE - lost)), LEAST), MOST)
 
 
+def taken(keeps: float) -> float:
+    """The share that is taken for tail where one bin in twelve keeps less than *keeps*."""
+    return min(GAIN * keeps * min(max(keeps / WET, 1.0), MORE), MOST_TAKEN)
+
+
 def grown(by: float) -> float:
-    """E to the power of a number from -0.5 to 0.5, by its series: the same last bit on every machine."""
+    """E to the power of a number from -1 to 1, by its series: the same last bit on every machine."""
     out = 1.0
     for term in range(14, 0, -1):
         out = 1.0 + by * out / term

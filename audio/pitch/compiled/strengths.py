@@ -31,7 +31,7 @@ from audio.pitch._salience import (
     TAIL_SAYS,
     UNIT,
 )
-from audio.pitch._tail import BACK_HOPS, FAR_OUT, GAIN, LEAST, LEAST_BINS, MOST, QUANTILE, STEP, grown
+from audio.pitch._tail import BACK_HOPS, FAR_OUT, LEAST, LEAST_BINS, MOST, QUANTILE, STEP, grown, taken
 from audio.pitch._tail import HOPS_A_STEP as HOPS_A_LOOK
 
 SIGNATURE = (
@@ -167,7 +167,7 @@ def _tail_under(power: Any, floor: Any, hop: int, past: Any, far: Any, keeps: An
                 lost += power[k] < keeps[0] * past[row, k]
         if count >= LEAST_BINS:
             keeps[0] = min(max(keeps[0] * grown(STEP * (QUANTILE - lost / count)), LEAST), MOST)
-    share = GAIN * keeps[0]
+    share = taken(keeps[0])
     for k in range(BINS):
         wet[k] = past[row, k] * share
         past[row, k] = power[k]
@@ -193,4 +193,4 @@ def _product(whole: Any, teeth: Any, total: Any) -> None:
             total[state] += a * of_a[state] + b * of_b[state] + c * of_c[state] + d * of_d[state]
 
 
-HELPERS = (grown, _mean_around, _noise_now, _level_on, _floor_under, _tail_under, _levelled, _product)
+HELPERS = (grown, taken, _mean_around, _noise_now, _level_on, _floor_under, _tail_under, _levelled, _product)

@@ -12,6 +12,7 @@ from audio.pitch._path import (
     JUMP,
     LAG_HOPS,
     RIVAL_STATES,
+    SOON_STRENGTHS,
     SURE_MARGIN,
     SURE_STRENGTH,
 )
@@ -21,6 +22,7 @@ SIGNATURE = (
     " int64, int64[::1])"
 )
 FAR, NEAR = 2 * COST, COST
+WHOLE = len(SOON_STRENGTHS)
 
 
 def way(
@@ -112,9 +114,8 @@ def _given(
     for back in range(min(count, LAG_HOPS + 1)):
         row = (now[1] - 1 - back) % LAG_HOPS
         place = count - 1 - back
-        if waiting[place] < 0 and (
-            back == LAG_HOPS or (at_once and state >= soonest and recent[row, state] > SURE_STRENGTH)
-        ):
+        soon = back >= WHOLE or (state >= soonest and recent[row, state] > SOON_STRENGTHS[back])
+        if waiting[place] < 0 and (back == LAG_HOPS or (at_once and soon)):
             waiting[place] = state
         if back < LAG_HOPS:
             state = came[row, state]

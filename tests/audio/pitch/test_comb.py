@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tracemalloc
+from itertools import pairwise
 
 import numpy as np
 import parselmouth
@@ -10,10 +11,11 @@ import pytest
 
 from audio.block import Block
 from audio.errors import SettingError
+from audio.pitch._path import SOON_STRENGTHS
 from audio.pitch._periods import PERIODS
-from audio.pitch._refine import FARTHEST_CENTS
+from audio.pitch._refine import FARTHEST_CENTS, HALF_FRAMES, window_seconds
 from audio.pitch._salience import GRID_CENTS
-from audio.pitch.comb import AHEAD_FRAMES, SOONEST_CENTS, CombTracker
+from audio.pitch.comb import AHEAD_FRAMES, HOP_FRAMES, SOONEST_CENTS, CombTracker
 from audio.units import RATE_HZ
 
 SECONDS = np.arange(2 * RATE_HZ) / RATE_HZ
@@ -201,6 +203,11 @@ def test_memory_does_not_grow_with_the_take():
     assert len(tracker._door.bad) <= 1
 
 
-def test_a_pitch_told_at_once_needs_no_sound_that_is_not_there():
+def test_a_pitch_told_before_its_time_needs_no_sound_that_is_not_there():
     lowest_hz = 440 * 2 ** ((SOONEST_CENTS - 2 * GRID_CENTS - FARTHEST_CENTS - 6900) / 1200)
-    assert 0.5 * PERIODS[0] * RATE_HZ / lowest_hz + 2 <= AHEAD_FRAMES  # and two more to read between samples
+    # by how much of what is asked for the nearest number of periods may be longer
+    longer = max(after / (0.5 * (before + after)) for before, after in pairwise(PERIODS))
+    for back, strength in enumerate(SOON_STRENGTHS):
+        seconds = max(longer * window_seconds(np.array([strength + 1e-9]))[0], PERIODS[0] / lowest_hz)
+        assert 0.5 * seconds * RATE_HZ + 2 <= AHEAD_FRAMES + back * HOP_FRAMES  # and two more to read between samples
+    assert AHEAD_FRAMES + len(SOON_STRENGTHS) * HOP_FRAMES >= HALF_FRAMES + 2

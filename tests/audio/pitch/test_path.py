@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from audio.pitch._path import COST, JUMP, LAG_HOPS, REACH, RIVAL_STATES, SURE_MARGIN, SURE_STRENGTH, Path
+from audio.pitch._path import COST, JUMP, LAG_HOPS, REACH, RIVAL_STATES, SOON_STRENGTHS, SURE_MARGIN, Path
 
 
 def best_way(strengths):
@@ -26,14 +26,17 @@ def best_way(strengths):
 
 
 def as_soon_as_sure(strengths, soonest=0):
-    """Each hop's state by the first best way that is sure of it, or the one LAG_HOPS later."""
+    """Each hop's state by the first best way that is sure, the hop's own sound being there, or the one LAG_HOPS later."""
     hops, out = len(strengths), []
     for hop in range(hops):
         last = min(hop + LAG_HOPS, hops - 1)
         for now in range(hop, last + 1):
             way, margin = best_way(strengths[: now + 1])
-            clear = strengths[hop, way[hop]] > SURE_STRENGTH and way[hop] >= soonest
-            if now == last or (margin >= SURE_MARGIN and clear):
+            back = now - hop
+            there = back >= len(SOON_STRENGTHS) or (
+                strengths[hop, way[hop]] > SOON_STRENGTHS[back] and way[hop] >= soonest
+            )
+            if now == last or (margin >= SURE_MARGIN and there):
                 out.append(way[hop])
                 break
     return out
@@ -56,15 +59,23 @@ def test_a_stretch_shorter_than_the_lag_is_decided_at_its_end(hops):
     assert [*decided, *path.finish()] == as_soon_as_sure(strengths)
 
 
-def test_a_clear_voice_is_told_at_once_and_a_faint_one_four_hops_later():
-    strengths = np.random.default_rng(4).normal(0, 0.3, (40, 60))
-    strengths[:20, 30] += 8.0
-    strengths[20:, 30] += 1.0
-    path, known = Path(60), []
-    for hop in range(40):
-        known += [hop] * len(path.step(strengths[hop : hop + 1]))
+def test_a_clear_voice_is_told_at_once_a_faint_one_once_its_sound_is_there_and_in_doubt_four_hops_later():
+    strengths = np.random.default_rng(4).normal(0, 0.1, (60, 60))
+    for begin, level in ((0, 8.0), (20, 2.7), (40, 1.5)):
+        strengths[begin : begin + 20, 30] += level
+    known = [*told(strengths)]
     assert known[:20] == list(range(20))
-    assert known[24:] == [hop + LAG_HOPS for hop in range(24, 40 - LAG_HOPS)]
+    assert known[20:40] == [hop + 1 for hop in range(20, 40)]
+    assert known[44:] == [hop + len(SOON_STRENGTHS) for hop in range(44, 60 - len(SOON_STRENGTHS))]
+    strengths[:, 30] = 0.0
+    assert [*told(strengths)] == [hop + LAG_HOPS for hop in range(60 - LAG_HOPS)]
+
+
+def told(strengths):
+    """The hop that made each known."""
+    path = Path(strengths.shape[1])
+    for hop in range(len(strengths)):
+        yield from [hop] * len(path.step(strengths[hop : hop + 1]))
 
 
 def test_the_cutting_of_hops_never_changes_the_way():
