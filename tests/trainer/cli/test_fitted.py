@@ -28,7 +28,6 @@ def narrow(monkeypatch: pytest.MonkeyPatch, columns: int = 60) -> None:
         ["library", "--parts", "3", "--level", "7"],
         ["library", "show", "6"],
         ["plan"],
-        ["singable", "1"],
     ],
 )
 def test_nothing_is_wider_than_sixty_columns(

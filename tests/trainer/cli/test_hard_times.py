@@ -177,44 +177,37 @@ def test_a_full_disk_costs_a_sentence_and_no_verdict(
     assert done.err.count("heldline: ") <= 2
 
 
-def test_a_recordings_take_is_kept_whole_where_nobody_reads_its_report(score: Path, good: Path, own_home: Path) -> None:
-    reading, writing = os.pipe()
-    os.close(reading)
-    done = subprocess.run(
-        [sys.executable, "-m", "trainer", "sing", str(score), "--voice", "soprano", "--input", str(good)],
-        stdout=writing,
-        stderr=subprocess.PIPE,
-        text=True,
-        env={**os.environ, "PYTHONPATH": str(ROOT)},
-        check=False,
-    )
-    os.close(writing)
-    assert (done.returncode, done.stderr) == (141, "heldline: kept as take 1; see it again with heldline review\n")
+def test_a_closed_stdin_has_nothing_to_say(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+    monkeypatch.setattr(sys, "stdin", None)  # as Python has it where descriptor 0 was closed
+    assert _door.guarded(["takes", "purge"]) == 2
+    sys.stdin.close()
+    assert "0 takes would be deleted for good" in capsys.readouterr().err
+
+
+class HadEnough(io.StringIO):
+    """A stream whose reader leaves after these words."""
+
+    def __init__(self, after: str) -> None:
+        super().__init__()
+        self._after = after
+
+    def flush(self) -> None:
+        if self._after in self.getvalue():
+            raise BrokenPipeError
+
+
+def test_a_recordings_take_is_kept_whole_where_nobody_reads_its_report(
+    score: Path, good: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(_door, "_forget_stdout", lambda: None)
+    with HadEnough("Best") as out, monkeypatch.context() as change:
+        change.setattr(sys, "stdout", out)
+        assert _door.guarded(["sing", str(score), "--voice", "soprano", "--input", str(good)]) == 141
+    assert capsys.readouterr().err == "heldline: kept as take 1; see it again with heldline review\n"
     told: list[str] = []
     with open_store(places(), told.append) as store:
         assert [entry.whole for entry in store.entries()] == [True]
     assert told == []
-
-
-def test_a_closed_stdin_has_nothing_to_say() -> None:
-    done = subprocess.run(
-        [sys.executable, "-m", "trainer", "takes", "purge"],
-        preexec_fn=lambda: os.close(0),
-        capture_output=True,
-        text=True,
-        env={**os.environ, "PYTHONPATH": str(ROOT)},
-        check=False,
-    )
-    assert done.returncode == 2
-    assert "0 takes would be deleted for good" in done.stderr
-
-
-class HadEnough(io.StringIO):
-    """A stream whose reader leaves after the first bar."""
-
-    def flush(self) -> None:
-        if "Bar 1: " in self.getvalue():
-            raise BrokenPipeError
 
 
 def test_a_live_take_whose_reader_had_enough_ends_there_and_is_kept_as_heard(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -227,7 +220,7 @@ def test_a_live_take_whose_reader_had_enough_ends_there_and_is_kept_as_heard(mon
         made.append(Session(link, wish, DELAY, face, wait=link.advance_seconds, places=places(), tell=told.append))
         return made[0]
 
-    with HadEnough() as out, monkeypatch.context() as change:
+    with HadEnough("Bar 1: ") as out, monkeypatch.context() as change:
         change.setattr(sys, "stdout", out)
         came = run_session(parse(["sing", "1", "--voice", "tenor", "--plain"]), make)
         assert "Bar 2: " not in out.getvalue()
