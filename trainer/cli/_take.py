@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable, Sequence
 from audio.heard import Heard
 from trainer.cli._aside import aside
 from trainer.cli._chosen import chosen
+from trainer.cli._fitted import fitted
 from trainer.errors import HeldlineError
 from trainer.log.outcome import Overruling
 from trainer.practice.settings import Settings
@@ -118,13 +119,13 @@ def show(
 
         names = names_from(args)
         for told in said_of(score, names).values():
-            print(f"{performance.takes[0].title}: {told}")
+            print(fitted(f"{performance.takes[0].title}: {told}"))
         called = performance_called(performance, names)
         print(performance_text(called, look(args), [advice(score, take) for take in performance.takes]))
         for line in chords_as_text(score, called, look(args), names):
             print(line)
         for sentence in overruled_as_text(performance, overruled):
-            print(f"Overruled: {sentence}")
+            print(fitted(f"Overruled: {sentence}"))
         if len(judged) > 1:
             print(
                 textwrap.fill(f"Judged    {judgements_as_text(judged)}", look(args).width, subsequent_indent=" " * 10)

@@ -149,6 +149,8 @@ def _beside(args: argparse.Namespace, store: Store, number: int, attempt: Attemp
     from trainer.score.sameness import bar_music, matched
     from trainer.takes.recalled import recalled
 
+    if args.beside == number:
+        raise UsageError(f"take {number} is the one that is shown", "--beside", "give another take of the same line")
     other_cover = store.cover(args.beside)
     other, other_performance = recalled(store, args.beside, _options.changed_settings(args, other_cover.settings))
     position = _position(args, attempt)
@@ -195,7 +197,7 @@ def _hear(args: argparse.Namespace, attempt: Attempt, performance: Performance) 
         )
     if not args.quiet:
         told = ", ".join(f"{SAYS[name]} at {at:.1f} s" for name, at in starts)
-        print(f"{args.output}: {told}; sounded from the pitch line, nothing was recorded")
+        print(fitted(f"{args.output}: {told}; sounded from the pitch line, nothing was recorded"))
     return 0
 
 

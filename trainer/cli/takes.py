@@ -82,7 +82,7 @@ def _none_yet(args: argparse.Namespace) -> int:
         from trainer.reports import stored
 
         return _print_json(stored.list_to_json([]))
-    print("No take is kept yet. Make one: heldline sing SCORE --voice VOICE --input FILE")
+    print(fitted("No take is kept yet. Make one: heldline sing SCORE --voice VOICE --input FILE"))
     return 0
 
 

@@ -63,7 +63,7 @@ def compared_as_text(compared: Compared, look: Look) -> str:
     if changed:
         told.append(f"rewritten since, and not compared: {bars_words(changed)}")
     told.append(f"measured: {measured(compared.second)}")
-    lines = [look.paint(told[0], "head")]
+    lines = [look.paint(line, "head") for line in textwrap.wrap(told[0], look.width, subsequent_indent="  ")]
     for sentence in told[1:]:
         lines += textwrap.wrap(
             f"{sentence[:1].upper()}{sentence[1:]}.", look.width, subsequent_indent="  ", break_on_hyphens=False

@@ -11,6 +11,8 @@ from trainer.rules.declare import Rule
 from trainer.rules.ruleset import WORDS, RuleSet
 
 _ORDER = "FAS-"
+GRADES_FROM, WORDS_FROM = 32, 8
+"""Columns."""
 
 
 def list_to_json(rules: Mapping[str, Rule], sets: Sequence[RuleSet]) -> dict[str, Any]:
@@ -34,17 +36,30 @@ def list_to_json(rules: Mapping[str, Rule], sets: Sequence[RuleSet]) -> dict[str
 
 
 def list_as_text(rules: Mapping[str, Rule], sets: Sequence[RuleSet], *, width: int = 80) -> str:
-    """One rule in a line or two: id, grades by set in two, three and four parts, sentence."""
-    lines = [
-        f"F forbidden, A to avoid, S style, - not asked; in two, three and four parts, under {', '.join(one.name for one in sets)}."
-    ]
+    """One rule in a line or two: id, grades by set in two, three and four parts, sentence; where these do not fit, the id stands alone."""
+    under = ", ".join(one.name for one in sets)
+    lines = textwrap.wrap(
+        f"F forbidden, A to avoid, S style, - not asked; in two, three and four parts, under {under}.", width
+    )
     for rule in rules.values():
         lines.append("")
-        lines.append(f"{rule.id:<32}{_row(rule, sets, '')}")
+        lines += _graded(rule.id, _row(rule, sets, ""), width)
         lines += textwrap.wrap(rule.sentence, width, initial_indent="    ", subsequent_indent="    ")
         for case, words in rule.cases.items():
-            lines.append(f"    {'  ' + case:<28}{_row(rule, sets, case)}  {words}")
+            lines += _graded(f"      {case}", _row(rule, sets, case), width, words)
     return "\n".join(lines)
+
+
+def _graded(name: str, row: str, width: int, words: str = "") -> list[str]:
+    line = f"{name:<{GRADES_FROM}}{row}"
+    if len(line) > width:
+        told = [name, f"{' ' * WORDS_FROM}{row}"]
+    elif words and len(line) + 2 + len(words) <= width:
+        return [f"{line}  {words}"]
+    else:
+        told = [line]
+    indent = " " * WORDS_FROM
+    return told + textwrap.wrap(words, width, initial_indent=indent, subsequent_indent=indent)
 
 
 def _row(rule: Rule, sets: Sequence[RuleSet], case: str) -> str:

@@ -106,7 +106,8 @@ def section_as_text(section: Section, look: Look, *, persons: bool) -> str:
         told = textwrap.wrap(bar_says(bar), look.width, initial_indent="  ", subsequent_indent="    ")
         lines += [look.paint(line, "note") for line in told]
     if not weak:
-        lines.append("  every bar was held by half of them or more" if _sang(section) else f"  {nobody_says(section)}")
+        says = "every bar was held by half of them or more" if _sang(section) else nobody_says(section)
+        lines += textwrap.wrap(says, look.width, initial_indent="  ", subsequent_indent="    ")
     lines += ["", *textwrap.wrap(_row(section), look.width, subsequent_indent="  ")]
     for sentence in left_out(section):
         lines += textwrap.wrap(sentence, look.width)

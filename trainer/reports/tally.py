@@ -45,7 +45,7 @@ def tally_as_text(cells: Sequence[Cell], look: Look, *, besides: Sequence[str] =
             ]
             lines += textwrap.wrap("; ".join(told), look.width)
     if not lines:
-        lines = ["No exercise is counted yet: sing or key one, or name a folder of your own."]
+        lines = textwrap.wrap("No exercise is counted yet: sing or key one, or name a folder of your own.", look.width)
     for told_beside in besides:
         lines += ["", *textwrap.wrap(told_beside, look.width)]
     return "\n".join(lines)

@@ -50,6 +50,9 @@ def test_nothing_is_wider_than_sixty_columns(
         ["warmup", "--compass", "A2-E4"],
         ["takes", "purge", "--dry-run"],
         ["soundcheck", "--list"],
+        ["check", "--list"],
+        ["tally"],
+        ["takes"],
     ],
 )
 def test_in_forty_columns_no_word_is_broken(words: list[str], monkeypatch: pytest.MonkeyPatch, capsys: Capture) -> None:

@@ -97,6 +97,13 @@ def test_takes_of_other_lines_are_not_compared(bell: Score) -> None:
         assert "is not of the same line" in done.err
 
 
+def test_a_take_is_not_compared_with_itself(bell: Score) -> None:
+    sing(bell, 1)
+    done = heldline("review", "--beside", "1")
+    assert done.status == 2
+    assert "take 1 is the one that is shown" in done.err
+
+
 def test_bars_are_written_to_be_heard_and_the_places_told(bell: Score, tmp_path: Path) -> None:
     sing(bell, 1, {8: 2.0})
     done = heldline("review", "--hear", "9", "-o", tmp_path / "nine.wav")
