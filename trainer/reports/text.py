@@ -18,7 +18,16 @@ from trainer.reports.findings import getting_back, three_lines
 from trainer.reports.look import Look
 from trainer.reports.table import beat_table, legend
 from trainer.reports.tempo import tempo_words
-from trainer.reports.wording import bar_words, bars_words, cents_words, count_words, ms_words, place_words, time_words
+from trainer.reports.wording import (
+    bar_words,
+    bars_words,
+    cents_words,
+    count_words,
+    ms_words,
+    place_words,
+    second_words,
+    time_words,
+)
 
 FEW = 2  # notes out of tune that are told one by one
 MOST_EXTRA = 3  # sounds beside the line that are told one by one
@@ -209,14 +218,22 @@ def _besides(take: Take) -> str:
     told += _extra(take)
     doubted = [start for start, _, why in take.health.gaps if why == UNTIMED]
     if doubted:
-        told.append(f"from {doubted[0]:.1f} s on timing not judged: the sound stumbled and its delay is no longer sure")
-    told += [f"{start:.1f} to {end:.1f} s not judged: {why}" for start, end, why in take.health.gaps if why != UNTIMED]
+        told.append(
+            f"from {second_words(doubted[0])} s on timing not judged: the sound stumbled and its delay is no longer sure"
+        )
+    told += [
+        f"{second_words(start)} to {second_words(end)} s not judged: {why}"
+        for start, end, why in take.health.gaps
+        if why != UNTIMED
+    ]
     return ". ".join(f"{part[:1].upper()}{part[1:]}" for part in told)
 
 
 def _extra(take: Take) -> list[str]:
     """What was sung beside the line, in one sentence: the first few, and how many more."""
-    found = [f"{extra.sung} from {extra.start_s:.1f} to {extra.end_s:.1f} s" for extra in take.extra]
+    found = [
+        f"{extra.sung} from {second_words(extra.start_s)} to {second_words(extra.end_s)} s" for extra in take.extra
+    ]
     more = f" and {len(found) - MOST_EXTRA} more" if len(found) > MOST_EXTRA else ""
     if not found:
         return []

@@ -8,7 +8,7 @@ from typing import Any
 
 from trainer.practice.signs import Sign
 from trainer.practice.take import BeatVerdict, NoteVerdict, Performance, Take
-from trainer.reports.wording import bar_words, beat_words, begun, cents_words, ms_words
+from trainer.reports.wording import bar_words, beat_words, begun, cents_words, ms_words, second_words
 
 
 def parse_place(text: str) -> tuple[int, Fraction] | None:
@@ -69,7 +69,9 @@ def _of_note(note: NoteVerdict, take: Take) -> list[str]:
         ("heard", note.sung or ("nothing" if note.start_s is None else "no note that can be named")),
     ]
     if note.start_s is not None and note.end_s is not None:
-        pairs.append(("from", f"{note.start_s:.2f} to {note.end_s:.2f} s of the take"))
+        pairs.append(
+            ("from", f"{second_words(note.start_s, digits=2)} to {second_words(note.end_s, digits=2)} s of the take")
+        )
     if note.cents is not None:
         about = f", give or take {note.uncertainty_cents} (95 of 100)" if note.uncertainty_cents is not None else ""
         pairs.append(("tuning", f"{cents_words(note.cents)}{about}"))

@@ -61,6 +61,11 @@ def cents_words(cents: int) -> str:
     return f"{abs(cents)} {'cent' if abs(cents) == 1 else 'cents'} {'sharp' if cents > 0 else 'flat'}"
 
 
+def second_words(seconds: float, *, digits: int = 1) -> str:
+    """A place in a take, as in 3.9. One just before its beginning is 0.0 there, without a sign."""
+    return f"{round(seconds, digits) + 0.0:.{digits}f}"
+
+
 def ms_words(milliseconds: int) -> str:
     """Size and side, as in 120 ms late or 1.3 s early; on the beat for nothing at all."""
     if milliseconds == 0:

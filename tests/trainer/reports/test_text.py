@@ -221,3 +221,8 @@ def test_sounds_beside_the_line_are_told_in_one_sentence_the_first_few_by_themse
 )
 def test_from_a_second_on_time_is_told_in_seconds(ms: int, words: str) -> None:
     assert ms_words(ms) == words
+
+
+def test_a_sound_that_began_a_moment_before_the_take_has_no_minus_nought() -> None:
+    extra = (ExtraNote(-0.02, 3.9, "F#3"),)
+    assert "F#3 from 0.0 to 3.9 s" in " ".join(take_text(replace(clean_take(), extra=extra), Look(80)).split())
