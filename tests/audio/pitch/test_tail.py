@@ -5,8 +5,9 @@ from __future__ import annotations
 import itertools
 
 import numpy as np
+import pytest
 
-from audio.pitch._tail import BACK_HOPS, MOST, START, Tail
+from audio.pitch._tail import BACK_HOPS, GAIN, MOST, MOST_TAKEN, START, WET, Tail, taken
 
 HOP_S = 0.005
 BINS = 60
@@ -36,6 +37,20 @@ def test_in_a_room_what_is_left_of_the_note_before_is_taken_for_the_tail():
     now = np.arange(BINS) % 4 == int(7.54 / 0.5) % 4
     assert (power[hop] / tail[hop])[before].mean() < 10.0
     assert (power[hop] / tail[hop])[now].min() > 2.0
+
+
+def test_what_a_room_keeps_is_learnt_within_two_seconds_of_changing_notes():
+    power = notes(1.2, seconds=3.0)
+    tail = Tail(BINS).under(power, np.broadcast_to(NOISE, power.shape), 0)
+    hop = round(2.04 / HOP_S)  # 40 ms into the fifth note
+    assert (power[hop] / tail[hop])[np.arange(BINS) % 4 == 3].mean() < 5.0
+
+
+def test_a_room_that_keeps_much_is_taken_for_more_than_its_share_and_a_held_note_never_for_all_of_itself():
+    assert taken(WET) == pytest.approx(GAIN * WET)
+    assert taken(2 * WET) == pytest.approx(4 * GAIN * WET)
+    assert taken(MOST) == MOST_TAKEN
+    assert MOST_TAKEN < 0.5
 
 
 def test_in_a_dry_room_next_to_nothing_is_taken_away():
