@@ -82,3 +82,19 @@ def test_a_tone_that_is_known_to_be_somebody_elses_is_not_heard(known):
     frames = tracker.feed(Block(sound[:, None], ("mic1",), 0, RATE_HZ)) + tracker.flush()
     middle = [c100_to_hz(f.f0_c100) for f in frames if isinstance(f, PitchFrame)][30:70]
     assert np.median(middle) == pytest.approx(SUNG_HZ if known else 196.0, rel=0.01)
+
+
+def test_a_singer_in_unison_with_a_played_voice_and_much_softer_is_heard_all_through():
+    root, seconds = 196.0, 2.5
+    played = sum(
+        tone(root * by, seconds, RATE_HZ, seed=seed, vibrato_cents=10) for seed, by in enumerate((1, 1.25, 1.5))
+    )
+    played = played * 10 ** (-24 / 20) / np.std(played)
+    echo = ROOM.at_microphone(played)
+    sung = np.roll(tone(root * 2 ** (2 / 1200), seconds, RATE_HZ, seed=4), RATE_HZ // 4) * 10 ** (
+        (level_db(echo) - 10) / 20
+    )
+    heard = echo + sung + soft_noise(len(echo), RATE_HZ, seed=5, dbfs=-64.0)
+    frames = [f for f in line(heard, played, learnt_at(ROOM)) if 0.5 < f.centre_frame / RATE_HZ < 2.4]
+    near = [f for f in frames if f.voiced and abs(1200 * np.log2(c100_to_hz(f.f0_c100) / root)) < 50]
+    assert len(near) > 0.97 * len(frames)
