@@ -114,7 +114,7 @@ class Resampler:
             if self._next_in is not None:
                 self._lost_out = max(self._next_out - before - sum(len(piece[0]) for piece in out), 1)
         self._next_in = block.end_frame
-        held, sound = len(self._held), block.channel(self.channel)
+        held, sound = len(self._held), np.asarray(block.channel(self.channel), dtype=np.float32)
         longer = np.empty(held + len(sound))
         longer[:held] = self._held
         self.wrong = TAKEN.now(sound, longer[held:])

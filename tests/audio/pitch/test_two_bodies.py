@@ -7,10 +7,12 @@ import pytest
 from scenes import scene
 
 from audio import compiled
+from audio.block import Block
 from audio.heard import PitchFrame
 from audio.pitch import nothing_besides
 from audio.pitch._salience import BINS
 from audio.pitch.comb import CombTracker
+from audio.resample import Resampler
 
 SEEDS = range(12)  # all kinds of scenes and rates, twice
 
@@ -77,3 +79,16 @@ def test_the_change_may_come_at_any_moment_and_back(twins):
 
         assert tracked(seed, change) == plainly
         compiled.plain()
+
+
+@pytest.mark.parametrize("kind", [np.float64, np.int16])
+def test_whatever_numbers_a_block_holds_both_bodies_take_it(kind, twins):
+    sound = (30_000 * np.sin(0.03 * np.arange(960))).astype(kind)[:, None]
+    heard = []
+    for step, twin in twins.items():
+        step.now = twin
+    heard.append(Resampler().feed(Block(sound, ("mic1",), 0, 48_000)))
+    compiled.plain()
+    heard.append(Resampler().feed(Block(sound, ("mic1",), 0, 48_000)))
+    ((one,), (other,)) = heard
+    assert np.array_equal(one.samples, other.samples)
