@@ -1,8 +1,8 @@
 """Where a note begins: at its vowel, be it after silence, out of the note before, or the same pitch begun anew.
 
 The beat point of singing is the vowel's onset (Sundberg & Bauer-Huppmann 2007). A voiced consonant (l, m, n) has the note's pitch
-already, but lies flat below its vowel and ends with a step; a note that swells has neither. A note that begins while a room rings, or
-noise sounds, as loud as it is sung began nobody knows when: then there is no onset.
+already, but lies flat below its vowel and ends with a step; a note that swells has neither. ``consonant`` looks for one that is as loud as
+its vowel. A note that begins while a room rings, or noise sounds, as loud as it is sung began nobody knows when: then there is no onset.
 """
 
 from __future__ import annotations

@@ -62,7 +62,12 @@ def test_a_consonant_as_loud_as_its_vowel_closes_with_a_dip() -> None:
     assert vowel_ms(line_of(*closing())) == pytest.approx(85, abs=8)
 
 
-@pytest.mark.parametrize(("dip_db", "closes"), [(-31.2, True), (-30.9, False)])
+def test_of_two_dips_the_second_is_before_the_vowel() -> None:
+    twice = [(-200, -60), (-5, -60), (0, -25), (40, -25), (45, -33), (55, -27), (65, -33), (80, -25), (600, -25)]
+    assert vowel_ms(line_of(*twice)) == pytest.approx(75, abs=5)
+
+
+@pytest.mark.parametrize(("dip_db", "closes"), [(-31.1, True), (-31.0, False)])
 def test_a_dip_lies_six_decibels_under_the_vowel(dip_db: float, closes: bool) -> None:
     assert (vowel_ms(line_of(*closing(dip_db=dip_db))) is not None) == closes
 
@@ -73,7 +78,21 @@ def test_a_dip_lies_three_decibels_under_the_consonant(loud_db: float, closes: b
     assert (vowel_ms(line_of(*slow)) is not None) == closes
 
 
-@pytest.mark.parametrize(("loud_db", "consonant"), [(-24.0, True), (-23.8, False)])
+@pytest.mark.parametrize(("loud_db", "sounds"), [(-32.0, True), (-32.1, False)])
+def test_what_lies_more_than_seven_decibels_under_the_vowel_is_no_consonant_as_loud_as_it(
+    loud_db: float, sounds: bool
+) -> None:
+    assert (vowel_ms(line_of(*closing(loud_db, -36))) is not None) == sounds
+
+
+def test_behind_a_dip_the_vowel_is_there_from_four_decibels_under_it_on() -> None:
+    line = line_of(*closing())
+    at = (80 + BEGINS_MS) // 5
+    line.levels[at : at + 3] = [-291, -290, -289]
+    assert vowel_ms(line) == 85
+
+
+@pytest.mark.parametrize(("loud_db", "consonant"), [(-24.0, True), (-23.9, False)])
 def test_what_is_more_than_a_decibel_louder_than_what_follows_is_the_vowels_first_burst(
     loud_db: float, consonant: bool
 ) -> None:
@@ -96,6 +115,37 @@ def test_a_note_before_that_only_dies_away_is_no_consonant() -> None:
     assert vowel_ms(line_of(*falling)) is None
     staying = [(-200, -18), (0, -24), (25, -24), (45, -33), (60, -25), (600, -25)]
     assert vowel_ms(line_of(*staying)) == pytest.approx(58, abs=8)
+
+
+def falling(tenths: list[int], *, before_db10: int = -230) -> PitchLine:
+    """A line that closes with a dip, but for its first levels, and for what sounds before it."""
+    line, first = line_of(*closing()), BEGINS_MS // 5
+    line.levels[:first] = [before_db10] * first
+    line.levels[first : first + 13] = tenths
+    return line
+
+
+STEADILY = [-240, -243, -247, -250, -253, -257, -260, -263, -267, -270, -273, -277, -280]
+
+
+def test_what_falls_by_a_decibel_in_fifteen_milliseconds_stays_nowhere() -> None:
+    assert vowel_ms(falling(STEADILY)) is None
+    slower = [*STEADILY[:5], *(level + 1 for level in STEADILY[5:])]
+    assert vowel_ms(falling(slower)) is not None
+
+
+@pytest.mark.parametrize(("before_db10", "begins"), [(-260, False), (-261, True)])
+def test_what_rises_by_two_decibels_is_not_what_is_left_of_the_note_before(before_db10: int, begins: bool) -> None:
+    assert (vowel_ms(falling(STEADILY, before_db10=before_db10)) is not None) == begins
+
+
+@pytest.mark.parametrize(("back_db10", "stays"), [(-276, True), (-277, False)])
+def test_behind_a_step_nothing_goes_back_to_less_than_two_decibels_and_a_half_over_the_stretch(
+    back_db10: int, stays: bool
+) -> None:
+    line = line_of(*stepping(5))
+    line.levels[(120 + BEGINS_MS) // 5] = back_db10
+    assert (vowel_ms(line) is not None) == stays
 
 
 @pytest.mark.parametrize(("confidence", "seen"), [(700, True), (699, False)])
@@ -124,8 +174,11 @@ def test_a_flat_stretch_three_to_seven_decibels_under_the_vowel_ends_with_a_step
     assert (vowel_ms(line_of(*stepping(under_db, begins_db=-25 - under_db))) is not None) == steps
 
 
-def test_the_step_is_where_it_rises() -> None:
-    assert vowel_ms(line_of(*stepping(5))) == pytest.approx(68, abs=6)
+def test_the_vowel_begins_where_it_is_two_decibels_over_the_stretch() -> None:
+    line = line_of(*stepping(5))
+    at = (65 + BEGINS_MS) // 5
+    line.levels[at : at + 3] = [-281, -280, -279]
+    assert vowel_ms(line) == 70
 
 
 @pytest.mark.parametrize(("rise_ms", "steps"), [(35, True), (60, False)])
@@ -133,9 +186,9 @@ def test_a_swell_is_no_step(rise_ms: int, steps: bool) -> None:
     assert (vowel_ms(line_of(*stepping(4, rise_ms=rise_ms))) is not None) == steps
 
 
-@pytest.mark.parametrize(("stepped_db", "steps"), [(3.8, True), (3.7, False)])
+@pytest.mark.parametrize(("stepped_db", "steps"), [(4.5, True), (4.4, False)])
 def test_a_step_is_three_quarters_of_the_whole_rise(stepped_db: float, steps: bool) -> None:
-    rising = [*stepping(5)[:4], (80, -30 + stepped_db), (100, -30 + stepped_db), (200, -25), (600, -25)]
+    rising = [*stepping(6)[:4], (80, -31 + stepped_db), (100, -31 + stepped_db), (200, -25), (600, -25)]
     assert (vowel_ms(line_of(*rising)) is not None) == steps
 
 
