@@ -114,9 +114,9 @@ def load_behind(folder: Path) -> None:
     _behind(_load_kept, folder)
 
 
-def make_behind(folder: Path) -> None:
-    """As ``make``, in a thread: for what goes on for minutes."""
-    _behind(make, folder)
+def make_behind(folder: Path, after_seconds: float = 0.0) -> None:
+    """As ``make``, in a thread that begins so much later: for what goes on for minutes."""
+    _behind(make, folder, after_seconds)
 
 
 def plain() -> None:
@@ -138,11 +138,13 @@ def fill(folder: str, names: list[tuple[str, str]]) -> None:
         (kept / f"{package}.{name}").touch()
 
 
-def _behind(work: Callable[[Path], bool], folder: Path) -> None:
+def _behind(work: Callable[[Path], bool], folder: Path, after_seconds: float = 0.0) -> None:
     if os.environ.get(VARIABLE) != "no":
         atexit.unregister(_wait_for_loading)
         atexit.register(_wait_for_loading)
-        threading.Thread(target=work, args=(folder,), daemon=True).start()
+        thread = threading.Timer(after_seconds, work, (folder,))
+        thread.daemon = True
+        thread.start()
 
 
 def _wait_for_loading() -> None:

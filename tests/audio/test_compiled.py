@@ -107,7 +107,7 @@ def test_where_numba_does_not_load_or_must_not_compile_it_stays_plain(step, tmp_
 
 def test_the_variable_keeps_every_step_plain(step, tmp_path, monkeypatch):
     monkeypatch.setenv(compiled.VARIABLE, "no")
-    monkeypatch.setattr(compiled.threading, "Thread", None)  # none is begun
+    monkeypatch.setattr(compiled.threading, "Timer", None)  # none is begun
     assert not compiled.load(tmp_path)
     compiled.load_behind(tmp_path)
     compiled.make_behind(tmp_path)
@@ -159,3 +159,13 @@ def test_a_child_ends_with_its_parent():
     child.stdin.close()
     assert child.wait(10) == 1
     child.stdout.close()
+
+
+def test_what_is_made_behind_begins_only_after_the_time_that_was_given(monkeypatch, tmp_path):
+    begun = []
+    monkeypatch.delenv(compiled.VARIABLE, raising=False)
+    monkeypatch.setattr(compiled.atexit, "register", lambda *told: None)
+    monkeypatch.setattr(compiled.threading.Timer, "start", lambda timer: begun.append((timer.interval, timer.args)))
+    compiled.make_behind(tmp_path, 8.0)
+    compiled.load_behind(tmp_path)
+    assert begun == [(8.0, (tmp_path,)), (0.0, (tmp_path,))]

@@ -15,14 +15,18 @@ MAKE_AFTER_SECONDS = 600
 """The same for the ten seconds that it takes to compile them, once a version."""
 
 
+FIRST_SOUND_SECONDS = 8.0
+"""Of a session; who starts at once hears the first sound in these, 0.1 s later where the steps are loaded meanwhile."""
+
+
 def in_a_session() -> None:
-    """Behind a session that listens: it has begun, so nobody waits, and it mostly goes on for minutes."""
+    """Behind a session that listens: it has begun, nobody waits, and it mostly goes on for minutes."""
     from audio import compiled
     from audio.pitch import TRACKERS
     from trainer.places import places
 
     TRACKERS.load("audio.pitch")
-    compiled.make_behind(places().compiled)
+    compiled.make_behind(places().compiled, FIRST_SOUND_SECONDS)
 
 
 def as_heard(blocks: Iterable[Block]) -> Iterator[Block]:

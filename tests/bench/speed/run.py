@@ -161,7 +161,9 @@ def report(folder: Path, minutes: float, *, short: bool) -> int:
     if compiled.make(folder / "compiled"):
         score, long, long_s = recording(folder, 5.0, sung=1.0)
         for name, run in (("plain", cost("trace", long)), ("compiled", cost("trace", long, home=folder))):
-            print(f"trace of five minutes, {name} steps: {long_s / run.cpu_s:.1f} times real time, peak {run.peak_mb:.0f} MB")
+            print(
+                f"trace of five minutes, {name} steps: {long_s / run.cpu_s:.1f} times real time, peak {run.peak_mb:.0f} MB"
+            )
         long.unlink()
     before = 0.0
     for length in (minutes / 10, minutes):

@@ -13,7 +13,7 @@ from audio.block import Block
 from trainer.cli import _live
 from trainer.live import session
 from trainer.places import HOME_VARIABLE
-from trainer.takes.quicker import LOAD_AFTER_SECONDS, MAKE_AFTER_SECONDS, as_heard
+from trainer.takes.quicker import FIRST_SOUND_SECONDS, LOAD_AFTER_SECONDS, MAKE_AFTER_SECONDS, as_heard
 
 
 @pytest.fixture
@@ -22,7 +22,7 @@ def asked(monkeypatch, tmp_path):
     found = []
     monkeypatch.setenv(HOME_VARIABLE, str(tmp_path))
     for name in ("load_behind", "make_behind"):
-        monkeypatch.setattr(compiled, name, lambda folder, name=name: found.append((name, folder)))
+        monkeypatch.setattr(compiled, name, lambda *told, name=name: found.append((name, *told)))
     return found
 
 
@@ -43,4 +43,4 @@ def test_a_session_asks_for_them_only_where_somebody_sings(source, times, asked,
     begun = _live.session_of(None, None, None, None, SimpleNamespace(source=source))
     assert asked == []
     begun(argparse.Namespace())
-    assert asked == [("make_behind", tmp_path / "compiled")] * times
+    assert asked == [("make_behind", tmp_path / "compiled", FIRST_SOUND_SECONDS)] * times
