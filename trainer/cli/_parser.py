@@ -8,6 +8,7 @@ import importlib
 import os
 import re
 import textwrap
+from pathlib import PurePath
 from typing import Any, NoReturn
 
 from trainer import __version__
@@ -26,6 +27,8 @@ Exit status:
   141  whoever read the output had enough"""
 
 ABOUT = "Hold one line against the others: three voices sound, you sing or key the fourth, and each beat is told."
+
+SOUND_ENDINGS = frozenset({".wav", ".flac", ".ogg", ".mp3", ".m4a", ".aiff", ".aif"})
 
 
 class UsageError(HeldlineError):
@@ -84,6 +87,20 @@ class Parser(argparse.ArgumentParser):
             f"there is no option {options[0]}", self.prog, _option_like(options[0], known) or self._see_help()
         )
 
+    def refuse_loose(self, words: list[str]) -> None:
+        """Raise UsageError where a list of sound files has a space in a comma's place."""
+        for action in self._actions:
+            if not str(action.metavar or "").endswith("FILE,..."):
+                continue
+            for option, first, second in zip(words, words[1:], words[2:], strict=False):
+                if option in action.option_strings and _ending(second) in SOUND_ENDINGS and _ending(first):
+                    one, other = (word.rstrip(",").rpartition("=")[2] for word in (first, second))
+                    raise UsageError(
+                        "several files are joined by commas, without a space",
+                        f"{self.prog}, {option}",
+                        f"as in {option} {one},{other} or, with labels, wren={one},heron={other}",
+                    )
+
     def _told(self, message: str) -> tuple[str, str, str]:
         missing = re.match(r"the following arguments are required: (.*)", message)
         if missing:
@@ -101,6 +118,10 @@ class Parser(argparse.ArgumentParser):
 
     def _see_help(self) -> str:
         return f"{self.prog} --help shows examples"
+
+
+def _ending(word: str) -> str:
+    return PurePath(word.rstrip(",")).suffix.lower()
 
 
 def _option_like(word: str, known: list[str]) -> str:
@@ -151,6 +172,9 @@ def parse(argv: list[str]) -> argparse.Namespace:
     """The command line as a namespace. Raises UsageError; leaves by SystemExit(0) after help and version."""
     os.environ.setdefault("COLUMNS", "80") if not os.isatty(1) else None
     parser = build_parser()
+    for action in parser._actions:
+        if isinstance(action, argparse._SubParsersAction) and argv and argv[0] in action.choices:
+            action.choices[argv[0]].refuse_loose(argv[1:])
     args, rest = parser.parse_known_args(argv)
     if rest:
         getattr(args, "parser", parser).leftover(rest)

@@ -11,13 +11,11 @@ from typing import TYPE_CHECKING
 
 from audio.heard import Heard
 from trainer.cli import _options
-from trainer.cli._parser import Parser, UsageError
+from trainer.cli._parser import SOUND_ENDINGS, Parser, UsageError
 
 if TYPE_CHECKING:
     from trainer.practice.settings import Settings
     from trainer.score.model import Score
-
-SOUND_ENDINGS = frozenset({".wav", ".flac", ".ogg", ".mp3", ".m4a", ".aiff", ".aif"})
 
 
 def add_played(parser: Parser) -> None:

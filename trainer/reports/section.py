@@ -17,15 +17,12 @@ SCHEMA = "heldline.section/1"
 
 @dataclass(frozen=True, slots=True)
 class Drill:
-    """What to do next: bars with a bar of run-up, and the one other voice to sing against, "" for none.
-
-    ``called`` is what the copies call first and last bar where that is not the file's count.
-    """
+    """What to do next: bars with a bar of run-up, the bars in words, and the one other voice to sing against, "" for none."""
 
     first_bar: int
     last_bar: int
+    named: str
     against: str
-    called: tuple[str, ...] = ()
 
 
 def drill_of(section: Section) -> Drill | None:
@@ -35,10 +32,12 @@ def drill_of(section: Section) -> Drill | None:
         return None
     first = section.bars[0].bar
     before, bar = max(first, worst[0].bar - 1), worst[0].bar
-    printed = {one.bar: one.printed_bar for one in section.bars}
-    called = tuple(dict.fromkeys(printed.get(one, str(one)) for one in (before, bar)))
     against = worst[0].pulled_to[0][0] if worst[0].pulled_to else ""
-    return Drill(before, bar, against, () if called == tuple(dict.fromkeys((str(before), str(bar)))) else called)
+    return Drill(before, bar, bars_named((before, bar), _printed(section)), against)
+
+
+def _printed(section: Section) -> dict[int, str]:
+    return {one.bar: one.printed_bar for one in section.bars}
 
 
 def section_to_json(section: Section, *, persons: bool) -> dict[str, Any]:
@@ -139,12 +138,8 @@ def left_out(section: Section) -> list[str]:
 
 
 def two_voices_bars(section: Section, desk: Desk) -> str:
-    """The bars in which two voices were heard, as the copies call them."""
-    printed = {bar.bar: bar.printed_bar for bar in section.bars}
-    called = [printed.get(bar, str(bar)) for bar in desk.two_voices]
-    if all(one.isdecimal() for one in called):
-        return bars_named((int(one) for one in called), {})
-    return f"{'bar' if len(called) == 1 else 'bars'} {', '.join(called)}"
+    """The bars in which two voices were heard."""
+    return bars_named(desk.two_voices, _printed(section))
 
 
 def bar_says(bar: SectionBar) -> str:
@@ -175,11 +170,8 @@ def nobody_says(section: Section) -> str:
 
 def drill_words(drill: Drill) -> str:
     """What to do next in one sentence."""
-    bars = bars_named(range(drill.first_bar, drill.last_bar + 1), {})
-    if drill.called:
-        bars = f"{'bar' if len(drill.called) == 1 else 'bars'} {' to '.join(drill.called)} of the copies"
     against = f"; first against the {drill.against} only, then against all" if drill.against else ""
-    return f"loop {bars}, slowly{against}."
+    return f"loop {drill.named}, slowly{against}."
 
 
 def note_to_paste(section: Section) -> str:

@@ -7,6 +7,7 @@ of words, and words only where a beat is long enough to read them; all the detai
 from __future__ import annotations
 
 import textwrap
+from collections.abc import Sequence
 from fractions import Fraction
 
 from trainer.live.state import State
@@ -29,6 +30,9 @@ from trainer.ui.screen_keys import ALL_KEYS, keys_line, keys_now
 from trainer.ui.systems import cells_of, rows_of, systems_of
 
 SMALLEST = (40, 10)
+ROOMY = 16
+"""From so many rows on, what does not fit in one line of the head has a second."""
+
 WORDS_FROM_SECONDS = Fraction(3, 5)
 """A picture cannot be read and used within a shorter beat: the estimate, the display and the eye's reaction together take as long."""
 
@@ -37,10 +41,10 @@ def view(state: State, look: Look, height: int, names: Names, typed: str = "") -
     """Lines of a screen of ``look.width`` by *height*; no more lines than that, the last one the keys."""
     if look.width < SMALLEST[0] or height < SMALLEST[1]:
         return _tiny(state, look, height, names)
-    head = _head(state, look)
+    head, foot = _head(state, look, height), _foot(state, look, typed)
     head = head[:1] if state.help else head
-    body, foot = _body(state, look, height, names), _foot(state, look, typed)
     room = height - len(head) - len(foot)
+    body = _body(state, look, height - 3 - len(head), room, names)
     if len(body) > room and state.phase == "done" and not state.help:
         body = _page(body, room, state.page)
         if not state.asked:
@@ -86,12 +90,12 @@ def count(state: State) -> str:
     return " ".join(str(beat) for beat in range(1, int(into / meter.beat_quarters) + 2))
 
 
-def _head(state: State, look: Look) -> list[str]:
+def _head(state: State, look: Look, height: int) -> list[str]:
     voice = parts.voices(state) if state.lines else state.score.voice_names()[state.line_index]
     said = banner_words(state.score)
     left = f"{state.score.title}: {voice}" + (f" ({said})" if said else "")
     right = phase_words(state)
-    left = left[: max(8, look.width - len(right) - 2)]
+    left = shortened(left, max(8, look.width - len(right) - 2))
     gap = " " * max(2, look.width - len(left) - len(right))
     desk = state.desk
     stands = [f"{_number(state.tempo_qpm)} quarters a minute", f"guide {desk.guide}", f"click {desk.click}"]
@@ -106,21 +110,49 @@ def _head(state: State, look: Look) -> list[str]:
         stands.append(f"{desk.ear} ear")
     if desk.sounding == "silent":
         stands = [stands[0], "silent"]
-    return [look.paint(left, "head") + gap + right, "  ".join(stands)[: look.width], ""]
+    return [
+        look.paint(left, "head") + gap + right,
+        *_side_by_side(stands, look.width)[: 2 if height >= ROOMY else 1],
+        "",
+    ]
 
 
-def _body(state: State, look: Look, height: int, names: Names) -> list[str]:
+def _side_by_side(words: Sequence[str], width: int) -> list[str]:
+    """As many in a line as fit whole."""
+    lines: list[str] = []
+    for one in words:
+        if lines and len(lines[-1]) + 2 + len(one) <= width:
+            lines[-1] += f"  {one}"
+        else:
+            lines.append(shortened(one, width))
+    return lines
+
+
+def shortened(text: str, width: int) -> str:
+    """The first whole words of *text* that fit, dots for the others; of a word that is too long, its beginning."""
+    short = textwrap.shorten(text, width, placeholder="...")
+    return short if short != "..." else text[:width]
+
+
+def _keys_told(known: Sequence[tuple[str, str]], width: int, room: int) -> list[str]:
+    """Every key with its words, in two lines where one is too short and there is room for all, else the words that fit."""
+    told = [f"{key:<8}{says}" for key, says in known]
+    whole = [part for one in told for part in textwrap.wrap(one, width, subsequent_indent=" " * 8)]
+    return whole if len(whole) <= room else [one[:8] + shortened(one[8:], width - 8) for one in told]
+
+
+def _body(state: State, look: Look, roomy: int, room: int, names: Names) -> list[str]:
     if state.help:
         known = parts.ALL_KEYS if state.lines else [key for key, _ in ALL_KEYS]
-        return [f"{key:<8}{says}"[: look.width] for key, says in ALL_KEYS if key in known]
+        return _keys_told([told for told in ALL_KEYS if told[0] in known], look.width, room)
     if state.lines:
-        return parts.parts_body(state, look, height - 6, names)
+        return parts.parts_body(state, look, roomy, names)
     if state.phase == "done" and state.performance is not None:
         return _done(state, look, names)
     lines = _tuning(state, look, names)
     if state.phase in ("ready", "tuning note", "look-through", "listening"):
-        return [*lines, *reading_view(state, look, names)]
-    return [*lines, *singing_view(state, look, height - 6, names)]
+        return [*lines, *reading_view(state, look, room - len(lines), names)]
+    return [*lines, *singing_view(state, look, roomy, names)]
 
 
 def _tuning(state: State, look: Look, names: Names) -> list[str]:
@@ -139,18 +171,25 @@ def _tuning(state: State, look: Look, names: Names) -> list[str]:
     return [*lines, ""]
 
 
-def reading_view(state: State, look: Look, names: Names) -> list[str]:
-    """The own line by bars, and under it what to look out for."""
+def reading_view(state: State, look: Look, room: int, names: Names) -> list[str]:
+    """The own line by bars, and under it as much of what to look out for as can be told whole."""
     found = steps(state.score, state.line_index, names, state.weights)
     lines = systems_of(
         cells_of(state, [(step.bar, seen(step)) for step in found], names), look, rows=rows_of(state, names.row)
     )
     told = [f"{state.score.bars().named(step.bar)}: {', '.join(flags(step))}" for step in found if flags(step)]
-    if told:
-        lines += ["", *textwrap.wrap("Look out: " + "; ".join(told), look.width)]
-    if state.delay:
-        lines += ["", *textwrap.wrap(f"Delay: {state.delay}", look.width)]
-    return lines
+    delay = ["", *textwrap.wrap(f"Delay: {state.delay}", look.width)] if state.delay else []
+    return [*lines, *_look_out(told, look.width, room - len(lines) - len(delay)), *delay]
+
+
+def _look_out(told: Sequence[str], width: int, room: int) -> list[str]:
+    """The first of *told* that fit, and how many more there are."""
+    for count in range(len(told), 0, -1):
+        more = [] if count == len(told) else [f"and {len(told) - count} more"]
+        lines = ["", *textwrap.wrap("Look out: " + "; ".join([*told[:count], *more]), width)]
+        if len(lines) <= room:
+            return lines
+    return []
 
 
 def singing_view(state: State, look: Look, room: int, names: Names) -> list[str]:

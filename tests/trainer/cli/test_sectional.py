@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from trainer.cli._parser import UsageError
+from trainer.cli._parser import UsageError, parse
 from trainer.cli.sectional import desks_named
 from trainer.section.labels import BIRDS
 
@@ -27,3 +27,12 @@ def test_desks_without_labels_get_bird_words_that_nobody_else_has() -> None:
 def test_a_label_given_twice_or_a_file_left_out_is_refused(words: str) -> None:
     with pytest.raises(UsageError):
         desks_named([words])
+
+
+@pytest.mark.parametrize("files", [["a.wav", "b.wav"], ["a.wav,", "b.wav"], ["wren=a.wav", "heron=b.wav"]])
+def test_files_with_a_space_between_them_are_told_of_the_comma(files: list[str]) -> None:
+    for words in (["--input", *files], ["Rope over the Sluice", "--voice", "alto", "--input", *files]):
+        with pytest.raises(UsageError, match=r"--input a.wav,b.wav or, with labels, wren=a.wav,heron=b.wav") as refused:
+            parse(["sectional", *words])
+        assert refused.value.exit_status == 2
+    assert parse(["sectional", "--voice", "alto", "--input", "a.wav", "score.drill"]).score == "score.drill"

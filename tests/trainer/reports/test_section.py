@@ -115,3 +115,17 @@ def test_two_voices_at_a_desk_are_told_in_one_sentence() -> None:
     assert section_to_json(desks, persons=False)["two_voices"] == [[5, 6]]
     told = section_as_text(desks, Look(width=80), persons=True)
     assert "  heron: two voices heard in bars 5 to 6, not judged there; else all held" in told
+
+
+def test_a_section_of_a_file_that_prints_other_numbers_is_told_both() -> None:
+    found = section()
+    found = replace(
+        found,
+        bars=tuple(replace(one, printed_bar=str(one.bar + 20)) for one in found.bars),
+        desks=(replace(found.desks[0], two_voices=(5, 6)), *found.desks[1:]),
+    )
+    assert "Next: loop bars 5 to 6 (printed 25 to 26), slowly" in section_as_text(found, Look(width=200), persons=False)
+    assert "Next: loop bars 5 to 6 (printed 25 to 26), slowly" in note_to_paste(found)
+    assert "Two voices heard in bars 5 to 6 (printed 25 to 26) of one desk" in section_as_text(
+        found, Look(width=200), persons=False
+    )

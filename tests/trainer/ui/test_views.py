@@ -68,7 +68,7 @@ bar     9     10    11
 sol-fa  ti*   la*   fi
 
 Look out: bar 6: down a 4th; bar 8: same note as the alto;
-bar 9: you part from the alto, the alto's B pulls (a minor
+and 2 more
 
 space begin   n note   o octave   g guide   ? keys   q quit"""
     )
@@ -218,3 +218,15 @@ def test_after_a_take_what_was_asked_for_is_said_beside_what_is_wrong_with_the_m
     done = replace(SINGING, phase="done", warning="The microphone is silent.", notice="Bar 3: first as you sang it.")
     assert {done.warning, done.notice} <= set(text(done).splitlines())
     assert done.notice not in text(replace(done, phase="singing"))
+
+
+@pytest.mark.parametrize("height", [10, 16, 24, 30])
+def test_a_narrow_screen_breaks_no_word(height):
+    known = set(text(replace(READING, help="shown"), 200, 60).split()) | set(text(READING, 200, 60).split())
+    for state in (READING, replace(READING, help="shown")):
+        shown = text(state, 40, height).split("\n")
+        assert {word.removesuffix("...") for line in shown[:-1] for word in line.split()} - known <= {"more", "and"}
+
+
+def test_what_to_look_out_for_is_told_whole_or_counted():
+    assert "Look out: bar 6: down a 4th; bar 8: same note as the alto;\nand 2 more\n" in text(READING, 60, 16)
