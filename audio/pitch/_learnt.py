@@ -2,7 +2,7 @@
 
 From simulated voices, tones of few harmonics, noises and rooms, never from a set that is reported: the mean of two runs of
 ``tests/bench/pitch/learn.py``, one over other seeds and one that gave tones of few harmonics four times their weight; from 350 Hz up
-the mean of that and of a third run, with what drowns a fainter neighbour in force and pairs of voices among the sounds. In hundredths of a
+the mean of that and of a third, with pairs of voices among the sounds, by steps of a thousand frames instead of all. In hundredths of a
 strength, between the pitches of PITCHES_HZ linear in the octave.
 """
 

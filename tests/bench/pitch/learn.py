@@ -25,7 +25,7 @@ HERE = Path(__file__).resolve().parent
 sys.path[:0] = [str(HERE), str(HERE.parents[2])]
 
 import numpy as np  # noqa: E402
-from learn_sounds import low_tones, sung, thin_tones  # noqa: E402
+from learn_sounds import low_tones, pairs, sung, thin_tones  # noqa: E402
 from scipy.optimize import minimize  # noqa: E402
 from sung import GRID_SECONDS  # noqa: E402
 from voices import RATE_HZ as SUNG_RATE_HZ  # noqa: E402
@@ -50,6 +50,7 @@ SHARES = {  # of a phrase's frames, and what one of them counts
     "anywhere": (150, 1.0),
     "thin": (180, 2.0),
     "low": (240, 5.0),
+    "pair": (24, 3.0),
     "first": (1500, 2.0),
 }
 WINDOW = _salience.WINDOW_FRAMES
@@ -90,6 +91,7 @@ def examples():
         *sung(),
         *(("thin", heard) for heard in thin_tones()),
         *(("low", heard) for heard in low_tones()),
+        *(("pair", heard) for heard in pairs()),
     ]
     rows, cents, weights = [], [], []
     for kind, (sound, truth_hz) in kinds:

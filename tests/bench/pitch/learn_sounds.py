@@ -10,7 +10,7 @@ from collections.abc import Iterator
 import numpy as np
 from conditions import CONDITIONS
 from sung import GRID_SECONDS, REGISTERS, Phrase, sing
-from voices import MODELS, RATE_HZ
+from voices import CONTROL_HZ, MODELS, RATE_HZ, Sung
 
 PHRASE_SECONDS = 8.0
 SEEDS = range(201, 207)
@@ -30,6 +30,11 @@ SPECTRA = (
     {n: n**-5.0 for n in range(1, 13)},
 )
 WITHOUT_THE_LOWEST = tuple({n: 1 / n for n in range(first, 18)} for first in (2, 3, 4))
+
+PAIR_SEEDS = range(101, 149)
+BESIDE = tuple(
+    n for n in range(-24, 17) if n not in (-24, -19, -12, 0)
+)  # semitones; the others' harmonics are the singer's, too
 
 Heard = tuple[np.ndarray, np.ndarray]
 """A sound at RATE_HZ, and its pitch each GRID_SECONDS, 0 where there is none."""
@@ -70,6 +75,27 @@ def low_tones() -> Iterator[Heard]:
     for seed in LOW_SEEDS:
         for part in range(2):
             yield _tones(np.random.default_rng((seed, part, 81)), list(WITHOUT_THE_LOWEST), [], (38, 60))
+
+
+def pairs() -> Iterator[Heard]:
+    """Voices with another one 12 to 25 dB softer in the same microphone; the louder is the one to follow."""
+    for seed in PAIR_SEEDS:
+        rng = np.random.default_rng((seed, 91))
+        midi = rng.uniform(55, 79)
+        beside = [n for n in BESIDE if 38 <= midi + n <= 82]
+        loud, soft = (_vowel(rng, at) for at in (midi, midi + rng.choice(beside) + 0.15 * rng.standard_normal()))
+        sound = 0.08 * (loud + 10 ** (-rng.uniform(12, 25) / 20) * soft)
+        truth = np.full(int(len(sound) / RATE_HZ / GRID_SECONDS), 440 * 2 ** ((midi - 69) / 12))
+        truth[:15] = truth[-15:] = 0
+        yield sound + 10 ** (rng.choice([-90.0, -65.0, -50.0]) / 20) * rng.standard_normal(len(sound)), truth
+
+
+def _vowel(rng, midi: float) -> np.ndarray:
+    """A second of one of the bench's voices, of power 1."""
+    model, vowel, wide = str(rng.choice(sorted(MODELS))), str(rng.choice(list("ieaou"))), 1.0 if midi < 60 else 1.15
+    steady = Sung(np.full(CONTROL_HZ, 440 * 2 ** ((midi - 69) / 12)), np.zeros(CONTROL_HZ), ((0, vowel),), wide)
+    sound = MODELS[model](rng, steady)
+    return sound / np.sqrt((sound**2).mean())
 
 
 def _phrases(seeds) -> Iterator[Phrase]:
