@@ -6,10 +6,13 @@ cross spectrum, weighted by how clear each bin is. The loop is the usual delay l
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 from numpy.typing import NDArray
 
 from audio.canceller._spectra import BINS, HOP_FRAMES, WINDOW_FRAMES, power
+from audio.compiled import Step
 from audio.units import RATE_HZ
 
 NATURAL_RADIANS = 1.2
@@ -23,15 +26,25 @@ MOST = 4e-4
 
 MOST_FRAMES = 1.0
 FEWEST_BINS = 8
-_OMEGA = 2.0 * np.pi * np.arange(BINS) / WINDOW_FRAMES
+OMEGA = 2.0 * np.pi * np.arange(BINS) / WINDOW_FRAMES
+OMEGA_SQUARE = np.square(OMEGA)
 
 
 def late_frames(left: NDArray[np.complex64], taken: NDArray[np.complex64]) -> float | None:
     """By how many frames the echo comes later than foretold; None where it cannot be told."""
+    late = LATE.now(left, taken, left * np.conj(taken))
+    return late if abs(late) <= MOST_FRAMES else None
+
+
+def _late(left: NDArray[np.complex64], taken: NDArray[np.complex64], across: NDArray[np.complex64]) -> float:
+    """The same from the cross spectrum as well, which numpy multiplies out for both bodies; infinite where it cannot be told."""
     loud, rest = power(taken), power(left)
     tells = (loud > 1e-3 * loud.max()) & (rest < 0.5 * loud) & (loud > 1e-12)
     if np.count_nonzero(tells) < FEWEST_BINS:
-        return None
+        return math.inf
     weight = tells / (rest + 1e-2 * loud + 1e-20)
-    slope = float((_OMEGA * weight * (left * np.conj(taken)).imag).sum())
-    return float(np.clip(-slope / float((np.square(_OMEGA) * weight * loud).sum()), -MOST_FRAMES, MOST_FRAMES))
+    slope = float((OMEGA * weight * across.imag).sum())
+    return float(np.clip(-slope / float((OMEGA_SQUARE * weight * loud).sum()), -MOST_FRAMES, MOST_FRAMES))
+
+
+LATE = Step(_late, "audio.canceller.compiled", "late")

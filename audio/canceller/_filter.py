@@ -13,6 +13,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from audio.compiled import Step
+
 Floats = NDArray[np.float32]
 Complexes = NDArray[np.complex64]
 
@@ -49,7 +51,7 @@ class PartitionedFilter:
             parts[:, :BLOCK_FRAMES] = np.reshape(taps, (PARTITIONS, BLOCK_FRAMES))
             self._weights = transformed(parts)
         self._moves = np.zeros_like(self._weights)
-        self._step, self._squares = np.zeros_like(self._doubt), np.zeros_like(self._doubt)
+        self._step = np.zeros_like(self._doubt)
         self._turn = self._blocks = 0
         self.forget_sound()
 
@@ -92,13 +94,9 @@ class PartitionedFilter:
         self._sound[BLOCK_FRAMES:] = sound
         spectrum = transformed(self._sound)
         self._at = (self._at - 1) % PARTITIONS  # written twice, so that the newest PARTITIONS always lie in one piece
-        conjugate, power = np.conj(spectrum), _power(spectrum)
-        for row in (self._at, self._at + PARTITIONS):
-            self._spectra[row] = spectrum
-            self._conjugates[row] = conjugate
-            self._powers[row] = power
-        now = self._spectra[self._at : self._at + PARTITIONS]
-        return np.asarray(np.fft.irfft(np.einsum("pk,pk->k", self._weights, now))[BLOCK_FRAMES:], np.float32)
+        bins = np.empty(BINS, np.complex64)
+        FORETOLD.now(spectrum, self._at, self._weights, self._spectra, self._conjugates, self._powers, bins)
+        return np.asarray(np.fft.irfft(bins)[BLOCK_FRAMES:], np.float32)
 
     def learn(self, error: Floats, free: Floats, wander: float) -> None:
         """Adapt to what the last ``echo`` left.
@@ -113,26 +111,13 @@ class PartitionedFilter:
         """
         self._error[BLOCK_FRAMES:] = error
         spectrum = transformed(self._error)
-        power = _power(spectrum)
-        self._near = NEAR_KEPT * self._near + (1 - NEAR_KEPT) * power
-        if not free.any():
-            return
         conjugates = self._conjugates[self._at : self._at + PARTITIONS]
         powers = self._powers[self._at : self._at + PARTITIONS]
         expected = np.einsum("pk,pk->k", self._doubt, powers)
-        near = np.maximum(self._near, 0.5 * power)  # a singer who begins is heard at once
-        step = np.multiply(self._doubt, free / (expected + 2.0 * near + TINY), out=self._step)
-        moves = np.multiply(step, conjugates, out=self._moves)
-        moves *= spectrum
-        self._weights += moves
-        # each doubt falls by what was learnt and grows by what a room wanders: in place, since this is most of a block's time
-        step *= 0.5
-        step *= powers
-        self._doubt *= np.subtract(1.0, step, out=step)
-        power_of = np.square(self._weights.real, out=step)
-        power_of += np.square(self._weights.imag, out=self._squares)
-        power_of *= wander
-        self._doubt += power_of
+        if not STEPPED.now(spectrum, free, expected, conjugates, self._doubt, self._near, self._step, self._moves):
+            return
+        self._moves *= spectrum
+        TAUGHT.now(self._moves, powers, wander, self._step, self._weights, self._doubt)
         self._blocks += 1
         if self._blocks % 2 == 0:
             self._constrain()
@@ -143,6 +128,64 @@ class PartitionedFilter:
         parts[:, BLOCK_FRAMES:] = 0.0
         self._weights[rows] = transformed(np.asarray(parts, np.float32))
         self._turn = (self._turn + CONSTRAINED_AT_ONCE) % PARTITIONS
+
+
+def _foretold(
+    spectrum: Complexes,
+    at: int,
+    weights: Complexes,
+    spectra: Complexes,
+    conjugates: Complexes,
+    powers: Floats,
+    out: Complexes,
+) -> None:
+    """Keep *spectrum* at row *at*, and PARTITIONS later; what the filter makes of it and those before into *out*."""
+    for row in (at, at + PARTITIONS):
+        spectra[row] = spectrum
+        conjugates[row] = np.conj(spectrum)
+        powers[row] = _power(spectrum)
+    now = spectra[at : at + PARTITIONS]
+    # in parts, since a product of complex numbers is rounded once or twice, as the processor likes
+    out.real = (weights.real * now.real - weights.imag * now.imag).sum(axis=0)
+    out.imag = (weights.real * now.imag + weights.imag * now.real).sum(axis=0)
+
+
+def _stepped(
+    spectrum: Complexes,
+    free: Floats,
+    expected: Floats,
+    conjugates: Complexes,
+    doubt: Floats,
+    near: Floats,
+    step: Floats,
+    moves: Complexes,
+) -> bool:
+    """What else is heard into *near*, how far each coefficient goes into *step*, by the reference into *moves*; whether any may go."""
+    power = _power(spectrum)
+    near[:] = NEAR_KEPT * near + (1 - NEAR_KEPT) * power
+    if not free.any():
+        return False
+    loudest = np.maximum(near, 0.5 * power)  # a singer who begins is heard at once
+    np.multiply(doubt, free / (expected + 2.0 * loudest + TINY), out=step)
+    np.multiply(step, conjugates, out=moves)
+    return True
+
+
+def _taught(moves: Complexes, powers: Floats, wander: float, step: Floats, weights: Complexes, doubt: Floats) -> None:
+    """Each coefficient moved; its doubt falls by what was learnt and grows by what a room wanders: most of a block's time."""
+    weights += moves
+    fall = 0.5 * step
+    fall *= powers
+    doubt *= np.subtract(1.0, fall, out=fall)
+    power_of = np.square(weights.real, out=fall)
+    power_of += np.square(weights.imag)
+    power_of *= wander
+    doubt += power_of
+
+
+FORETOLD = Step(_foretold, "audio.canceller.compiled", "foretold")
+STEPPED = Step(_stepped, "audio.canceller.compiled", "stepped")
+TAUGHT = Step(_taught, "audio.canceller.compiled", "taught")
 
 
 def transformed(sound: Floats) -> Complexes:

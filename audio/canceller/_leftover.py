@@ -12,6 +12,7 @@ All numbers are our own, by simulation on the development rooms of ``tests/bench
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 
 import numpy as np
@@ -20,7 +21,8 @@ from numpy.typing import NDArray
 from audio.canceller._filter import BINS as FILTER_BINS
 from audio.canceller._filter import BLOCK_FRAMES, TAPS
 from audio.canceller._foretold import Expected
-from audio.canceller._spectra import BIN_HZ, BINS, HOP_FRAMES, WINDOW_FRAMES, Spectra
+from audio.canceller._spectra import BIN_HZ, BINS, HOP_FRAMES, WINDOW_FRAMES, Spectra, power
+from audio.compiled import Step
 from audio.units import RATE_HZ
 
 Floats = NDArray[np.floating]
@@ -44,6 +46,8 @@ LOUD = 1e-3
 
 STILL = 0.3
 """A tone that only rings on in what is expected says nothing."""
+
+LOUDER_THAN_NOTHING = 1e-12
 
 EVIDENCE_HZ = (70.0, 4_000.0)
 FEWEST_BINS = 12
@@ -80,11 +84,12 @@ FREE = 6.0
 
 _SEMITONES = np.arange(0.0, 48.0, 0.5)
 _HARMONICS = np.arange(1, 11)
-_TEETH = np.minimum(np.rint(65.0 * 2 ** (_SEMITONES[:, None] / 12) * _HARMONICS / BIN_HZ).astype(np.int64), BINS)
-_TEETH_WEIGHT = (0.84 ** (_HARMONICS - 1.0)).astype(np.float32)
+TEETH = np.minimum(np.rint(65.0 * 2 ** (_SEMITONES[:, None] / 12) * _HARMONICS / BIN_HZ).astype(np.int64), BINS)
+TEETH_WEIGHT = (0.84 ** (_HARMONICS - 1.0)).astype(np.float32)
+_TOOTH_BINS = [float(65.0 * 2 ** (semitone / 12) / BIN_HZ) for semitone in _SEMITONES]
 _WHERE = np.arange(BINS)
-_EVIDENCE = (EVIDENCE_HZ[0] / BIN_HZ <= _WHERE) & (EVIDENCE_HZ[1] / BIN_HZ >= _WHERE)
-_RING = np.float32(10 ** (-6.0 * HOP_FRAMES / RATE_HZ / RING_SECONDS))
+EVIDENCE = (EVIDENCE_HZ[0] / BIN_HZ <= _WHERE) & (EVIDENCE_HZ[1] / BIN_HZ >= _WHERE)
+RING = np.float32(10 ** (-6.0 * HOP_FRAMES / RATE_HZ / RING_SECONDS))
 BINS_A_FILTER_BIN = WINDOW_FRAMES // (2 * BLOCK_FRAMES)
 _TO_FILTER = np.arange(BINS) // BINS_A_FILTER_BIN
 
@@ -116,6 +121,9 @@ class Leftover:
         self._hops = 0
         self._held = np.zeros(BINS, np.float32)
         self._noise = np.full(BINS, np.inf, np.float32)
+        self._left, self._ours = np.zeros(BINS, np.float32), np.zeros(BINS, np.float32)
+        self._sounds, self._tells = np.zeros(BINS, np.bool_), np.zeros(BINS, np.bool_)
+        self._teeth = np.zeros(TEETH.shape, np.float32)
         self._ratios = np.full(REMEMBERED, np.inf)
         self._ratio_count = 0
 
@@ -128,55 +136,22 @@ class Leftover:
         """One more spectrum; *response* gives the room's power in each bin of the filter, which is asked for now and then."""
         if self._hops % RESPONSE_HOPS == 0:
             self._response = response()[_TO_FILTER]
-        now = spectra.played * self._response
-        self._sounded[self._hops % FILTER_HOPS] = now
+        now = self._sounded[self._hops % FILTER_HOPS]
+        np.multiply(spectra.played, self._response, out=now)
         self._hops += 1
         lasting = _MEAN @ self._sounded
-        self._held = np.maximum(np.maximum(0.5 * now, lasting), _RING * self._held)
-        ours = self._held + SPREAD * _mean_around(self._held)
-        self._watch_noise(spectra.left, ours)
-        sounds = (ours > LOUD * ours.max()) & (now > STILL * ours) & (ours > 1e-12)
-        ratio = self._ratio(spectra.left, ours, sounds)
-        if ratio is not None:
-            self._ratios[self._ratio_count % REMEMBERED] = ratio
-            self._ratio_count += 1
-            self._weigh(ratio)
-        self._know(spectra.left, ours, sounds)
-        expected = np.maximum(np.float32(self.share), self._by_bin) * ours
-        self.free = self._freed(spectra.left, expected)
-        under = np.minimum(np.float32(UNDER) * expected, np.float32(MOST_UNDER) * ours)
+        left, ours, sounds, tells = self._left, self._ours, self._sounds, self._tells
+        if HEARD.now(
+            spectra.left_bins, now, lasting, self.share, self._held, self._noise, left, ours, sounds, tells, self._teeth
+        ):
+            ratio = LOW.now(_TOOTH_BINS[int((self._teeth @ TEETH_WEIGHT).argmax())], left, ours, tells)
+            if ratio < math.inf:
+                self._ratios[self._ratio_count % REMEMBERED] = ratio
+                self._ratio_count += 1
+                self._weigh(ratio)
+        expected, under = np.empty(BINS, np.float32), np.empty(BINS, np.float32)
+        KNOWN.now(left, ours, sounds, self._noise, self.share, self._least, self._by_bin, expected, under, self.free)
         return Expected(expected, under)
-
-    def _know(self, left: Floats, ours: Floats, sounds: NDArray[np.bool_]) -> None:
-        """A frequency that has not sounded since the room was learnt is known no better than the room was then."""
-        ratio = left / np.maximum(ours, np.float32(1e-12))
-        better = sounds & (ratio < self._by_bin)
-        known = np.where(better, self._by_bin + KNOWN_BETTER * (ratio - self._by_bin), self._by_bin)
-        self._by_bin = np.maximum(known, np.float32(self._least))
-
-    def _watch_noise(self, left: Floats, ours: Floats) -> None:
-        """The room's own noise, where our sound is nothing beside it."""
-        alone = ours < 1e-2 * left
-        self._noise = np.where(alone, np.minimum(left, self._noise * np.float32(1.02)), self._noise)
-
-    def _ratio(self, left: Floats, ours: Floats, sounds: NDArray[np.bool_]) -> float | None:
-        """What is left against what sounded, low among the bins that tell; None where too few do."""
-        noise = np.where(np.isfinite(self._noise), self._noise, 0.0)
-        tells = _EVIDENCE & sounds & (self.share * ours > noise)
-        if np.count_nonzero(tells) < FEWEST_BINS:
-            return None
-        height = np.sqrt(left)
-        peaks = np.zeros(BINS + 1, np.float32)  # the last stands for teeth beyond the spectrum
-        peaks[:-1] = height
-        peaks[1:-1] = np.maximum(peaks[1:-1], height[:-1])
-        peaks[:-2] = np.maximum(peaks[:-2], height[1:])
-        tooth = 65.0 * 2 ** (_SEMITONES[int((peaks[_TEETH] @ _TEETH_WEIGHT).argmax())] / 12) / BIN_HZ
-        tells &= np.abs(_WHERE - np.rint(_WHERE / tooth) * tooth) > VOICE_BINS
-        if np.count_nonzero(tells) < FEWEST_BINS:
-            return None
-        ratios = left[tells] / ours[tells]
-        at = int(QUANTILE * len(ratios))
-        return float(np.partition(ratios, at)[at] * OF_QUANTILE)
 
     def _weigh(self, ratio: float) -> None:
         if ratio < self.share:
@@ -191,14 +166,84 @@ class Leftover:
         latest = self._ratios[(self._ratio_count - 1 - np.arange(SOON)) % REMEMBERED]
         self.lost = float(np.partition(latest, int(LOW_SHARE * SOON))[int(LOW_SHARE * SOON)]) > LOST
 
-    def _freed(self, left: Floats, expected: Floats) -> NDArray[np.float32]:
-        """Filter bins in which nothing but our own leavings is heard."""
-        noise = np.where(np.isfinite(self._noise), self._noise, left)
-        sung = np.asarray((left > FREE * (expected + noise)).reshape(-1, BINS_A_FILTER_BIN).any(axis=1))
-        free = np.full(FILTER_BINS, not sung[-1], np.float32)
-        free[: len(sung)] = ~sung
-        free[1 : len(sung)] *= ~sung[:-1]  # a filter bin lies between two groups of finer ones
-        return free
+
+def _heard(
+    left_bins: NDArray[np.complex64],
+    now: Floats,
+    lasting: Floats,
+    share: float,
+    held: Floats,
+    noise: Floats,
+    left: Floats,
+    ours: Floats,
+    sounds: NDArray[np.bool_],
+    tells: NDArray[np.bool_],
+    teeth: Floats,
+) -> bool:
+    """What is *left* and what of *ours* sounds, from what sounds *now* and in the mean; whether enough bins tell how much is left.
+
+    If so *teeth* gets what stands at the harmonics of each voice there may be. *noise* is the room's own, where our sound is nothing
+    beside it.
+    """
+    left[:] = power(left_bins)
+    held[:] = np.maximum(np.maximum(0.5 * now, lasting), RING * held)
+    ours[:] = held + SPREAD * _mean_around(held)
+    alone = ours < 1e-2 * left
+    noise[:] = np.where(alone, np.minimum(left, noise * np.float32(1.02)), noise)
+    sounds[:] = (ours > LOUD * ours.max()) & (now > STILL * ours) & (ours > LOUDER_THAN_NOTHING)
+    tells[:] = EVIDENCE & sounds & (share * ours > np.where(np.isfinite(noise), noise, 0.0))
+    if np.count_nonzero(tells) < FEWEST_BINS:
+        return False
+    height = np.sqrt(left)
+    peaks = np.zeros(BINS + 1, np.float32)  # the last stands for teeth beyond the spectrum
+    peaks[:-1] = height
+    peaks[1:-1] = np.maximum(peaks[1:-1], height[:-1])
+    peaks[:-2] = np.maximum(peaks[:-2], height[1:])
+    teeth[:] = peaks[TEETH]
+    return True
+
+
+def _low(tooth: float, left: Floats, ours: Floats, tells: NDArray[np.bool_]) -> float:
+    """What is left against what sounded, low among the bins that tell and no harmonic of *tooth* is near; infinite where too few do."""
+    tells = tells & (np.abs(_WHERE - np.rint(_WHERE / tooth) * tooth) > VOICE_BINS)
+    if np.count_nonzero(tells) < FEWEST_BINS:
+        return math.inf
+    ratios = left[tells] / ours[tells]
+    at = int(QUANTILE * len(ratios))
+    return float(np.partition(ratios, at)[at] * OF_QUANTILE)
+
+
+def _known(
+    left: Floats,
+    ours: Floats,
+    sounds: NDArray[np.bool_],
+    noise: Floats,
+    share: float,
+    least: float,
+    by_bin: Floats,
+    expected: Floats,
+    under: Floats,
+    free: Floats,
+) -> None:
+    """What is *expected* to be left, what no pitch is made of, and the filter's bins in which nothing else is heard.
+
+    A frequency that has not sounded since the room was learnt is known no better than the room was then.
+    """
+    ratio = left / np.maximum(ours, np.float32(LOUDER_THAN_NOTHING))
+    better = sounds & (ratio < by_bin)
+    by_bin[:] = np.maximum(np.where(better, by_bin + KNOWN_BETTER * (ratio - by_bin), by_bin), np.float32(least))
+    expected[:] = np.maximum(np.float32(share), by_bin) * ours
+    under[:] = np.minimum(np.float32(UNDER) * expected, np.float32(MOST_UNDER) * ours)
+    beside = np.where(np.isfinite(noise), noise, left)
+    sung = np.asarray((left > FREE * (expected + beside)).reshape(-1, BINS_A_FILTER_BIN).any(axis=1))
+    free[:] = not sung[-1]
+    free[: len(sung)] = ~sung
+    free[1 : len(sung)] *= ~sung[:-1]  # a filter bin lies between two groups of finer ones
+
+
+HEARD = Step(_heard, "audio.canceller.compiled", "heard")
+LOW = Step(_low, "audio.canceller.compiled", "low")
+KNOWN = Step(_known, "audio.canceller.compiled", "known")
 
 
 def _mean_around(values: Floats) -> Floats:

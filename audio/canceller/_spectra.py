@@ -65,6 +65,7 @@ class Spectrograph:
         if end_frame % HOP_FRAMES:
             return None
         bins = np.fft.rfft(self._sounds[:, self._end - WINDOW_FRAMES : self._end] * _SCALED)[:, :BINS]
+        bins = np.asarray(bins, np.complex64)
         return Spectra(end_frame - WINDOW_FRAMES // 2, *bins)
 
 
