@@ -18,6 +18,8 @@ _made: dict[compiled.Step[..., Any], Callable[..., Any]] = {}
 
 def quick_steps() -> bool:
     """Load them, kept in the user's cache from run to run; False where they cannot be. From the second time on it costs nothing."""
+    import audio.canceller.stage  # noqa: F401 - has steps of its own
+
     TRACKERS.load("audio.pitch")
     for step, body in _made.items():
         step.now = body

@@ -22,6 +22,7 @@ from loudspeaker_room import Setup, level_db, soft_noise  # noqa: E402
 from marks import Line, marks, pooled  # noqa: E402
 from ours import track  # noqa: E402
 from peers import PEERS  # noqa: E402
+from quick_steps import quick_steps  # noqa: E402
 from scipy.signal import resample_poly  # noqa: E402
 from sung import REGISTERS, sing  # noqa: E402
 from voices import MODELS  # noqa: E402
@@ -135,7 +136,12 @@ def main() -> None:
     options.add_argument(
         "--peers", action="store_true", help="the same microphone by our tracker alone, librosa and Praat"
     )
+    options.add_argument(
+        "--steps", choices=("compiled", "plain"), default="compiled", help="the same numbers, in other times"
+    )
     asked = options.parse_args()
+    if asked.steps == "compiled":
+        print("compiled steps" if quick_steps() else "plain steps: the compiled ones do not load here")
     print(f"{'':36s}" + "".join(f"{column:>7s}" for column in COLUMNS))
     for condition in asked.conditions:
         sir_db, more = CONDITIONS[condition]
