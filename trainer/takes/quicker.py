@@ -12,7 +12,7 @@ LOAD_AFTER_SECONDS = 30
 """A second of sound costs 17 ms less with them, and they cost 0.4 s: whoever has heard this much has paid as much without them."""
 
 MAKE_AFTER_SECONDS = 600
-"""The same for the ten seconds that it takes to compile them, once a version."""
+"""The same for the sixteen seconds of the processor that it takes to compile them, once a version."""
 
 
 FIRST_SOUND_SECONDS = 8.0
