@@ -5,7 +5,12 @@ from __future__ import annotations
 from xdist.scheduler import LoadScopeScheduling
 
 TOGETHER = {
-    "at the terminal": ("tests/live/test_terminal", "tests/live/test_first_minute", "tests/live/test_bad_input"),
+    "at the terminal": (
+        "tests/live/test_terminal",
+        "tests/live/test_first_minute",
+        "tests/live/test_bad_input",
+        "tests/live/test_keyed",
+    ),
     "real servers": ("tests/live/", "tests/audio/devices/"),
     "real throats": ("tests/end_to_end/test_real_throats",),
 }
