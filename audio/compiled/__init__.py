@@ -83,8 +83,9 @@ def load(folder: Path | None) -> bool:
                 if step.now is step.plain:
                     step.now = _compiled(step.package, step.name, kept)
             if folder and kept:
-                os.utime(kept)
-                _forget_unused(folder)
+                with contextlib.suppress(OSError):  # a folder that may only be read is as good
+                    os.utime(kept)
+                    _forget_unused(folder)
         except Exception:  # numba may fail in any way on a computer that we have not seen; the plain body is as good
             return False
     return True

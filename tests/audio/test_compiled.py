@@ -169,3 +169,15 @@ def test_what_is_made_behind_begins_only_after_the_time_that_was_given(monkeypat
     compiled.make_behind(tmp_path, 8.0)
     compiled.load_behind(tmp_path)
     assert begun == [(8.0, (tmp_path,)), (0.0, (tmp_path,))]
+
+
+def test_a_folder_whose_time_cannot_be_set_is_taken_from_all_the_same(step, tmp_path, monkeypatch):
+    def refused(*_):
+        raise PermissionError
+
+    assert made(step, tmp_path / "kept")
+    compiled.plain()
+    monkeypatch.setattr(compiled.os, "utime", refused)
+    assert compiled.load(tmp_path / "kept")
+    assert step.now is not step.plain
+    assert doubled(step) == 42
