@@ -12,8 +12,7 @@ LOAD_AFTER_SECONDS = 30
 """A second of sound costs 17 ms less with them, and they cost 0.4 s: whoever has heard this much has paid as much without them."""
 
 MAKE_AFTER_SECONDS = 600
-"""The same for the sixteen seconds of the processor that it takes to compile them, once a version."""
-
+"""The same for the ten seconds of the processor that compiling the tracker's takes, once a version."""
 
 FIRST_SOUND_SECONDS = 8.0
 """Of a session; who starts at once hears the first sound in these, 0.1 s later where the steps are loaded meanwhile."""
