@@ -36,7 +36,7 @@ IN_REAL_TIME = ("tests/live/", "tests/audio/devices/")
 
 
 def pytest_runtest_protocol(item: pytest.Item, nextitem: pytest.Item | None) -> bool | None:
-    """Those on real servers are run once more where the machine was to blame."""
+    """Those on real servers are run once more where they fail."""
     if not item.nodeid.startswith(IN_REAL_TIME):
         return None
     from once_more import run

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from once_more import RUN_ONCE_MORE
 from tallies import at_least, at_most
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -56,6 +57,19 @@ def test_a_skip_that_is_not_allowed_counts_as_failed(
 def test_a_skip_is_allowed_only_for_the_reason_that_is_listed(counts: dict[str, Any], tmp_path: Path) -> None:
     (tmp_path / "tests.xml").write_text(JUNIT, encoding="utf-8")
     assert counts["main"](tmp_path / "tests.xml", [("tests/a/test_x.py", "another reason")]) == "1 4 0"
+
+
+@pytest.mark.parametrize(("how_many", "told"), [(3, "3 0 0"), (5, "3 2 0")])
+def test_what_passed_only_when_run_once_more_is_named_and_is_a_failure_where_it_comes_often(
+    counts: dict[str, Any], how_many: int, told: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    properties = f'<properties><property name="{RUN_ONCE_MORE}" value="call: 11 ms"/></properties>'
+    cases = [
+        f'<testcase classname="tests.live.test_x" name="test_{k}">{properties}</testcase>' for k in range(how_many)
+    ]
+    (tmp_path / "tests.xml").write_text(f"<testsuites><testsuite>{''.join(cases)}</testsuite></testsuites>")
+    assert counts["main"](tmp_path / "tests.xml", []) == told
+    assert capsys.readouterr().err.count("11 ms") == how_many
 
 
 def test_every_allowed_skip_gives_a_reason(counts: dict[str, Any]) -> None:

@@ -12,7 +12,7 @@ from real_links import cents_of, heard_for, joined, on_one_axis, save, tone
 
 from audio.devices import SoundWish, found, open_sound
 from audio.devices.microphone import call_rate_hz, only_zeros
-from audio.devices.roundtrip import measure
+from audio.devices.roundtrip import RoundTrip, measure
 from audio.errors import DeviceError
 
 
@@ -39,15 +39,22 @@ def test_the_wanted_rate_is_taken(pulse: servers.Server, rate_hz: int) -> None:
 
 
 def test_a_loudspeaker_that_leaks_gives_the_round_trip_again_and_again(pulse: servers.Server) -> None:
+    """On a busy machine the server itself moves the path by 10 ms now and then: 3 times in 50 beside three busy processes."""
     servers.leak_through_pulse(pulse)
+    trips: list[RoundTrip] = []
     with open_sound() as link:
         heard_for(link, 1.5)  # the loop-back module finds its pace
-        trips = [measure(link) for _ in range(2)]
-    assert all(trip is not None for trip in trips)
-    first, second = (trip for trip in trips if trip is not None)
-    assert 20 < first.round_trip_ms < 400
-    assert abs(first.round_trip_ms - second.round_trip_ms) < 5
-    assert abs(first.bleed_db or -99.0) < 1
+        while len(trips) < 5 and not (len(trips) > 1 and _alike(*trips[-2:])):
+            trip = measure(link)
+            assert trip is not None
+            trips.append(trip)
+    assert _alike(*trips[-2:]), trips
+    assert all(20 < trip.round_trip_ms < 400 for trip in trips)
+    assert all(abs(trip.bleed_db or -99.0) < 1 for trip in trips)
+
+
+def _alike(first: RoundTrip, second: RoundTrip) -> bool:
+    return abs(first.round_trip_ms - second.round_trip_ms) < 1
 
 
 def test_no_leak_no_round_trip(pulse: servers.Server) -> None:
