@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from trainer.plan import today
@@ -28,13 +28,14 @@ CAUTION = (
 class Known:
     """How an exercise is called for in a command: its title where the library has it, else a kept take of it.
 
-    *semitones* is how far up from the written key it was sung last.
+    *semitones* is how far up from the written key it was sung last, *printed* what the file prints for each of its bars.
     """
 
     title: str
     take: int
     origin: str
     semitones: int = 0
+    printed: Mapping[int, str] = field(default_factory=dict)
 
     @property
     def score(self) -> str:
@@ -75,7 +76,8 @@ def says(step: Step, known: Mapping[int, Known]) -> str:
         case today.ENOUGH:
             return f"enough singing for today, {count_words(step.minutes, 'minute')}; read or hear a line instead"
         case today.WEAK if step.bars is not None:
-            return f"{title}, {step.voice}: {bars_named(range(step.bars[0], step.bars[1] + 1), {})}, where it failed last time"
+            bars = bars_named(range(step.bars[0], step.bars[1] + 1), _printed(step, known))
+            return f"{title}, {step.voice}: {bars}, where it failed last time"
         case today.DUE:
             since = "is due today" if not step.days else f"was due {count_words(step.days, 'day')} ago"
             return f"{title}, {step.voice}, {since}"
@@ -116,7 +118,7 @@ def plan_to_json(
                 "kind": step.kind,
                 "title": known[step.exercise].title if step.exercise is not None else None,
                 "voice": step.voice or None,
-                "bars": list(step.bars) if step.bars is not None else None,
+                **_bars_to_json(step, known),
                 "days": step.days,
                 "minutes": step.minutes,
                 "says": says(step, known),
@@ -127,6 +129,18 @@ def plan_to_json(
         "weak": aim or None,
         "compose": compose_command(aim, voice, compass) if aim else None,
     }
+
+
+def _printed(step: Step, known: Mapping[int, Known]) -> Mapping[int, str]:
+    return known[step.exercise].printed if step.exercise is not None else {}
+
+
+def _bars_to_json(step: Step, known: Mapping[int, Known]) -> dict[str, Any]:
+    """First and last bar, with what the file prints for them where that is another number."""
+    if step.bars is None:
+        return {"bars": None}
+    counted, printed = [str(bar) for bar in step.bars], [_printed(step, known).get(bar, str(bar)) for bar in step.bars]
+    return {"bars": list(step.bars)} | ({"printed_bars": printed} if printed != counted else {})
 
 
 def _quoted(word: str) -> str:

@@ -49,8 +49,8 @@ def planned(store: Store, titles: Collection[str], at: Now) -> Planned:
     by_number = {one.number: day for one, day in zip(taken, days, strict=True)}
     for one in practised_last(standings(taken, days), at.day):
         numbers = [row.number for row in taken if (row.exercise, row.line) == (one.exercise, one.line)][-LAST_TAKES:]
-        mine = [version for version in versions if version.exercise == one.exercise]
-        bars[one.exercise, one.line] = _bars_of(history.bars(one.exercise, one.line, since=numbers[0]), mine, by_number)
+        found = history.bars(one.exercise, one.line, since=numbers[0])
+        bars[one.exercise, one.line] = _bars_of(found, versions, one.exercise, by_number)
     voices = {version.exercise: _voices(version, taken) for version in versions}
     steps = tuple(plan(taken, days, bars, voices, at))
     return Planned(
@@ -107,6 +107,7 @@ def _known(taken: list[LineTaken], versions: list[Version], titles: frozenset[st
             written.music.title,
             whole.get(written.exercise, last.get(written.exercise, 0)),
             written.origin,
+            printed={bar.number: bar.printed for bar in _fullest(versions, written.exercise)},
         )
         for written in sung_exercises(versions, titles)
         if written.exercise is not None
@@ -127,10 +128,18 @@ def _voices(version: Version, taken: list[LineTaken]) -> tuple[str, ...]:
     return tuple(names.get(line, usual[line] if usual else str(line + 1)) for line in range(version.music.parts))
 
 
-def _bars_of(taken: Sequence[BarTaken], versions: Sequence[Version], days: Mapping[int, date]) -> LineBars:
-    """A line's latest takes with their bars numbered as in the fullest of its latest versions."""
-    target: tuple[BarMusic, ...] = max(reversed(versions), key=lambda version: len(version.bars)).bars
-    return _placed(taken, {version.music_digest: matched(version.bars, target) for version in versions}, days)
+def _fullest(versions: Sequence[Version], exercise: int) -> tuple[BarMusic, ...]:
+    """The bars of the fullest of an exercise's latest versions."""
+    mine = (version for version in reversed(versions) if version.exercise == exercise)
+    return max(mine, key=lambda version: len(version.bars)).bars
+
+
+def _bars_of(
+    taken: Sequence[BarTaken], versions: Sequence[Version], exercise: int, days: Mapping[int, date]
+) -> LineBars:
+    """A line's latest takes with their bars numbered as in the fullest of its exercise's latest versions."""
+    target, mine = _fullest(versions, exercise), [version for version in versions if version.exercise == exercise]
+    return _placed(taken, {version.music_digest: matched(version.bars, target) for version in mine}, days)
 
 
 def _placed(taken: Sequence[BarTaken], places: Mapping[str, Mapping[int, int]], days: Mapping[int, date]) -> LineBars:

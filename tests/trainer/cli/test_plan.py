@@ -61,6 +61,18 @@ def test_yesterdays_weak_bars_come_first_as_a_command_to_type(capsys: Capture) -
     assert [step["kind"] for step in steps] == ["weak bars", "weak bars", "due"]  # type: ignore[attr-defined]
 
 
+def test_bars_of_a_file_that_prints_other_numbers_are_told_with_both(capsys: Capture) -> None:
+    score = resolve("Ferry Bell at Low Water")
+    score = replace(score, printed_bars=tuple(str(bar.number + 20) for bar in score.bars().bars))
+    kept(lambda store: keep(store, score, TENOR, ago(days=1), {8: Sign.PULLED, 9: Sign.PULLED}))
+    assert main(["plan"]) == 0
+    told = capsys.readouterr().out
+    assert "tenor: bars 8 to 9 (printed 28 to 29), where it" in told
+    assert " --bars 9\n" in told
+    weak, *_ = table(capsys, "plan")["steps"]  # type: ignore[misc]
+    assert (weak["bars"], weak["printed_bars"]) == ([8, 9], ["28", "29"])
+
+
 def test_an_exercise_of_ones_own_is_called_for_by_its_take(capsys: Capture, score: Path) -> None:
     from trainer.formats import read_path
 
