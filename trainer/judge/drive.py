@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterable
 
 from audio.heard import Heard
 from trainer.judge.engine import Engine
+from trainer.judge.remarks import RECORDING, Advice
 from trainer.practice.event import BeatOver
 from trainer.practice.plan import Plan
 from trainer.practice.take import Performance
@@ -21,6 +22,7 @@ def drive(
     *,
     time: TimeMap,
     listen: Callable[[BeatOver], None] | None = None,
+    advice: Advice = RECORDING,
 ) -> Performance:
     """Judge one attempt. Pure but for *listen*: the same records give the same performance.
 
@@ -33,8 +35,10 @@ def drive(
         Where music time starts; anchors that arrive in *heard* are added to a copy.
     listen : callable
         Told of each beat when it is over.
+    advice : Advice
+        What is said behind a take that could not be judged well.
     """
-    engine = Engine(plan, time)
+    engine = Engine(plan, time, advice)
     for record in heard:
         if engine.finished(record):
             break

@@ -9,10 +9,11 @@ from audio.heard import OPEN_KEY, UNTIMED, Anchor, Gap, Heard, KeyNote, PitchFra
 from audio.units import frames_to_seconds, whole_cents
 from trainer.judge.keyline import KeyLine
 from trainer.judge.pitchline import PitchLine
-from trainer.judge.remarks import remarks
+from trainer.judge.remarks import ONLY_OURS, Advice, remarks
 from trainer.judge.running import RunningLine
 from trainer.judge.runningkeys import RunningKeys, closed, with_key
 from trainer.judge.sung import SungLine
+from trainer.judge.trend import Trend
 from trainer.practice.event import BeatOver
 from trainer.practice.plan import LinePlan, Plan
 from trainer.practice.settings import ON_TIME_MS
@@ -25,10 +26,6 @@ EDGE_FRAMES = 1_200  # 50 ms: the first and last estimates stand half a window i
 CUT_SHORT_FRAMES = 6_000  # a quarter of a second
 LISTEN_ON_FRAMES = 240_000  # ten seconds: an hour-long recording of a minute's piece is not heard to its end
 NOT_HEARD = frozenset({Sign.SILENT, Sign.UNSURE})
-ONLY_OURS = (
-    "No voice could be told apart from the played ones. If somebody sang, use headphones or sing nearer to the microphone; "
-    "for a recording without the other voices in it add --alone."
-)
 CUT_SHORT = "The sound ends before the line does: what is missing was not judged."
 
 
@@ -40,10 +37,11 @@ class Engine:
     plan : Plan
     time : TimeMap
         Copied; anchors that are heard are added to the copy.
+    advice : Advice
     """
 
-    def __init__(self, plan: Plan, time: TimeMap) -> None:
-        self._plan = plan
+    def __init__(self, plan: Plan, time: TimeMap, advice: Advice) -> None:
+        self._plan, self._advice = plan, advice
         self._time = TimeMap(time.anchors)
         self._pitch_lines = [PitchLine() for _ in plan.lines]
         self._keys: list[list[KeyNote]] = [[] for _ in plan.lines]
@@ -114,9 +112,9 @@ class Engine:
         heard = any(n.sign not in NOT_HEARD and n.expected is not None for n in notes)
         cut_short = heard and pitch_line.centres[-1] < self._end_frame(line) - CUT_SHORT_FRAMES
         trend = judged.trend if heard else None
-        said: tuple[str, ...] = (ONLY_OURS,) if judged.only_ours else ()
+        said: tuple[str, ...] = (f"{ONLY_OURS} {self._advice.only_ours}",) if judged.only_ours else ()
         if heard:
-            said = remarks(self._plan, notes, shift=judged.shift, trend=trend, time=self._time, voice=line.voice)
+            said = self._remarks(line, notes, judged.shift, trend)
             said += (CUT_SHORT,) if cut_short else ()
         take = self._made(line, notes, judged.beats(), judged.clash_verdicts(), judged.extra())
         return replace(
@@ -134,8 +132,14 @@ class Engine:
         take = self._made(line, notes, judged.beats(), judged.clash_verdicts(), judged.extra())
         if take.status != "heard":
             return take
-        said = remarks(self._plan, notes, shift=judged.shift, trend=None, time=self._time, voice=line.voice)
-        return replace(take, octave_shift=judged.shift, remarks=said)
+        return replace(take, octave_shift=judged.shift, remarks=self._remarks(line, notes, judged.shift, None))
+
+    def _remarks(
+        self, line: LinePlan, notes: tuple[NoteVerdict, ...], shift: int, trend: Trend | None
+    ) -> tuple[str, ...]:
+        return remarks(
+            self._plan, notes, shift=shift, trend=trend, time=self._time, voice=line.voice, advice=self._advice
+        )
 
     def _made(
         self,

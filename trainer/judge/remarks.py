@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from audio.units import whole_cents
 from trainer.judge.other_key import other_key
@@ -16,13 +17,42 @@ from trainer.score.time import bar_named
 
 OFFSET_CENTS = 15
 FEWEST_WRONG = 3
-A_RECORDING = (
-    "Of a recording, --tempo and --starts-at say where the music stands; made without our click it needs --time free."
+ONLY_OURS = "No voice could be told apart from the played ones."
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """What to do about a take that could not be judged well, said behind a remark.
+
+    Parameters
+    ----------
+    misfit : str
+        Where most notes are not the line's; "" for nothing.
+    only_ours : str
+        Where no voice could be told apart from the played ones.
+    """
+
+    misfit: str
+    only_ours: str
+
+
+LIVE = Advice("", "If somebody sang, use headphones or sing nearer to the microphone.")
+RECORDING = Advice(
+    "Of a recording, --tempo and --starts-at say where the music stands; made without our click it needs --time free.",
+    "If somebody sang, use headphones or sing nearer to the microphone; "
+    "for a recording without the other voices in it add --alone.",
 )
 
 
 def remarks(
-    plan: Plan, notes: Sequence[NoteVerdict], *, shift: int, trend: Trend | None, time: TimeMap, voice: str
+    plan: Plan,
+    notes: Sequence[NoteVerdict],
+    *,
+    shift: int,
+    trend: Trend | None,
+    time: TimeMap,
+    voice: str,
+    advice: Advice,
 ) -> tuple[str, ...]:
     """Sentences on octave, offset, drift, another voice's line, another key and a misfit, those that apply."""
     said = []
@@ -39,7 +69,7 @@ def remarks(
     if trend is not None and moved is None:
         said += _tuning(plan, notes, trend, time)
     if plan.settings.time == "fixed" and moved is None:
-        said += _misfit(heard, voice)
+        said += _misfit(heard, voice, advice.misfit)
     return tuple(said)
 
 
@@ -63,7 +93,7 @@ def _gathered(notes: Sequence[NoteVerdict], cents: int) -> str:
     return f"; {count} {sign} {'note comes' if count == 1 else 'notes come'} from this one thing"
 
 
-def _misfit(heard: Sequence[NoteVerdict], voice: str) -> list[str]:
+def _misfit(heard: Sequence[NoteVerdict], voice: str, advice: str) -> list[str]:
     wrong = [n for n in heard if n.sign in (Sign.OFF, Sign.PULLED)]
     ill_timed = [n for n in heard if {Sign.LATE, Sign.EARLY} & set(n.signs) and n not in wrong]
     misfits = len(wrong) + len(ill_timed)
@@ -72,13 +102,15 @@ def _misfit(heard: Sequence[NoteVerdict], voice: str) -> list[str]:
     if len(ill_timed) > len(wrong):
         return [
             f"{misfits} of {len(heard)} notes do not fall where the score has them. Was it sung at this tempo? "
-            f"{A_RECORDING}"
+            f"{advice}".rstrip()
         ]
     followed = _followed(heard)
     if followed is not None:
         other, count = followed
         return [f"This was the {other}'s line: {count} of {len(heard)} notes are the {other}'s, not the {voice}'s."]
-    return [f"{len(wrong)} of {len(heard)} notes are not this line's. Is it the right piece and voice? {A_RECORDING}"]
+    return [
+        f"{len(wrong)} of {len(heard)} notes are not this line's. Is it the right piece and voice? {advice}".rstrip()
+    ]
 
 
 def _followed(heard: Sequence[NoteVerdict]) -> tuple[str, int] | None:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 
 from audio.heard import Anchor, Heard
 from trainer.judge.drive import drive
+from trainer.judge.remarks import LIVE, RECORDING
 from trainer.practice.event import BeatOver
 from trainer.practice.plan import make_plan
 from trainer.practice.settings import Settings
@@ -52,4 +53,4 @@ def judge(
     )
     if settings.time == "free":
         return judge_led(plan, heard, time=time, listen=listen)
-    return drive(plan, heard, time=time, listen=listen)
+    return drive(plan, heard, time=time, listen=listen, advice=LIVE if anchors else RECORDING)

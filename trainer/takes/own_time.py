@@ -12,6 +12,7 @@ from audio.units import RATE_HZ, frames_to_seconds, seconds_to_frames
 from trainer.judge.alignment.own_time import OwnTime, own_time
 from trainer.judge.drive import drive
 from trainer.judge.pitchline import PitchLine
+from trainer.judge.remarks import LIVE
 from trainer.practice.event import BeatOver
 from trainer.practice.plan import LinePlan, Plan
 from trainer.practice.signs import Sign
@@ -34,7 +35,8 @@ def judge_led(
     plan: Plan, heard: Iterable[Heard], *, time: TimeMap, listen: Callable[[BeatOver], None] | None = None
 ) -> Performance:
     """A live take in which the others yielded to the singer: music time is known, but it was the singer's, so nothing is timed."""
-    told = drive(plan, itertools.chain([Gap(-EVER, EVER, UNTIMED)], heard), time=time, listen=listen)
+    untimed = itertools.chain([Gap(-EVER, EVER, UNTIMED)], heard)
+    told = drive(plan, untimed, time=time, listen=listen, advice=LIVE)
     return Performance(tuple(_led(plan, line, take) for line, take in zip(plan.lines, told.takes, strict=True)))
 
 

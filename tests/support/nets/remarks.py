@@ -11,7 +11,7 @@ from heard_frames import quartet
 from audio.heard import Anchor
 from nets import Chance, Net
 from trainer.judge.other_key import other_key
-from trainer.judge.remarks import remarks
+from trainer.judge.remarks import RECORDING, remarks
 from trainer.judge.trend import Trend
 from trainer.practice.plan import make_plan
 from trainer.practice.settings import Settings
@@ -81,7 +81,7 @@ def what_is_said(chance: Chance) -> object:
     if chance.happens(30):
         notes.append(replace(notes[0], expected=None, signs=(Sign.OFF,)))
     time = TimeMap([Anchor(0, Fraction(0), Fraction(60))])
-    return remarks(plan, notes, shift=shift, trend=trend, time=time, voice="tenor")
+    return remarks(plan, notes, shift=shift, trend=trend, time=time, voice="tenor", advice=RECORDING)
 
 
 NETS = (

@@ -9,8 +9,17 @@ import pytest
 from heard_frames import Sung, as_written, frames, judged, quartet
 from tenor_take import FOUR, TENOR, changed, signs, take_of
 
-from audio.heard import Gap
+from audio.heard import Anchor, Gap, PitchFrame
+from trainer.practice.settings import Settings
 from trainer.practice.signs import Sign
+from trainer.takes.judging import judge
+
+WRONG_PIECE = [Sung(4 * k, 4 * k + 3.9, m) for k, m in enumerate((58, 60, 65, 51))]
+
+
+def our_voices() -> list[PitchFrame]:
+    """The alto from our loudspeaker, as a canceller leaves it, and nobody who sings."""
+    return [replace(frame, echo_db10=-500) for frame in frames(as_written(quartet(*FOUR), 1), 16.5)]
 
 
 def test_a_line_sung_as_written_is_held_throughout() -> None:
@@ -193,8 +202,30 @@ def test_the_pure_reference_moves_a_major_third_down_by_fourteen_cents() -> None
 
 
 def test_a_wrong_piece_is_said_so() -> None:
-    take = take_of([Sung(4 * k, 4 * k + 3.9, m) for k, m in enumerate((58, 60, 65, 51))])
-    assert "right piece" in take.remarks[-1]
+    assert "right piece" in take_of(WRONG_PIECE).remarks[-1]
+
+
+@pytest.mark.parametrize(
+    ("time", "heard", "said"),
+    [
+        (
+            "fixed",
+            list(frames(WRONG_PIECE, 16.5)),
+            "4 of 4 notes are not this line's. Is it the right piece and voice?",
+        ),
+        ("fixed", our_voices(), "use headphones or sing nearer to the microphone."),
+        ("free", our_voices(), "use headphones or sing nearer to the microphone."),
+    ],
+)
+def test_a_live_take_gets_no_advice_that_is_meant_for_recordings(time: str, heard: list[PitchFrame], said: str) -> None:
+    score, settings = quartet(*FOUR), Settings(time=time)
+    recorded = judge(score, [TENOR], heard, settings=settings).takes[0].remarks
+    live = (
+        judge(score, [TENOR], heard, settings=settings, anchors=[Anchor(0, Fraction(0), Fraction(60))]).takes[0].remarks
+    )
+    assert any("recording" in remark for remark in recorded)
+    assert live
+    assert live[-1].endswith(said)
 
 
 def test_the_same_frames_give_the_same_take() -> None:
