@@ -33,6 +33,7 @@ QUIETEST_DB10 = -750  # a singer far from a microphone turned low; the steps of 
 JITTER_CENTS = 1.5
 LEAST_POWER = 1e-13
 BEYOND_C100 = 3_000  # outside the range asked for, a pitch that was drawn to its edge
+BEYOND_ABOVE_C100 = 10_000  # from there on a whistle is read an octave low, and lifted
 
 
 _NONE_BAD = np.empty((0, 2), dtype=np.int64)
@@ -48,7 +49,7 @@ class Voicing:
     """
 
     def __init__(self, lowest_hz: float, highest_hz: float) -> None:
-        self._lowest, self._highest = hz_to_c100(lowest_hz) - BEYOND_C100, hz_to_c100(highest_hz) + BEYOND_C100
+        self._lowest, self._highest = hz_to_c100(lowest_hz) - BEYOND_C100, hz_to_c100(highest_hz) + BEYOND_ABOVE_C100
         self._before = np.zeros((2, HOPS_TOGETHER - 1))  # confidence and strength
         self._dying = Dying()
         self._hum = Hum()

@@ -7,7 +7,8 @@ Every ``HOP_FRAMES`` one estimate, decided ``latency_frames`` after its centre a
 2. ``_path``: the likeliest way over the grid, at once where it is clear, four hops late at most;
 3. ``_refine``: the exact pitch, and how much of the sound it explains, from 34 ms of a
    clear voice (4 periods at least) to 70 ms of one in noise;
-4. ``_voicing``: whether that is a voice.
+4. ``_voicing``: whether that is a voice;
+5. ``_above``: whether it is a whistle an octave above the grid.
 
 Hops lie on multiples of ``HOP_FRAMES`` since the stream began, each is computed from its own sound, and whatever is
 carried on is carried from hop to hop, so the cutting into blocks cannot matter.
@@ -28,6 +29,7 @@ from audio.block import Block, Samples
 from audio.errors import SettingError
 from audio.heard import Gap, PitchFrame
 from audio.pitch import TRACKERS, Besides, nothing_besides
+from audio.pitch._above import Above
 from audio.pitch._door import Door, Stretch
 from audio.pitch._path import LAG_HOPS, Path, States
 from audio.pitch._periods import PERIODS
@@ -90,6 +92,7 @@ class CombTracker:
         self._line = line
         self._lowest_hz, self._highest_hz = lowest_hz, highest_hz
         self._besides = besides
+        self._above = Above(highest_hz)
         self._door = Door(channel)
         self.reset()
 
@@ -183,7 +186,7 @@ class CombTracker:
         frames = self._voicing.frames(self._line, centres, fine, strength, self._door.bad)
         if self._door.bad:
             self._door.forget_bad_before(int(centres[-1]) - HALF_FRAMES)
-        return list(frames)
+        return self._above.lifted(frames, self._sound, self._sound_from)
 
 
 TRACKERS.add("comb", CombTracker, __name__)

@@ -21,7 +21,7 @@ OTHERS = (HUMMED, WHISTLED, CHILD, FALSETTO, HALF_VOICE, CHAPEL, CHAPEL_HUM, TEL
 CHAPEL_ROOM = (2.5, 5.0)
 """RT60 in seconds, direct to reverberant sound in dB: a singer an arm's length from the microphone."""
 
-LOWEST_WHISTLE_HZ, HIGHEST_MIDI = 500.0, 86
+LOWEST_WHISTLE_HZ, HIGHEST_MIDI = 500.0, 96
 
 
 THROATS: dict[str, Callable[[Throat], Throat]] = {

@@ -1,0 +1,73 @@
+"""A whistle above the compass: nearly a sine, which combs that end below it read an octave or a twelfth low.
+
+No voice has its second harmonic and neither its first nor its third to speak of, least of all so high up; what does is a tone an octave
+higher, and likewise with the third. Only pitches that leave such a tone beyond the search are looked at, so that nobody who is heard by
+themselves is moved.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from audio.heard import PitchFrame
+from audio.units import RATE_HZ, c100_to_hz, hz_to_c100
+
+Floats = NDArray[np.float64]
+
+FRAMES = 480
+"""20 ms: ten periods and more."""
+
+LEAST_HZ = 520.0
+"""Lower ones may be a voice through a line that takes its first harmonic away."""
+
+MOST_BESIDE = 0.02
+"""17 dB; pink noise 10 dB under a whistle leaves a tenth of that in the mean."""
+
+LIFTS_C100 = tuple(round(120_000 * math.log2(number)) for number in (1, 2, 3))
+_HANN = 0.5 - 0.5 * np.cos(2.0 * np.pi * (np.arange(FRAMES) + 0.5) / FRAMES)
+_GAIN = float(_HANN.sum()) ** 2 / 2.0
+"""Of a sine's mean square in its power."""
+
+_ANGLES = 2.0 * np.pi * (np.arange(FRAMES) + 0.5 - FRAMES / 2) / RATE_HZ
+
+
+class Above:
+    """Puts such hops where they are sung.
+
+    Parameters
+    ----------
+    highest_hz : float
+        Where the search ends.
+    """
+
+    def __init__(self, highest_hz: float) -> None:
+        self._least_c100 = hz_to_c100(max(highest_hz / 2, LEAST_HZ))
+
+    def lifted(self, frames: list[PitchFrame], sound: Floats, sound_from: int) -> list[PitchFrame]:
+        """The same frames, ``sound[0]`` being frame *sound_from*."""
+        return [
+            self._lifted(frame, sound, frame.centre_frame - sound_from)
+            if frame.voiced and frame.f0_c100 >= self._least_c100
+            else frame
+            for frame in frames
+        ]
+
+    def _lifted(self, frame: PitchFrame, sound: Floats, centre: int) -> PitchFrame:
+        cut, hz = sound[centre - FRAMES // 2 : centre + FRAMES // 2] * _HANN, c100_to_hz(frame.f0_c100)
+        first = _power(cut, hz)
+        if first > MOST_BESIDE * _GAIN * 10 ** (frame.level_db10 / 100.0):
+            return frame  # at once, as with nearly all who sing so high
+        powers = [first, _power(cut, 2 * hz), _power(cut, 3 * hz)]
+        strongest = max(powers)
+        if sum(powers) - strongest > MOST_BESIDE * strongest:
+            return frame
+        return replace(frame, f0_c100=frame.f0_c100 + LIFTS_C100[powers.index(strongest)])
+
+
+def _power(cut: Floats, hz: float) -> float:
+    phases = hz * _ANGLES
+    return float((cut * np.cos(phases)).sum() ** 2 + (cut * np.sin(phases)).sum() ** 2)
