@@ -186,7 +186,7 @@ class CombTracker:
         frames = self._voicing.frames(self._line, centres, fine, strength, self._door.bad)
         if self._door.bad:
             self._door.forget_bad_before(int(centres[-1]) - HALF_FRAMES)
-        return self._above.lifted(frames, self._sound, self._sound_from)
+        return list(self._above.lifted(frames, self._sound, self._sound_from))
 
 
 TRACKERS.add("comb", CombTracker, __name__)
