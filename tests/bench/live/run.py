@@ -6,8 +6,8 @@
 * core: the share of one core of the program and its sound process in such a take
 * key: from pressing to hearing, and to the name on the screen, on JACK at 256 frames
 
-``python tests/bench/live/run.py``; exit status 1 when a limit is missed; ``--short`` presses fewer keys, sings fewer bars, and only says
-what was missed, since the machine may have been busy.
+``python tests/bench/live/run.py``; exit status 1 when a limit is missed; ``--short`` presses fewer keys, sings fewer bars, and fails only
+where a figure is four times its limit, since the machine may have been busy.
 """
 
 from __future__ import annotations
@@ -37,6 +37,7 @@ SUPPORT = HERE.parents[2] / "support"
 LINE = ("sing", SCORE, "--voice", "tenor")
 QPM = 96
 LIMITS = {"go": 3_000.0, "first note": 60_000.0, "mark": 250.0, "core": 25.0, "heard": 20.0, "shown": 100.0}
+BUSY = 4.0  # of a limit: no machine that can run a take at all is so busy
 
 
 @contextlib.contextmanager
@@ -178,7 +179,7 @@ def _down(rows: dict[int, str]) -> bool:
 
 
 def main() -> int:
-    """Measure everything; 1 when a limit is missed in a run that is not short."""
+    """Measure everything; 1 when a limit is missed, in a short run by far."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--short", action="store_true")
     args = parser.parse_args()
@@ -206,7 +207,8 @@ def main() -> int:
     for _, _, told in rows:
         print(told)
     print(f"missed: {', '.join(missed)}" if missed else "all within their limits")
-    return 1 if missed and not args.short else 0
+    far = [name for name, value, _ in rows if value > BUSY * LIMITS[name]]
+    return 1 if (far if args.short else missed) else 0
 
 
 if __name__ == "__main__":
