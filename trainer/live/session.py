@@ -305,10 +305,8 @@ class Session:
             raise Leave
         if command == "note":
             self._player.give_first_note()
-        elif command == "more" and self._state.performance is None and self._came.performances:
+        elif command == "more" and not self._state.help and self._state.performance is None and self._came.performances:
             self._state = replace(self._state, performance=self._came.performances[-1])
-        elif command == "more":
-            self._state = replace(self._state, page=self._state.page + 1)
         elif command == "listen" and self._state.performance is not None and self._last is not None:
             self._listen(self._last, self._state.performance)
         elif command in QUESTIONS and (command != "why" or self._state.performance is not None):
@@ -353,7 +351,9 @@ class Session:
             self._choices = moved
             self._player.stand(moved.desk)
         elif command == "help":
-            self._state = replace(self._state, help="" if self._state.help else "shown")
+            self._state = replace(self._state, help="" if self._state.help else "shown", page=0)
+        elif command == "more":
+            self._state = replace(self._state, page=self._state.page + 1)
 
     def _answer(self, words: str) -> None:
         question, self._question = self._question, ""

@@ -57,7 +57,7 @@ class State:
     why : (int, Fraction) or None
         The bar and beat whose numbers were asked for last.
     page : int
-        How often the rest of a long report was asked for.
+        How often the rest of what is longer than the screen was asked for.
     source : str
         "sung" or "keyed".
     down : tuple of int
@@ -138,7 +138,7 @@ COMMANDS = {
     "listen": "the worst bar as it was sung, the right one, both",
     "harder": "a rung up, or the next bars of a drill",
     "easier": "a rung down, or the bars before",
-    "more": "the rest of a report that is longer than the screen",
+    "more": "the rest of what is longer than the screen",
     "only": "the own line and nothing else",
     "without": "all other voices, nothing of the own line",
     "everybody": "all voices and the own line",

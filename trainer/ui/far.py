@@ -13,6 +13,7 @@ from trainer.live.state import State
 from trainer.reports.look import Look
 from trainer.section.copies import shifted
 from trainer.ui.block_letters import ASCII, FULL, ROWS, set_large
+from trainer.ui.help_page import help_page
 from trainer.ui.section_keys import ALL_KEYS, KEYS
 from trainer.ui.views import count
 
@@ -23,8 +24,8 @@ def far_view(state: State, look: Look, height: int, typed: str = "") -> list[str
     assert standing is not None  # noqa: S101 - the caller has looked
     head = [look.paint(_head(state)[: look.width], "head")]
     if state.help:
-        keys = [f"{key:<9}{says}"[: look.width] for key, says in ALL_KEYS]
-        return _filled([*head, "", *keys], height, "? back")
+        keys, pages = help_page(ALL_KEYS, look.width, height - 3, state.page)
+        return _filled([*head, "", *keys], height, "? back" if pages == 1 else "v more   ? back")
     foot = _foot(state, standing, look, typed)
     dot = FULL if look.letters == "all" else ASCII
     words = large_words(state, standing)

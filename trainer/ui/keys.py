@@ -6,6 +6,9 @@ import codecs
 import re
 from collections.abc import Callable, Mapping
 
+MORE_KEY = "v"
+"""Its other meanings wait while a page of keys is shown."""
+
 BY_KEY = {
     " ": "go",
     "\r": "go",
@@ -23,7 +26,7 @@ BY_KEY = {
     "+": "faster",
     "w": "why",
     "l": "listen",
-    "v": "more",
+    MORE_KEY: "more",
     "<": "easier",
     ">": "harder",
     "?": "help",
@@ -50,7 +53,7 @@ class Typed:
     def __init__(self, read: Callable[[], bytes], keys: Mapping[str, str] = BY_KEY) -> None:
         self._read, self._keys = read, keys
         self._decoder = codecs.getincrementaldecoder("utf-8")("ignore")
-        self.asking = False
+        self.asking = self.leafing = False
         self.answer = ""
 
     def commands(self) -> list[str]:
@@ -61,6 +64,8 @@ class Typed:
             if self.asking:
                 told = self._type(char)
                 found += [] if told is None else [told]
+            elif self.leafing and char.lower() == MORE_KEY:
+                found.append("more")
             elif char.lower() in self._keys:
                 found.append(self._keys[char.lower()])
         return found

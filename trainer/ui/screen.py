@@ -60,7 +60,7 @@ class Screen:
 
     def show(self, state: State) -> None:
         """Draw it: a new phase, sign or key at once, all else when a tenth of a second has passed; ten times in any second."""
-        self._typed.asking = bool(state.asked)
+        self._typed.asking, self._typed.leafing = bool(state.asked), bool(state.help)
         now = self._now_seconds()
         news = (state.phase, len(state.beats), state.down, state.asked, state.notice, state.warning)
         if news[:1] == self._news[:1] and not self._terminal.changed:

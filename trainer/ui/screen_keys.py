@@ -60,7 +60,7 @@ ALL_KEYS = (
     ("w", "why: the numbers behind one beat"),
     ("l", "listen: your worst bar, the right one, both"),
     ("< >", "down or up a rung; bars before or after in a drill"),
-    ("v", "the rest of a report that is longer than the screen"),
+    ("v", "the rest of what is longer than the screen"),
     ("q", "leave; Ctrl-C ends a take and keeps it"),
 )
 

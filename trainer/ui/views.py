@@ -24,6 +24,7 @@ from trainer.score.moved import moved_words
 from trainer.score.naming import LETTERS, Names, counted_from, lettered
 from trainer.score.pitch import spelled_midi
 from trainer.ui import parts
+from trainer.ui.help_page import help_page
 from trainer.ui.lines import beat_says, first_note, waiting_words
 from trainer.ui.reading import banner_words, flags, seen, steps
 from trainer.ui.screen_keys import ALL_KEYS, keys_line, keys_now
@@ -33,6 +34,8 @@ SMALLEST = (40, 10)
 ROOMY = 16
 """From so many rows on, what does not fit in one line of the head has a second."""
 
+MORE = (("v", "more"),)
+
 WORDS_FROM_SECONDS = Fraction(3, 5)
 """A picture cannot be read and used within a shorter beat: the estimate, the display and the eye's reaction together take as long."""
 
@@ -41,14 +44,20 @@ def view(state: State, look: Look, height: int, names: Names, typed: str = "") -
     """Lines of a screen of ``look.width`` by *height*; no more lines than that, the last one the keys."""
     if look.width < SMALLEST[0] or height < SMALLEST[1]:
         return _tiny(state, look, height, names)
-    head, foot = _head(state, look, height), _foot(state, look, typed)
-    head = head[:1] if state.help else head
-    room = height - len(head) - len(foot)
-    body = _body(state, look, height - 3 - len(head), room, names)
-    if len(body) > room and state.phase == "done" and not state.help:
-        body = _page(body, room, state.page)
-        if not state.asked:
-            foot[-1] = keys_line((("v", "more"), *keys_now(state)), look.width)
+    head, foot, keys = _head(state, look, height), _foot(state, look, typed), keys_now(state)
+    if state.help:
+        head = head[:1]
+        room = height - len(head) - len(foot)
+        known = parts.ALL_KEYS if state.lines else [key for key, _ in ALL_KEYS]
+        body, pages = help_page([told for told in ALL_KEYS if told[0] in known], look.width, room, state.page)
+        keys = (*(MORE if pages > 1 else ()), ("?", "back"), *(one for one in keys if one[0] != "?"))
+    else:
+        room = height - len(head) - len(foot)
+        body = _body(state, look, height - 3 - len(head), room, names)
+        if len(body) > room and state.phase == "done":
+            body, keys = _page(body, room, state.page), (*MORE, *keys)
+    if not state.asked:
+        foot[-1] = keys_line(keys, look.width)
     return [*head, *body[:room], *[""] * (room - len(body)), *foot][:height]
 
 
@@ -134,17 +143,7 @@ def shortened(text: str, width: int) -> str:
     return short if short != "..." else text[:width]
 
 
-def _keys_told(known: Sequence[tuple[str, str]], width: int, room: int) -> list[str]:
-    """Every key with its words, in two lines where one is too short and there is room for all, else the words that fit."""
-    told = [f"{key:<8}{says}" for key, says in known]
-    whole = [part for one in told for part in textwrap.wrap(one, width, subsequent_indent=" " * 8)]
-    return whole if len(whole) <= room else [one[:8] + shortened(one[8:], width - 8) for one in told]
-
-
 def _body(state: State, look: Look, roomy: int, room: int, names: Names) -> list[str]:
-    if state.help:
-        known = parts.ALL_KEYS if state.lines else [key for key, _ in ALL_KEYS]
-        return _keys_told([told for told in ALL_KEYS if told[0] in known], look.width, room)
     if state.lines:
         return parts.parts_body(state, look, roomy, names)
     if state.phase == "done" and state.performance is not None:
@@ -261,7 +260,7 @@ def _foot(state: State, look: Look, typed: str) -> list[str]:
     told = [told for told in (state.warning, state.notice) if told]
     told = told if state.phase == "done" else told[:1]
     lines = [line for notice in told for line in textwrap.wrap(notice, look.width)]
-    return ["", *lines, keys_line(keys_now(state), look.width)]
+    return ["", *lines, ""]
 
 
 def _tiny(state: State, look: Look, height: int, names: Names) -> list[str]:

@@ -143,6 +143,16 @@ def test_commands_move_the_desk_and_the_state_shows_it():
     assert any(s.help == "shown" for s in face.states)
 
 
+def test_the_next_page_of_the_keys_is_shown_while_somebody_sings_and_help_begins_at_the_first():
+    face = Script(
+        (singing_from(1), "help"), (singing_from(2), "more"), (singing_from(3), "help"), (singing_from(4), "help")
+    )
+    run(face)
+    pages = [(state.help, state.page) for state in face.states if state.phase == "singing"]
+    assert list(dict.fromkeys(pages)) == [("", 0), ("shown", 0), ("shown", 1)]
+    assert pages[-1] == ("shown", 0)
+
+
 def test_a_slower_tempo_in_the_music_makes_it_longer():
     plain, slow = Script(), Script((singing_from(2), "slower"))
     _, first, _ = run(plain)

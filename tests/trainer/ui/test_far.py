@@ -106,6 +106,13 @@ def test_all_keys_fit_on_one_screen() -> None:
     assert SCORE.title in lines[0]
 
 
+def test_a_short_screen_shows_all_keys_page_by_page() -> None:
+    shown = [far_view(replace(DONE, help="shown", page=page), Look(40), 16) for page in range(3)]
+    assert all(lines[-1] == "v more   ? back" for lines in shown)
+    told = " ".join(" ".join(line.split()) for lines in shown for line in lines[2:-1])
+    assert all(f"{' '.join(key.split())} {says}" in told for key, says in section_keys.ALL_KEYS)
+
+
 def test_no_key_is_told_by_half_at_sixty_columns() -> None:
     for keys in (views.ALL_KEYS, section_keys.ALL_KEYS):
         assert max(len(f"{key:<8}{says}") for key, says in keys) <= 60

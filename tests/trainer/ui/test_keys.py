@@ -29,6 +29,13 @@ def test_letters_are_taken_in_either_case():
     assert typed(b"rR nq") == ["again", "again", "go", "note", "quit"]
 
 
+def test_while_keys_are_shown_v_is_their_next_page_whatever_else_it_means():
+    keys = Typed(lambda: b"vV", SECTION_KEYS)
+    assert keys.commands() == ["manner", "manner"]
+    keys.leafing = True
+    assert keys.commands() == ["more", "more"]
+
+
 def test_arrows_and_function_keys_are_nothing():
     assert typed(b"\x1b[A\x1b[1;5C\x1bOP\x1b[15~r") == ["again"]
 

@@ -13,6 +13,7 @@ from seen_states import PULLED, READING, SINGING, SUNG
 from trainer.reports.look import Look
 from trainer.score.naming import Names
 from trainer.ui.screen import Screen
+from trainer.ui.section_keys import SECTION_KEYS
 
 
 class Paper:
@@ -162,3 +163,13 @@ def test_a_redraw_takes_less_than_its_budget():
         shown.show(replace(SINGING, beats=SUNG[: step % 17], quarters=F(step)))
         times.append(time.thread_time() - began)
     assert sorted(times)[len(times) // 2] < 0.010  # what redraws may take in the process that feeds the sound
+
+
+def test_keys_typed_while_help_is_shown_turn_its_pages():
+    paper, clock = Paper(), [0.0]
+    shown = Screen(paper, Look(), Names(), lambda: clock[0], SECTION_KEYS)
+    for state, meant in ((READING, "manner"), (replace(READING, help="shown"), "more")):
+        clock[0] += 1
+        shown.show(state)
+        paper.keys = b"v"
+        assert shown.commands() == [meant]

@@ -15,6 +15,7 @@ from trainer.practice.take import Performance
 from trainer.reports.beat_signs import BEAT_SIGNS
 from trainer.reports.look import Look
 from trainer.score.naming import Names
+from trainer.ui import parts
 from trainer.ui.screen_keys import ALL_KEYS, KEYS
 from trainer.ui.views import view, words_now
 
@@ -230,3 +231,28 @@ def test_a_narrow_screen_breaks_no_word(height):
 
 def test_what_to_look_out_for_is_told_whole_or_counted():
     assert "Look out: bar 6: down a 4th; bar 8: same note as the alto;\nand 2 more\n" in text(READING, 60, 16)
+
+
+def leafed(draw):
+    """The pages of help that *draw* gives for 0, 1, 2 ... without head and keys, each once, and the lines of keys under them."""
+    pages, keys = [], []
+    for page in range(30):
+        _, *body, last = draw(page)
+        if body in pages:
+            return pages, keys
+        pages.append(body)
+        keys.append(last)
+    raise AssertionError("the pages never begin again")
+
+
+@pytest.mark.parametrize("size", [(40, 10), (40, 16), (40, 24), (60, 16), (80, 24)])
+def test_a_short_screen_shows_all_keys_page_by_page_and_says_how(size):
+    several = replace(READING, lines=(0, 1), beats_of=((), ()))
+    for state, known in ((READING, ALL_KEYS), (several, [told for told in ALL_KEYS if told[0] in parts.ALL_KEYS])):
+        pages, keys = leafed(lambda page, state=state: text(replace(state, help="shown", page=page), *size).split("\n"))
+        words = " ".join(" ".join(line.split()) for page in pages for line in page if line)
+        assert words == " ".join(f"{key} {says}" for key, says in known)
+        for last in keys:
+            assert ("v more" in last) == (len(pages) > 1)
+            assert last.endswith("? back   q quit")
+    assert len(leafed(lambda page: text(replace(READING, help="shown", page=page), 80, 24).split("\n"))[0]) == 1
