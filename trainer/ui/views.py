@@ -35,6 +35,8 @@ ROOMY = 16
 """From so many rows on, what does not fit in one line of the head has a second."""
 
 MORE = (("v", "more"),)
+BEFORE = ("ready", "tuning note", "look-through", "listening")
+"""Phases in which the line is read and not yet sung."""
 
 WORDS_FROM_SECONDS = Fraction(3, 5)
 """A picture cannot be read and used within a shorter beat: the estimate, the display and the eye's reaction together take as long."""
@@ -54,7 +56,7 @@ def view(state: State, look: Look, height: int, names: Names, typed: str = "") -
     else:
         room = height - len(head) - len(foot)
         body = _body(state, look, height - 3 - len(head), room, names)
-        if len(body) > room and state.phase == "done":
+        if len(body) > room and state.phase in ("done", *BEFORE):
             body, keys = _page(body, room, state.page), (*MORE, *keys)
     if not state.asked:
         foot[-1] = keys_line(keys, look.width)
@@ -62,9 +64,15 @@ def view(state: State, look: Look, height: int, names: Names, typed: str = "") -
 
 
 def _page(lines: list[str], room: int, page: int) -> list[str]:
-    """That part of what does not fit at once; after the last comes the first again."""
-    first = page % -(-len(lines) // room) * room
-    return lines[first : first + room]
+    """That part of what does not fit at once, parted where an empty line stands; after the last comes the first again."""
+    pages: list[list[str]] = []
+    while lines:
+        end = len(lines) if len(lines) <= room else next((k for k in range(room, 1, -1) if not lines[k]), room)
+        pages.append(lines[:end])
+        lines = lines[end:]
+        while lines and not lines[0]:
+            lines = lines[1:]
+    return pages[page % len(pages)]
 
 
 def phase_words(state: State) -> str:
@@ -149,7 +157,7 @@ def _body(state: State, look: Look, roomy: int, room: int, names: Names) -> list
     if state.phase == "done" and state.performance is not None:
         return _done(state, look, names)
     lines = _tuning(state, look, names)
-    if state.phase in ("ready", "tuning note", "look-through", "listening"):
+    if state.phase in BEFORE:
         return [*lines, *reading_view(state, look, room - len(lines), names)]
     return [*lines, *singing_view(state, look, roomy, names)]
 

@@ -245,6 +245,16 @@ def leafed(draw):
     raise AssertionError("the pages never begin again")
 
 
+@pytest.mark.parametrize("size", [(40, 10), (40, 16), (50, 12)])
+def test_on_a_short_screen_every_bar_can_be_read_before_it_is_sung(size):
+    pages, keys = leafed(lambda page: text(replace(READING, page=page), *size).split("\n"))
+    rows = [line.split() for page in pages for line in page if line[:3] in ("bar", "deg")]
+    assert [word for row in rows if row[0] == "bar" for word in row[1:]] == [str(bar) for bar in range(1, 12)]
+    assert [row[0] for row in rows] == ["bar", "degree"] * (len(rows) // 2)
+    assert all(line[:3] != "bar" or page[k + 1][:3] == "deg" for page in pages for k, line in enumerate(page))
+    assert all(last.startswith("v more") for last in keys)
+
+
 @pytest.mark.parametrize("size", [(40, 10), (40, 16), (40, 24), (60, 16), (80, 24)])
 def test_a_short_screen_shows_all_keys_page_by_page_and_says_how(size):
     several = replace(READING, lines=(0, 1), beats_of=((), ()))
