@@ -20,6 +20,7 @@ FOUND_AS = {"random": ("off", "pulled"), RIGHT: ("held", "breath")}
 """Signs that are right for a kind; its own name where not said here. A breath costs a singer nothing."""
 
 PLAIN_VIBRATO_CENTS = 15.0
+SOFT_DB = -15
 CENTS_CLASSES = {"plain, 0.5 s or more": 4, "vibrato to 70, 0.5 s or more": 8, "plain, 0.25 to 0.4 s": 15}
 """How many cents 95 of 100 notes may be off."""
 
@@ -108,8 +109,19 @@ def _block(rows: list[Row]) -> list[str]:
             mine = [row for row in of_kind if row["voice"] == voice]
             line += f"{f'{sum(map(_right, mine))} of {len(mine)}':>16}"
         lines.append(line)
-    lines += [_named(rows), *_of_right(rows), *_of_cents(rows)]
+    lines += [_not_soft(rows), _named(rows), *_of_right(rows), *_of_cents(rows)]
     return [line for line in lines if line]
+
+
+def _not_soft(rows: list[Row]) -> str:
+    """Without the softest: noise 10 dB under the singer is above a note that is 20 dB under the others."""
+    told = []
+    for kind in KINDS:
+        loud = [row for row in rows if row["kind"] == kind and row.get("gain_db", 0) > SOFT_DB]
+        if loud:
+            found = sum(map(_right, loud))
+            told.append(f"{kind} {100 * found / len(loud):.1f} ({found} of {len(loud)})")
+    return f"without notes {-SOFT_DB} dB and more under the loudest: {', '.join(told)}" if told else ""
 
 
 def _named(rows: list[Row]) -> str:
