@@ -18,22 +18,32 @@ def parse_place(text: str) -> tuple[int, Fraction] | None:
 
 
 def why(take: Take, bar: int, beat: Fraction) -> str | None:
-    """Everything known of the beat; None when the take has no such beat."""
+    """Everything known of the beat, or of the note at a place inside it (beat 2.5); None when the take has no such beat."""
     inside = [one for one in take.beats if one.bar == bar and one.beat <= beat < one.beat + 1]
-    notes = [
-        note
-        for note in take.notes
-        if note.bar < bar or (note.bar == bar and note.beat <= beat) or (note.bar == bar and note.beat < beat + 1)
-    ]
     if not inside and not any(note.bar == bar for note in take.notes):
         return None
     lines: list[str] = []
     if inside:
         lines += _of_beat(inside[-1])
-    sounding = [note for note in notes if note.expected is not None]
-    if sounding and (not inside or inside[-1].sign is not Sign.REST):
-        lines += _of_note(sounding[-1], take)
+    if not inside or inside[-1].sign is not Sign.REST:
+        for note in _sounding(take, bar, beat):
+            lines += _of_note(note, take)
     return "\n".join(lines)
+
+
+def _sounding(take: Take, bar: int, beat: Fraction) -> list[NoteVerdict]:
+    """The written notes that sound in a whole beat, or at one place inside it."""
+    written = [note for note in take.notes if note.expected is not None]
+    begun_there = [note for note in written if note.bar == bar and beat < note.beat < beat + 1]
+    before = [note for note in written if (note.bar, note.beat) <= (bar, beat)]
+    held_on = [note for note in before[-1:] if _beats_since(take, note, bar, beat) < note.length_beats]
+    return held_on + (begun_there if beat.denominator == 1 else [])
+
+
+def _beats_since(take: Take, note: NoteVerdict, bar: int, beat: Fraction) -> Fraction:
+    """Beats from a note's start to a place after it."""
+    last_beats = {one.bar: one.beat for one in take.beats if note.bar <= one.bar < bar}
+    return sum(last_beats.values(), beat - note.beat)
 
 
 def why_json(performance: Performance, bar: int, beat: Fraction) -> dict[str, Any]:
@@ -62,7 +72,7 @@ def _of_note(note: NoteVerdict, take: Take) -> list[str]:
         (
             "note",
             f"{note.expected}, from {bar_words(note)} beat {beat_words(note.beat)}, "
-            f"{beat_words(note.length_beats)} beats long",
+            f"{beat_words(note.length_beats)} beat{'' if note.length_beats == 1 else 's'} long",
         ),
         ("sign", ", ".join(sign.value for sign in note.signs)),
         ("because", rule(note, take)),
