@@ -160,10 +160,7 @@ def _voices(checked: Checked) -> str:
 
 
 def _told(checked: Checked, index: int, one: Finding, look: Look) -> list[str]:
-    voices = (
-        " and ".join(checked.names[voice] for voice in one.voices) if len(one.voices) < checked.report.parts else ""
-    )
-    where = f"{place_words(checked, one)}, {voices or 'all voices'}"
+    where = f"{place_words(checked, one)}, {_voices_of(checked, one)}"
     head = f"{where}: {one.says} [{one.rule}]"
     body = [checked.rules[one.rule].sentence, f"Mend: {one.advice}."]
     if index in checked.mends:
@@ -188,15 +185,25 @@ def _mend_words(checked: Checked, changes: Sequence[Mend]) -> str:
 
 
 def _gathered(checked: Checked, findings: Sequence[Finding], look: Look) -> list[str]:
-    """Matters of style, one line a rule."""
+    """Matters of style, one line a rule: whose they are and in which bars."""
     lines: list[str] = []
     for rule in dict.fromkeys(one.rule for one in findings):
-        bars = checked.bars.named(*(one.to_bar for one in findings if one.rule == rule))
-        told = f"{checked.rules[rule].sentence} {bars[:1].upper()}{bars[1:]} [{rule}]"
+        bars: dict[str, list[int]] = {}
+        for one in findings:
+            if one.rule == rule:
+                bars.setdefault(_voices_of(checked, one), []).append(one.to_bar)
+        places = "; ".join(f"{voices} in {checked.bars.named(*there)}" for voices, there in bars.items())
+        told = f"{checked.rules[rule].sentence} {places[:1].upper()}{places[1:]} [{rule}]"
         lines += textwrap.wrap(
             told, look.width, initial_indent="  ", subsequent_indent=" " * INDENT, break_on_hyphens=False
         )
     return lines
+
+
+def _voices_of(checked: Checked, one: Finding) -> str:
+    if len(one.voices) == checked.report.parts > 1:
+        return "all voices"
+    return " and ".join(checked.names[voice] for voice in one.voices)
 
 
 def place_words(checked: Checked, one: Finding) -> str:

@@ -47,6 +47,16 @@ def test_a_correct_exercise_is_called_so_under_the_rules_that_it_names(pile: Pat
     assert "soprano species 1, bass cantus" in done.out
 
 
+def test_a_matter_of_style_says_whose_it_is(tmp_path: Path) -> None:
+    twice = tmp_path / "twice.drill"
+    twice.write_text("soprano | D5 | C5 | D5 | B4 |\nalto | G4 | E4 | G4 | G4 |\nbass | G3 | C3 | B3 | G3 |\n")
+    args = ("check", twice, "--rules", "tonal")
+    style = [one for one in heldline(*args, "--json").table["findings"] if one["rule"] == "single-climax"]
+    assert {(one["strictness"], *one["voices"]) for one in style} == {("style", "1"), ("style", "2")}
+    out = " ".join(heldline(*args).out.split())
+    assert "is sung once. Soprano in bar 3; alto in bar 4 [single-climax]" in out
+
+
 def test_a_fault_ends_with_one_and_names_rule_place_voices_notes_and_source(pile: Path) -> None:
     done = heldline("check", pile / "late" / "c.drill", "--json")
     assert done.status == 1
