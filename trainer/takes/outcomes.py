@@ -13,13 +13,13 @@ from trainer.practice.clean import OUT_OF_TUNE, WRONG, mark
 from trainer.practice.signs import COUNTED_AS_HELD, Sign
 from trainer.practice.take import NoteVerdict, Performance, Take
 from trainer.reports.findings import WEIGHTS
+from trainer.rules.mode import Mode, find_mode
 from trainer.rules.piece import CANTUS, FREE, Piece
+from trainer.rules.texture import Texture
 from trainer.score.change import EXCERPT
 from trainer.score.model import Score
-from trainer.score.modes import MODE_FIFTHS, split_mode
 from trainer.score.moved import as_written
-from trainer.score.naming import Names, called
-from trainer.score.pitch import Pitch
+from trainer.score.pitch import STEPS, Pitch
 from trainer.tuning.chords import FACT
 
 SIZES = ("", "seconds", "thirds", "fourths", "fifths", "sixths", "sevenths", "octaves")
@@ -117,7 +117,7 @@ def _spots(score: Score, line: int, take: Take) -> Iterator[tuple[str, Sign]]:
     signs: dict[tuple[int, Fraction], Sign] = {
         (note.bar, note.beat): note.sign for note in take.notes if note.expected is not None
     }
-    bars, before = score.bars(), None
+    bars, before, mode = score.bars(), None, _known_mode(score)
     for note in score.lines[line].notes:
         place = bars.place(note.onset_quarters)
         sign = signs.get((place.bar, place.beat))
@@ -126,8 +126,8 @@ def _spots(score: Score, line: int, take: Take) -> Iterator[tuple[str, Sign]]:
                 letters = note.pitch.diatonic - before.pitch.diatonic
                 if 0 < abs(letters) < len(SIZES):
                     yield f"{SIZES[abs(letters)]} {'up' if letters > 0 else 'down'}", sign
-            if score.fact("mode") or score.keys:
-                yield f"degree {called(score, note.pitch, Names('degrees')).lstrip('#b')}", sign
+            if mode is not None:
+                yield f"degree {(STEPS.index(note.pitch.step) - mode.letter) % 7 + 1}", sign
         before = note
 
 
@@ -146,8 +146,15 @@ def _species(score: Score) -> str:
 
 
 def _mode(score: Score) -> str:
-    try:
-        return split_mode(score.fact("mode"))[1]
-    except ValueError:
-        said = score.keys[0][1].mode if score.keys else ""
-        return said if said in MODE_FIFTHS else ""
+    mode = _known_mode(score)
+    return "" if mode is None else mode.name
+
+
+def _known_mode(score: Score) -> Mode | None:
+    """The mode as ``check`` has it; None where nothing shows it, as in some bars of a whole whose file names none.
+
+    A file's signature alone is not asked: what writes MusicXML calls most signatures major, whatever the final.
+    """
+    said = bool(score.fact("mode"))
+    shown = not score.fact(EXCERPT) and sum(len(line.notes) for line in score.lines) <= MOST_NOTES
+    return find_mode(score, Texture(score)) if said or shown else None

@@ -51,7 +51,33 @@ def test_the_kind_is_what_the_file_says_or_what_the_rhythm_shows() -> None:
     assert (music(kettle).species, music(kettle).mode) == ("4", "phrygian")
     unsaid = replace(kettle, facts=tuple(fact for fact in kettle.facts if fact[0] not in ("species", "cantus", "sing")))
     assert music(unsaid).species == "4"
-    assert music(replace(kettle, facts=())).mode == (kettle.keys[0][1].mode if kettle.keys else "")
+    assert music(replace(kettle, facts=())).mode == "phrygian"
+
+
+def test_the_mode_and_the_degrees_of_a_file_that_names_none_are_those_that_check_finds() -> None:
+    from dataclasses import replace
+
+    from trainer.rules.piece import Piece
+    from trainer.score.model import Key
+
+    ferry = resolve("Ferry Bell at Low Water")
+    for said in ("", "major"):  # programs write 'major' beside any signature
+        unsaid = replace(ferry, facts=(), keys=((Fraction(0), Key(3, said)),))
+        found = Piece(unsaid).mode
+        assert found is not None
+        assert (found.final, found.name, music(unsaid).mode) == ("B", "dorian", "dorian")
+        (told,) = outcomes(attempt_of(unsaid, 2), Performance((judged(unsaid, 2, {0: Sign.OFF}),)))
+        failed = {one.spot for one in told.tried if one.failed}
+        assert failed == {"degree 5"}  # F# in B dorian
+
+
+def test_bars_of_a_file_that_names_no_mode_show_no_degrees() -> None:
+    from dataclasses import replace
+
+    part = cut(replace(resolve("1"), facts=()), 3, 4)
+    (found,) = outcomes(attempt_of(part, 2), Performance((judged(part, 2),)))
+    assert not [one.spot for one in found.tried if one.spot.startswith("degree")]
+    assert music(part).mode == ""
 
 
 def test_an_excerpt_is_told_as_one() -> None:
