@@ -23,7 +23,7 @@ def stands_together(
     number, count = number_of
     others = f"Place {number} of {count}; < and > go to the others." if count > 1 else ""
     small = tuple(line for line in (why, others) if line)
-    return Standing(SECTIONS.get(voice, voice), called, (f"bar {called}", "press", "space"), small, copies.added)
+    return Standing(SECTIONS.get(voice, voice), called, (f"bar {called}", "press", "space"), small, _each(copies, bars))
 
 
 def stands_alone(desk: str, copies: Copies, bars: tuple[int, int], manner: str, waiting: int) -> Standing:
@@ -33,7 +33,11 @@ def stands_alone(desk: str, copies: Copies, bars: tuple[int, int], manner: str, 
         f"Bars {called}, {manner}; {waiting} still to sing.",
         "space begins; x: rather not; 1 to 9 or < and >: somebody else first.",
     )
-    return Standing(desk, called, ("next", desk, "space"), small, copies.added)
+    return Standing(desk, called, ("next", desk, "space"), small, _each(copies, bars))
+
+
+def _each(copies: Copies, bars: tuple[int, int]) -> tuple[str, ...]:
+    return tuple(copies.called(bar) for bar in range(bars[0], bars[1] + 1))
 
 
 def result_stands(section: Section, copies: Copies) -> Standing:
@@ -44,15 +48,15 @@ def result_stands(section: Section, copies: Copies) -> Standing:
     elif not weak:
         large = ("all", "held", "space")
     else:
-        large = (f"bar {weak[0].printed_bar}", f"{weak[0].held} of {weak[0].sang}", "space")
+        large = (f"bar {copies.called(weak[0].bar)}", f"{weak[0].held} of {weak[0].sang}", "space")
     small = [f"{begun(bar_says(bar))}." for bar in weak[:2]] + left_out(section)
     drill = drill_of(section)
     if drill is not None:
         small.append(f"space: {drill_words(drill)}")
-    return Standing("", "", large, tuple(small), copies.added)
+    return Standing("", "", large, tuple(small))
 
 
-def own_words(section: Section, desk: Sequence[Desk]) -> str:
+def own_words(section: Section, desk: Sequence[Desk], copies: Copies) -> str:
     """To a singer alone, of a section that is this desk: which of the own bars were not held, and why."""
     for one in desk:
         if one.sang_line_of is not None:
@@ -60,7 +64,7 @@ def own_words(section: Section, desk: Sequence[Desk]) -> str:
         if one.two_voices:
             return f"Only for you: two voices were heard in {two_voices_bars(section, one)}; it is not judged there."
     failed = [bar for bar in section.bars if bar.held < bar.sang]
-    told = [f"bar {bar.printed_bar} {_cause(bar.causes[0][0].value, bar.pulled_to)}" for bar in failed]
+    told = [f"bar {copies.called(bar.bar)} {_cause(bar.causes[0][0].value, bar.pulled_to)}" for bar in failed]
     return f"Only for you: {'; '.join(told)}; all else held." if told else "Only for you: all held."
 
 

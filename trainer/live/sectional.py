@@ -6,6 +6,7 @@ went is shown by bar and cause once all have sung, to a singer alone where that 
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from fractions import Fraction
 
@@ -42,6 +43,7 @@ LEAVING = frozenset(
         "remark",
     }
 )
+BARS_AND_NOTE = re.compile(r"\s*(\S*(?:\s\(\d\w*\))?)(.*)")
 MANNERS = {"aloud": "private", "private": "aloud"}
 
 
@@ -198,8 +200,9 @@ class SectionCourse:
         return self._next(choices, "")
 
     def _noted(self, words: str, choices: Choices) -> Turn:
-        called, _, note = words.strip().partition(" ")
-        first, last = self._copies.span(called)
+        bars, note = BARS_AND_NOTE.findall(words)[0]
+        first, last = self._copies.span(bars)
+        called = self._copies.called_span(first, last)
         self._book.note(first, note.strip())
         known = [place for place in self._places if place.first <= first <= place.last]
         if note.strip() and not known:
@@ -246,7 +249,8 @@ class SectionCourse:
         """To a singer alone: which of the own bars were not held, and why."""
         mine = [one for one in self._book.desks(self._rehearsal.key) if one.label == desk]
         score, line = self._book.score, self._book.line_index
-        return own_words(section_of(score.title, len(score.lines), self._voice(), line + 1, mine), mine[:1])
+        section = section_of(score.title, len(score.lines), self._voice(), line + 1, mine)
+        return own_words(section, mine[:1], self._copies)
 
     def _joined(self, choices: Choices) -> Turn:
         (label,) = birds(1, self._turns.desks)

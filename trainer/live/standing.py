@@ -19,12 +19,12 @@ class Standing:
         What is shown large while nobody sings, a line each, the next action last: six words at most together.
     small : tuple of str
         Sentences under it.
-    offset : int
-        What is added to the file's bar numbers to have those of the singers' copies.
+    called : tuple of str
+        Each of these bars, in order, as the copies call it.
     """
 
     who: str
     bars: str
     large: tuple[str, ...]
     small: tuple[str, ...] = ()
-    offset: int = 0
+    called: tuple[str, ...] = ()

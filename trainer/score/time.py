@@ -83,6 +83,12 @@ def bar_named(bar: int, printed: str) -> str:
     return f"bar {bar}{f' (printed {printed})' if printed and printed != str(bar) else ''}"
 
 
+def ordinal(number: int) -> str:
+    """As in 1st, 2nd, 3rd, 4th, 11th, 22nd."""
+    last = 0 if number % 100 in (11, 12, 13) else number % 10
+    return f"{number}" + {1: "st", 2: "nd", 3: "rd"}.get(last, "th")
+
+
 def bars_named(bars: Iterable[int], printed: Mapping[int, str]) -> str:
     """Bars in order, neighbours joined, as in bars 4 to 6, 9, or bars 1 to 3, 6 (printed 5 to 7, 10)."""
     runs: list[list[int]] = []

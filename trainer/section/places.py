@@ -45,9 +45,9 @@ def places_of(
     wanted += [(bar, f"your note: {words}") for bar, words in notes.items()]
     seen: set[str] = set()
     for bar, (_, dangers) in sorted(foretold.items(), key=lambda one: (-one[1][0], one[0])):
-        called = copies.called(bar)  # a repeat has its bars twice, with the same numbers
-        if len(seen) < FORETOLD and called not in seen:
-            seen.add(called)
+        number = copies.number(bar)  # a repeat has its bars twice, with the same numbers
+        if len(seen) < FORETOLD and number not in seen:
+            seen.add(number)
             wanted.append((bar, dangers))
     found: dict[int, list[str]] = {}
     for bar, words in wanted:

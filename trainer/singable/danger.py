@@ -15,6 +15,7 @@ from trainer.rules.intervals import MAJOR_THIRD, MINOR_THIRD, simple
 from trainer.rules.piece import FREE, Piece
 from trainer.rules.texture import Tone
 from trainer.score.model import Score
+from trainer.score.time import ordinal
 from trainer.singable.declare import HALF, ONE, TWO
 from trainer.singable.kinds.entries import entries
 from trainer.singable.kinds.leaps import KINDS as LEAPS
@@ -116,8 +117,7 @@ def _leaps(part: Part) -> Iterator[tuple[Tone, Danger]]:
 def leap_words(before: Tone, tone: Tone) -> str:
     """The way and the size of a leap, as in "up a 5th"."""
     number = abs(tone.dia - before.dia) + 1
-    ending = {2: "nd", 3: "rd"}.get(number % 10, "th")
-    size = "an octave" if number == 8 else f"{'an' if number == 11 else 'a'} {number}{ending}"
+    size = "an octave" if number == 8 else f"{'an' if number == 11 else 'a'} {ordinal(number)}"
     return f"{'up' if tone.midi > before.midi else 'down'} {size}"
 
 

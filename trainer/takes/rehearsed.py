@@ -152,10 +152,10 @@ def _in_the_whole(take: Take, cover: Attempt, copies: Copies) -> Take:
     """A take of some bars with the bars of the whole, called as the copies call them."""
     before = _bars_before(cover)
     beats = tuple(
-        replace(beat, bar=beat.bar + before, printed_bar=copies.called(beat.bar + before)) for beat in take.beats
+        replace(beat, bar=beat.bar + before, printed_bar=copies.number(beat.bar + before)) for beat in take.beats
     )
     notes = tuple(
-        replace(note, bar=note.bar + before, printed_bar=copies.called(note.bar + before)) for note in take.notes
+        replace(note, bar=note.bar + before, printed_bar=copies.number(note.bar + before)) for note in take.notes
     )
     return replace(take, beats=beats, notes=notes)
 

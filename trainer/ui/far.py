@@ -11,7 +11,6 @@ from fractions import Fraction
 from trainer.live.standing import Standing
 from trainer.live.state import State
 from trainer.reports.look import Look
-from trainer.section.copies import shifted
 from trainer.ui.block_letters import ASCII, FULL, ROWS, set_large
 from trainer.ui.help_page import help_page
 from trainer.ui.section_keys import ALL_KEYS, KEYS
@@ -39,18 +38,18 @@ def far_view(state: State, look: Look, height: int, typed: str = "") -> list[str
 def large_words(state: State, standing: Standing) -> tuple[str, ...]:
     """What is large: while somebody sings the bar, the beat and who; else what the rehearsal says."""
     place = None if state.quarters is None else state.score.bars().place(max(state.quarters, Fraction(0)))
-    first = state.score.bars().bars[0]
     match state.phase:
         case "tuning note":
-            return (f"bar {_called(first.printed, standing)}", "listen")
+            return (f"bar {_called(0, standing)}", "listen")
         case "count-in":
             return (
-                f"bar {_called(first.printed, standing)}",
+                f"bar {_called(0, standing)}",
                 f"count {count(state)[-2:].strip()}".strip(),
                 standing.who,
             )
         case "singing" if place is not None:
-            return (f"bar {_called(place.printed_bar, standing)}", f"beat {int(place.beat)}", standing.who)
+            bar = place.bar - state.score.bars().bars[0].number
+            return (f"bar {_called(bar, standing)}", f"beat {int(place.beat)}", standing.who)
         case "pause":
             return ("pause", "space")
     return standing.large
@@ -80,8 +79,8 @@ def _fitting(keys: str, width: int) -> str:
     return "   ".join(told)[:width]
 
 
-def _called(printed: str, standing: Standing) -> str:
-    return shifted(printed, standing.offset)
+def _called(index: int, standing: Standing) -> str:
+    return standing.called[min(index, len(standing.called) - 1)] if standing.called else standing.bars
 
 
 def _head(state: State) -> str:

@@ -43,7 +43,7 @@ ALL_KEYS = (
     ("f", "voices fall silent in the hard bars, and return"),
     ("-  +", "slower, faster"),
     ("<  >", "the place before or after; another desk first"),
-    ("b", "which bars: 6-9, a rehearsal mark, B-D"),
+    ("b", "which bars: 6-9, 6 (2nd), a rehearsal mark, B-D"),
     ("m", "your own note on a bar; kept"),
     ("t", "one after another"),
     ("1 to 9", "this desk sings next"),

@@ -8,16 +8,22 @@ from pathlib import Path
 
 import pytest
 import slips
+from handmade_takes import faulty_take
 from live_rig import TENOR, Rig, short_score
 from section_rig import book_in, course_of, places_in, rehearsed, voice
 from session_rig import Script, phase
 
 from trainer.errors import DeviceError
+from trainer.judge.section import Desk, Section, SectionBar
 from trainer.live.choices import ONE, SungBy
+from trainer.live.section_standing import own_words, result_stands
 from trainer.log.history import History
 from trainer.log.rehearsals import Rehearsals
 from trainer.log.store import Store
+from trainer.practice.signs import Sign
+from trainer.section.copies import Copies
 from trainer.section.turns import Turns
+from trainer.takes.rehearsed import Book
 
 WREN, HERON, TEAL = "wren", "heron", "teal"
 
@@ -220,6 +226,22 @@ def test_a_leaders_notes_and_other_bars_are_asked_for_in_words_and_refused_in_on
     assert course.told("bars", "9", now).says == "There is no bar 9; the copies have bars 1 to 4."
     assert course.told("desks", "wren,wren", now).says == "Two desks are called wren."
     assert course.told("why", "3.1", now) is None
+
+
+def test_of_two_bars_of_one_number_the_rehearsal_says_which_and_takes_which(tmp_path: Path) -> None:
+    score = replace(short_score(), printed_bars=("1", "2", "1", "2"))
+    book = Book(places_in(tmp_path), score, TENOR, [].append)
+    course = course_of(book, WREN)
+    now = course.begin(face_choices()).choices
+    assert course.told("remark", "1 (2nd) lean (softly)", now).says == "Noted on bar 1 (2nd)."
+    assert book.notes() == {3: "lean (softly)"}
+    turn = course.told("bars", "2 (2nd)", now)
+    assert turn.choices.bars == (3, 4)
+    assert (turn.standing.large[0], turn.standing.called) == ("bar 1-2 (2nd)", ("1 (2nd)", "2 (2nd)"))
+    weak = SectionBar(3, "1", 3, 1, (("soprano", 2),), ((Sign.PULLED, 2),), ())
+    section = Section(score.title, 4, "tenor", 3, (weak,), (Desk(WREN, faulty_take()),))
+    assert result_stands(section, Copies(score)).large[0] == "bar 1 (2nd)"
+    assert own_words(section, (), Copies(score)) == "Only for you: bar 1 (2nd) pulled to the soprano; all else held."
 
 
 def test_voices_fall_silent_in_the_hard_bars_and_come_back(tmp_path: Path) -> None:

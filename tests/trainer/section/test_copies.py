@@ -48,3 +48,30 @@ def test_a_file_with_numbers_of_its_own_answers_to_them(score: Score) -> None:
     printed = replace(score, printed_bars=tuple(str(number) for number in range(40, 49)))
     assert Copies(printed).span("45-48") == (6, 9)
     assert Copies(printed, 10).span("55") == (6, 6)
+
+
+@pytest.fixture(scope="module")
+def twice(score: Score) -> Score:
+    """Bars 1 to 3, 1 to 3 once more with another ending, and then a piece that begins at 1 again."""
+    return replace(score, printed_bars=("1", "2", "3", "1", "2", "4", "1", "2", "3"))
+
+
+def test_of_bars_of_one_number_it_is_said_which(twice: Score) -> None:
+    copies = Copies(twice, 10)
+    assert [copies.called(bar) for bar in (1, 4, 6, 7, 9)] == ["11 (1st)", "11 (2nd)", "14", "11 (3rd)", "13 (2nd)"]
+    assert copies.called_span(4, 5) == "11-12 (2nd)"
+    assert copies.called_span(5, 6) == "12 (2nd)-14"
+    assert copies.called_span(3, 4) == "13 (1st)-11 (2nd)"
+    assert copies.number(5) == "12"
+
+
+def test_what_bars_are_called_can_be_typed(twice: Score) -> None:
+    for copies in (Copies(twice), Copies(twice, 10)):
+        for first in range(1, 10):
+            for last in range(first, 10):
+                assert copies.span(copies.called_span(first, last)) == (first, last)
+                assert copies.span(copies.called_span(first, last).replace(" ", "")) == (first, last)
+    assert Copies(twice).span("3-1") == (3, 4)
+    assert Copies(twice).span("2") == (2, 2)
+    with pytest.raises(NoSuchBar, match=r"there is no bar 2 \(4th\); the copies have bars 1 \(1st\) to 3 \(2nd\)"):
+        Copies(twice).span("2 (4th)")

@@ -15,7 +15,8 @@ from trainer.ui import section_keys, views
 from trainer.ui.block_letters import ROWS, dots, drawable, set_large
 from trainer.ui.far import far_view, large_words, way_words
 
-STANDING = Standing("tenors", "5-6", ("bar 5-6", "press", "space"), ("Bar 6: down a 4th.",), 0)
+CALLED = tuple(str(bar) for bar in range(1, 12))
+STANDING = Standing("tenors", "5-6", ("bar 5-6", "press", "space"), ("Bar 6: down a 4th.",), CALLED)
 STATE = replace(SINGING, standing=STANDING)
 DONE = replace(STATE, phase="done", quarters=None)
 LOOK = Look()
@@ -50,8 +51,19 @@ def test_no_more_than_six_words_are_large_and_the_next_action_is_one_of_them(pha
 
 
 def test_the_copies_numbers_are_shown() -> None:
-    state = replace(STATE, standing=replace(STANDING, offset=100))
+    called = tuple(str(bar) for bar in range(101, 112))
+    state = replace(STATE, standing=replace(STANDING, called=called))
     assert large_words(state, state.standing)[0] == "bar 106"
+
+
+def test_of_two_bars_of_one_number_the_letters_say_which() -> None:
+    called = (*CALLED[:5], "6 (2nd)", *CALLED[6:])
+    state = replace(STATE, standing=replace(STANDING, called=called))
+    assert sum(len(words.split()) for words in large_words(state, state.standing)) <= 6
+    shown = "\n".join(far_view(state, LOOK, 24))
+    for row in dots("bar 6 (2nd)"):
+        assert row.replace("#", "█").replace(".", " ").strip() in shown
+    assert seen(far_view(state, replace(LOOK, width=110), 24), "bar 6 (2nd)")
 
 
 def test_small_words_say_why_and_never_push_the_large_ones_away() -> None:
@@ -76,7 +88,7 @@ def test_letters_grow_with_the_screen() -> None:
 
 
 def test_every_letter_and_figure_is_drawn_and_no_two_alike() -> None:
-    drawn = {char: dots(char) for char in "ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-+"}
+    drawn = {char: dots(char) for char in "ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-+()"}
     assert len(set(drawn.values())) == len(drawn)
     assert all(len(rows) == ROWS and len({len(row) for row in rows}) == 1 for rows in drawn.values())
     assert drawable("Bläßhuhn") == "BLASSHUHN"
