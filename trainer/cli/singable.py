@@ -40,6 +40,7 @@ def add(subparsers: Any) -> None:
         metavar="LOW-HIGH",
         help="the singer's own limits, such as C3-E4, or today for those of warmup (those usual for the voice)",
     )
+    _options.add_names(parser, "letters")
     parser.add_argument("--tempo", type=_options.decimal, metavar="QPM", help="quarters a minute (the score's own)")
     parser.add_argument(
         "--fit",
@@ -105,6 +106,8 @@ def _fit(args: argparse.Namespace) -> None:
 
 
 def _look_at(args: argparse.Namespace) -> int:
+    from dataclasses import replace
+
     from trainer.cli._live import kept_weights
     from trainer.cli.check import rules_of
     from trainer.library import resolve
@@ -133,8 +136,11 @@ def _look_at(args: argparse.Namespace) -> int:
         print(as_text(singable_to_json(sheet)))
     else:
         from trainer.cli._take import look
+        from trainer.reports.line_called import looked_called
 
-        print(singable_as_text(sheet, look(args)))
+        names = _options.names_from(args, "letters")
+        called = replace(sheet, voices=tuple(looked_called(one, names) for one in sheet.voices))
+        print(singable_as_text(called, look(args)))
         if not weights.takes and kept >= LEAST_TAKES and not args.quiet:
             print(f"Of {kept} takes kept here nothing is weighed in yet: heldline singable --fit does it.")
     return 0

@@ -10,6 +10,7 @@ a, as in the tonic sol-fa tradition (Curwen 1858, from memory). Under ``fixed-do
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from trainer.score.model import Score
@@ -43,6 +44,8 @@ class Names:
 
 
 LETTERS = Names("letters")
+_SAID = re.compile(r"(?<!interval of )(?<!\bthe )\b([A-G](?:##|#|bb|b)?)(-?\d\b)|(?<='s )[A-G](?:##|#|bb|b)?(?![\w#])")
+"""A pitch of a sentence, or another voice's letter; what stands behind "the" is a voice, which may be called A2."""
 
 
 def called(score: Score, pitch: Pitch, names: Names) -> str:
@@ -67,6 +70,11 @@ def called(score: Score, pitch: Pitch, names: Names) -> str:
 def lettered(pitch: Pitch, names: Names) -> str:
     """A pitch by its letter and octave, in German where *names* are."""
     return _german(pitch) if names.kind == "german" else str(pitch)
+
+
+def sentence(says: str, names: Names) -> str:
+    """A sentence with its pitches as :func:`lettered`, letters without an octave, as in "the alto's B", as :func:`letter` has them."""
+    return _SAID.sub(lambda said: lettered(Pitch.parse(said[0]), names) if said[2] else letter(said[0], names), says)
 
 
 def letter(name: str, names: Names) -> str:

@@ -11,7 +11,7 @@ from trainer.practice.plan import make_plan
 from trainer.practice.settings import Settings
 from trainer.reports.wording import begun
 from trainer.score.model import Score
-from trainer.score.naming import Names, called
+from trainer.score.naming import Names, called, sentence
 from trainer.singable.danger import Spot, danger_spots
 from trainer.singable.weights import PAPER, Weights
 
@@ -74,7 +74,7 @@ def steps(score: Score, line_index: int, names: Names, weights: Weights = PAPER)
                 called(score, target.pitch, names),
                 target.length_beats,
                 figures.get(target.index, ""),
-                _told(spot),
+                tuple(sentence(told, names) for told in _told(spot)),
                 spot.marked,
                 target.breath_after,
             )

@@ -149,3 +149,15 @@ def test_no_remark_names_its_own_place_twice() -> None:
         for line in heldline("singable", number).out.splitlines():
             place, _, says = line.strip().partition(": ")
             assert not place.startswith("bar ") or place not in says, line
+
+
+def test_notes_are_called_as_the_reader_learnt_them_and_json_keeps_scientific_names() -> None:
+    told = " ".join(heldline("singable", "Ferry Bell at Low Water", "--names", "german").out.split())
+    assert "bass: easy, 0.55 points a note, Fis to H" in told
+    assert "Ais is not in the signature; the leading note Ais is held for 4 s" in told
+    assert "the tenor's Fis is nearer to your last note" in told
+    assert "in C dorian instead of H dorian" in told
+    plain, other = (
+        heldline("singable", "Ferry Bell at Low Water", "--json", *more) for more in ((), ("--names", "german"))
+    )
+    assert plain.table == other.table

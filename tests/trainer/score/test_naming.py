@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from trainer.formats._drill_read import read
-from trainer.score.naming import KINDS, Names, called, counted_from, degree_number
+from trainer.score.naming import KINDS, LETTERS, Names, called, counted_from, degree_number, sentence
 from trainer.score.pitch import Pitch
 
 
@@ -94,3 +94,20 @@ def test_german_octaves_are_helmholtzs():
     }
     for name, german in names.items():
         assert called(None, Pitch.parse(name), Names("german")) == german
+
+
+@pytest.mark.parametrize(
+    ("says", "kind", "told"),
+    [
+        ("leaps to F#3, low in the voice", "german", "leaps to fis, low in the voice"),
+        ("Bb4 lies above the tenor's B4", "german", "b' lies above the tenor's h'"),
+        ("the alto's B pulls (a minor third above)", "german", "the alto's H pulls (a minor third above)"),
+        ("the alto's B pulls (a minor third above)", "fixed-do", "the alto's si pulls (a minor third above)"),
+        ("take it from the B2 and not from the A1's B2", "german", "take it from the B2 and not from the A1's H"),
+        ("an interval of A12 up, B2 to F##4", "german", "an interval of A12 up, H to fisis'"),
+        ("A B C, you part from the bass's Bass", "german", "A B C, you part from the bass's Bass"),
+    ],
+)
+def test_a_sentences_pitches_are_called_as_the_reader_learnt_them(says: str, kind: str, told: str) -> None:
+    assert sentence(says, Names(kind)) == told
+    assert sentence(says, LETTERS) == says

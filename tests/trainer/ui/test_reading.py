@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from seen_states import SCORE, TENOR
+
 from trainer.formats._drill_read import read
 from trainer.score.naming import Names
 from trainer.ui.reading import flags, reading_lines, seen, steps
@@ -47,3 +49,9 @@ def test_the_notes_at_which_a_slip_is_likely_are_marked_and_say_why():
     assert [step.marked for step in found] == [False, False, False, False, True]
     assert "up a 5th" in found[4].dangers
     assert len(found[4].dangers) <= 2
+
+
+def test_what_other_voices_pull_with_is_called_as_the_own_notes_are():
+    told = [flag for step in steps(SCORE, TENOR, Names("german")) for flag in flags(step)]
+    assert "the alto's H pulls (a minor third above)" in told
+    assert "the bass's Ais pulls (a major third above)" in told
