@@ -139,7 +139,7 @@ def _look_at(args: argparse.Namespace) -> int:
         from trainer.reports.line_called import looked_called
 
         names = _options.names_from(args, "letters")
-        called = replace(sheet, voices=tuple(looked_called(one, names) for one in sheet.voices))
+        called = replace(sheet, voices=tuple(looked_called(one, names, score.bars()) for one in sheet.voices))
         print(singable_as_text(called, look(args)))
         if not weights.takes and kept >= LEAST_TAKES and not args.quiet:
             print(f"Of {kept} takes kept here nothing is weighed in yet: heldline singable --fit does it.")

@@ -75,6 +75,7 @@ def score_to_json(score: Score) -> dict[str, Any]:
             notes.append(
                 {
                     "bar": place.bar,
+                    **({"printed_bar": place.printed_bar} if place.printed_bar != str(place.bar) else {}),
                     "beat": float(place.beat),
                     "length_beats": float(beats),
                     "pitch": str(note.pitch),
@@ -102,14 +103,16 @@ def score_as_text(score: Score, names: Names, *, width: int = 80) -> str:
     head = [score.title, f"{score.meters[0][1]}, {float(score.tempo.points[0][1]):g} quarters a minute"]
     head += [f"{name}: {_fact(score, name, value, names)}" for name, value in score.facts if value]
     voices = score.voice_names()
-    label = max(len(name) for name in (*voices, "bar")) + 2
-    cells = [[str(bar.number) for bar in bars.bars]]
+    in_order, printed = [str(bar.number) for bar in bars.bars], [bar.printed for bar in bars.bars]
+    labels, cells = (["bar", "printed"], [in_order, printed]) if printed != in_order else (["bar"], [in_order])
     cells += [bar_words(line, bars.bars, _Called(score, names).word) for line in score.lines]
+    labels += voices
+    label = max(map(len, labels)) + 2
     widths = [max(len(row[column]) for row in cells) + 2 for column in range(len(bars.bars))]
     lines = []
     for system in _systems(widths, width - label):
         lines.append("")
-        for name, row in zip(("bar", *voices), cells, strict=True):
+        for name, row in zip(labels, cells, strict=True):
             told = "".join(f"{row[column]:<{widths[column]}}" for column in system)
             lines.append(f"{name:<{label}}{told}".rstrip())
     foot = ["The words of a bar share it evenly; - holds on, . is a rest, ' a breath."]
@@ -132,7 +135,7 @@ def _fact(score: Score, name: str, value: str, names: Names) -> str:
     if name == "compass":
         with contextlib.suppress(ValueError):
             return " ".join(lettered(Pitch.parse(word), names) for word in value.split())
-    return value
+    return score.bars().beside(value) if name == "crux" else value
 
 
 class _Called:

@@ -1,4 +1,7 @@
-"""A weighed line with its notes called as the reader calls them. Only for people: JSON keeps scientific names."""
+"""A weighed line as people are told of it: notes called as the reader calls them, bars with their printed numbers.
+
+JSON keeps scientific names and bars in reading order.
+"""
 
 from __future__ import annotations
 
@@ -6,33 +9,37 @@ from dataclasses import replace
 
 from trainer.reports.singable import Looked
 from trainer.score.naming import Names, letter, sentence
+from trainer.score.time import Bars
 from trainer.singable.danger import Spot
 from trainer.singable.suggest import Move
 from trainer.singable.weigh import Weighed
 
 
-def looked_called(looked: Looked, names: Names) -> Looked:
-    """The same line, every note and sentence of it under the letters of *names*."""
+def looked_called(looked: Looked, names: Names, bars: Bars) -> Looked:
+    """The same line, every note and sentence of it under the letters of *names*, *bars* being the score's."""
     by = looked.by_takes
     return replace(
         looked,
-        weighed=_weighed(looked.weighed, names),
+        weighed=_weighed(looked.weighed, names, bars),
         changes={
             index: replace(one, before=sentence(one.before, names), after=sentence(one.after, names))
             for index, one in looked.changes.items()
         },
         dangers=tuple(_spot(spot, names) for spot in looked.dangers),
         move=None if looked.move is None else _move(looked.move, names),
-        by_takes=None if by is None else replace(by, weighed=_weighed(by.weighed, names)),
+        by_takes=None if by is None else replace(by, weighed=_weighed(by.weighed, names, bars)),
     )
 
 
-def _weighed(weighed: Weighed, names: Names) -> Weighed:
+def _weighed(weighed: Weighed, names: Names, bars: Bars) -> Weighed:
     notes = tuple(
         replace(
             note,
             name=sentence(note.name, names),
-            reasons=tuple(replace(reason, says=sentence(reason.says, names)) for reason in note.reasons),
+            reasons=tuple(
+                replace(reason, says=bars.beside(sentence(reason.says, names)), advice=bars.beside(reason.advice))
+                for reason in note.reasons
+            ),
         )
         for note in weighed.notes
     )

@@ -11,7 +11,7 @@ from typing import Any
 from trainer.plan.stumbles import StumbleMap
 from trainer.reports.look import Look
 from trainer.reports.stumbles import stumbles_as_text, stumbles_to_json
-from trainer.reports.wording import beat_words, place_words
+from trainer.reports.wording import place_words
 from trainer.score.pitch import spelled_midi
 from trainer.score.time import Place
 from trainer.singable.danger import Spot
@@ -235,7 +235,7 @@ def _told(looked: Looked, note: WeighedNote, look: Look) -> list[str]:
     lines += _wrapped(f"Help: {reasons[0].advice}.", look, INDENT)
     change = looked.changes.get(note.index)
     if change is not None:
-        place = "" if change.index == note.index else f" in bar {change.bar} beat {beat_words(change.beat)}"
+        place = "" if change.index == note.index else f" in {place_words(change)}"
         lines += _wrapped(f"Or one other note: {change.after} in place of {change.before}{place}.", look, INDENT)
     return lines
 

@@ -6,6 +6,7 @@ figure of the meter and is only for people: bar 3 beat 2.0. A pickup is bar 0; `
 
 from __future__ import annotations
 
+import re
 from bisect import bisect_right
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -13,9 +14,11 @@ from fractions import Fraction
 from itertools import pairwise
 
 DEFAULT_QPM = Fraction(60)
+"""A score without a tempo is taken at sixty quarters a minute."""
+
+_BARS_TOLD, _NUMBER = re.compile(r"\b[Bb]ars? (\d++(?:(?:, | and | to )\d++)*+)"), re.compile(r"\d+")
 SLOWEST_QPM, FASTEST_QPM = 1, 1000
 """Quarters a minute that a file may ask for (our own: ten times beyond what anybody beats)."""
-"""A score without a tempo is taken at sixty quarters a minute."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +86,16 @@ def bar_named(bar: int, printed: str) -> str:
     return f"bar {bar}{f' (printed {printed})' if printed and printed != str(bar) else ''}"
 
 
+def bars_beside(says: str, printed: Mapping[int, str]) -> str:
+    """A sentence that tells bars in reading order, with the printed numbers beside those that have others: bar 5 (printed 9) beat 1."""
+
+    def told(bars: re.Match[str]) -> str:
+        beside = _NUMBER.sub(lambda number: printed.get(int(number[0]), number[0]), bars[1])
+        return bars[0] if beside == bars[1] else f"{bars[0]} (printed {beside})"
+
+    return _BARS_TOLD.sub(told, says)
+
+
 def ordinal(number: int) -> str:
     """As in 1st, 2nd, 3rd, 4th, 11th, 22nd."""
     last = 0 if number % 100 in (11, 12, 13) else number % 10
@@ -137,6 +150,10 @@ class Bars:
     def named(self, *numbers: int) -> str:
         """These bars as people are told of them; see ``bars_named``."""
         return bars_named(numbers, {bar.number: bar.printed for bar in self.bars})
+
+    def beside(self, says: str) -> str:
+        """A sentence that tells these bars, with their printed numbers; see ``bars_beside``."""
+        return bars_beside(says, {bar.number: bar.printed for bar in self.bars})
 
     def named_span(self, first: int, last: int) -> str:
         """The bars from the one to the other."""

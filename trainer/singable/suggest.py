@@ -36,6 +36,7 @@ class Change:
 
     index: int
     bar: int
+    printed_bar: str
     beat: Fraction
     before: str
     after: str
@@ -74,7 +75,7 @@ def change_for(
     for less, _, _, _, tone, pitch, score in sorted(tried, key=lambda one: one[:4]):
         if nothing_new(old, check(score, rule_set, as_is)):
             place = part.texture.place(tone.on)
-            return Change(tone.place, place.bar, place.beat, tone.name, str(pitch), -less)
+            return Change(tone.place, place.bar, place.printed_bar, place.beat, tone.name, str(pitch), -less)
     return None
 
 

@@ -5,15 +5,19 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 from handmade_takes import faulty_take, note
 from heard_frames import Sung, frames, judged, quartet
+from heldline_command import heldline
 from seen_states import SCORE, SINGING, TENOR, beat
 
 from trainer.drill.rounds import Drill
+from trainer.formats.drill import write
 from trainer.ladder.cause import cause
 from trainer.ladder.fallen_silent import returned_words
+from trainer.library import resolve
 from trainer.live.choices import Choices
 from trainer.live.courses import DrillCourse
 from trainer.live.desk import Desk
@@ -35,7 +39,7 @@ from trainer.ui.views import view
 WIDE = 1000
 """No line is broken."""
 
-BARS = re.compile(r"\b[Bb]ars? \d+(?: to \d+)?(?:, \d+(?: to \d+)?)*")
+BARS = re.compile(r"\b[Bb]ars? \d++(?:(?:, | and | to )\d++)*+")
 
 
 def numbered(score: Score) -> Score:
@@ -134,3 +138,35 @@ def test_why_a_line_is_lost_and_what_came_of_silent_bars_tell_both() -> None:
     assert cause([lost], []).says() == "you lose the line at the leap in bar 6 (printed 26) and come back"
     assert bare(returned_words(take, (3, 4))) == []
     assert "In bars 3 to 4 (printed 23 to 24) the voices" in returned_words(take, (3, 4))
+
+
+@pytest.mark.parametrize(
+    ("says", "told"),
+    [
+        (
+            "a leap in bar 3; two in bars 5 and 7",
+            "a leap in bar 3 (printed 23); two in bars 5 and 7 (printed 25 and 27)",
+        ),
+        ("bars 2 to 4, 6 and 9 lie low", "bars 2 to 4, 6 and 9 (printed 22 to 24, 26 and 29) lie low"),
+        ("Bar 10 beat 1, from bar 12", "Bar 10 (printed 30) beat 1, from bar 12"),
+    ],
+)
+def test_a_sentence_in_reading_order_gets_the_printed_numbers_beside(says: str, told: str) -> None:
+    assert numbered(SCORE).bars().beside(says) == told
+    assert SCORE.bars().beside(says) == says
+
+
+def test_an_exercise_shown_and_weighed_tells_both(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("COLUMNS", str(WIDE))
+    piece = resolve("The Neighbour's Rudder")
+    place = tmp_path / "own.drill"
+    place.write_bytes(write(numbered(piece)))
+    shown = heldline("library", "show", place).out
+    assert "crux: two fourths in bars 2 and 11 (printed 22 and 31)" in shown
+    assert re.search(r"^printed +21 +22 ", shown, re.MULTILINE)
+    weighed = " ".join(heldline("singable", place).out.split())
+    assert "(printed 2" in weighed
+    assert (bare(shown), bare(weighed)) == ([], [])
+    notes = heldline("library", "show", place, "--json").table["voices"][0]["notes"]
+    assert (notes[0]["bar"], notes[0]["printed_bar"]) == (1, "21")
+    assert not re.search(r"^printed ", heldline("library", "show", "The Neighbour's Rudder").out, re.MULTILINE)
