@@ -10,7 +10,7 @@ import numpy as np
 import sampled_singer
 import simulated_singer
 from numpy.typing import NDArray
-from slips import Performance
+from slips import Performance, SungNote
 
 Sound = NDArray[np.float64]
 
@@ -19,7 +19,8 @@ Sound = NDArray[np.float64]
 class Singer:
     """A name, the voice of the score that is sung, and how.
 
-    ``sing(performance, seconds)`` gives samples; ``true_within_cents`` is how exactly the pitch asked for comes out.
+    ``sing(performance, seconds)`` gives samples; ``true_within_cents`` is how exactly the pitch asked for comes out, ``vowel_late_s(note)``
+    how long after its start the vowel of a note is there.
     """
 
     name: str
@@ -27,6 +28,7 @@ class Singer:
     rate_hz: int
     true_within_cents: int
     sing: Callable[[Performance, float], Sound]
+    vowel_late_s: Callable[[SungNote], float] = lambda _: 0.0
 
 
 def simulated(name: str, voice: str, *, seed: int, throat: simulated_singer.Throat) -> Singer:
@@ -56,6 +58,7 @@ def sampled(name: str, voice: str, *, program: int = 53) -> Singer:
         sampled_singer.RATE_HZ,
         10,
         lambda sung, seconds: sampled_singer.sing(sung, program=program, seconds=seconds),
+        lambda note: sampled_singer.vowel_late_s(note, program=program),
     )
 
 
