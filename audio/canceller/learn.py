@@ -11,7 +11,6 @@ from numpy.typing import NDArray
 
 from audio.canceller._drift import MOST as MOST_DRIFT
 from audio.canceller._filter import BLOCK_FRAMES, TAPS
-from audio.canceller._leftover import UNTRIED_DB
 from audio.canceller._reference import Reference
 from audio.canceller.path import LEAD_FRAMES, EchoPath
 from audio.units import RATE_HZ
@@ -32,8 +31,8 @@ FIRST_AS_HIGH = 0.7
 BEST_DB = -32.0
 """More than this no filter takes away for long: a breath of warm air moves a room by as much."""
 
-FLOOR, QUICK_FLOOR = 1e-4, 1e-2
-"""Frequencies sounded so much softer than the loudest are learnt more slowly than the rest, or hardly where it must be quick."""
+FLOOR = 1e-4
+"""Frequencies sounded so much softer than the loudest are learnt more slowly than the rest."""
 
 QUIET_SECONDS = 0.2
 DRIFT_SECONDS = 0.5
@@ -105,17 +104,13 @@ def _likely(played: Floats, heard: Floats, longest_frames: int) -> Floats | None
     return np.asarray(np.abs(np.fft.irfft(across, size)[: longest_frames + 1]))
 
 
-def learnt(
-    played: Floats, heard: Floats, delay_frames: int, *, rounds: int = ROUNDS, drift_ppm: float = 0.0
-) -> EchoPath:
+def learnt(played: Floats, heard: Floats, delay_frames: int, *, drift_ppm: float = 0.0) -> EchoPath:
     """The room between two sounds at ``RATE_HZ``, shape (n,) each, on one axis.
 
     Parameters
     ----------
     delay_frames : int
         Of the first sound, as ``found_delay`` tells it.
-    rounds : int
-        Of the search. With fewer than ROUNDS it must be quick, and how well the room is known is not tried.
     drift_ppm : float
         As ``found_drift`` tells it; the room is the one at the beginning of the two sounds.
     """
@@ -125,15 +120,11 @@ def learnt(
     count = min(len(played), len(heard) - lead)
     played, heard = played[:count], heard[lead : lead + count]
     quiet = float(_powers(heard).min())
-    if rounds < ROUNDS:
-        return EchoPath(
-            _least_squares(played, heard, rounds, QUICK_FLOOR).astype(np.float32), lead, drift_ppm, UNTRIED_DB
-        )
     kept, end = round(count * TRAINED), round(count * TRIED)
-    tried = sounded(played[:end], _least_squares(played[:kept], heard[:kept], rounds))[kept:end]
+    tried = sounded(played[:end], _least_squares(played[:kept], heard[:kept]))[kept:end]
     truth = heard[kept:end]
     left = max(float(np.square(truth - tried).mean()) - quiet, 0.0) / max(float(np.square(tried).mean()), 1e-20)
-    taps = _least_squares(played, heard, rounds)
+    taps = _least_squares(played, heard)
     left_db = float(np.clip(10 * np.log10(max(left, 1e-9)), BEST_DB, 0.0))
     return EchoPath(taps.astype(np.float32), lead, drift_ppm, left_db)
 
@@ -195,11 +186,11 @@ def _powers(sound: Floats) -> Floats:
     return np.asarray(np.square(whole).mean(axis=1))
 
 
-def _least_squares(played: Floats, heard: Floats, rounds: int, floor: float = FLOOR) -> Floats:
+def _least_squares(played: Floats, heard: Floats) -> Floats:
     size = 1 << (len(played) + TAPS).bit_length()
     spectrum = np.fft.rfft(played, size)
     power = _smoothed(np.square(np.abs(spectrum)))
-    flat = np.maximum(power, floor * power.max())
+    flat = np.maximum(power, FLOOR * power.max())
 
     def forward(taps: Floats) -> Floats:
         return np.fft.irfft(spectrum * np.fft.rfft(taps, size), size)[: len(heard)]
@@ -213,7 +204,7 @@ def _least_squares(played: Floats, heard: Floats, rounds: int, floor: float = FL
     taps, rest = np.zeros(TAPS), back(heard)
     way = level = levelled(rest)
     energy = float(rest @ level)
-    for _ in range(rounds):
+    for _ in range(ROUNDS):
         if energy <= 1e-20:
             break
         pushed = back(forward(way))

@@ -4,9 +4,8 @@ Blocks with a microphone's channel and "played1", "played2" ... on one axis go i
 out, on the same axis. What the echo will be is known before it arrives, since sound needs its time; so what is heard is given back at
 once wherever the round trip is longer than a block of 10.7 ms, and later by the difference elsewhere.
 
-A room that nobody has learnt is looked for while our own sound is heard, and learnt from the seconds before; until then nothing is
-taken away. Where what comes back no longer fits what is foretold, the delay is looked for anew; where nothing comes back, nothing is
-taken away either.
+Where what comes back no longer fits what is foretold, the delay is looked for anew; where nothing comes back, nothing is taken away.
+The room itself is learnt beforehand: learnt while somebody sings, a singer's harmonics would be taken for it.
 """
 
 from __future__ import annotations
@@ -25,7 +24,7 @@ from audio.canceller._leftover import LOST, UNTRIED_DB, Leftover
 from audio.canceller._presence import FAINTEST, Presence, alike, share_explained
 from audio.canceller._reference import HALF_TAPS, Reference
 from audio.canceller._spectra import Spectra, Spectrograph
-from audio.canceller.learn import BEST_DB, LONGEST_DELAY_SECONDS, found_delay, learnt, possible_delays, sounded
+from audio.canceller.learn import BEST_DB, LONGEST_DELAY_SECONDS, possible_delays, sounded
 from audio.canceller.past import Past
 from audio.canceller.path import EchoPath
 from audio.resample import Resampler
@@ -37,7 +36,7 @@ Pairs = dict[int, tuple[NDArray[np.float64], NDArray[np.float64]]]
 
 DOUBT, MOVED_DOUBT, NEW_DOUBT = 1e-3, 3e-2, 3e-1
 WANDER, MOVED_WANDER = 3e-6, 1e-4
-"""Of a coefficient's power, at once and a block: for a room that stays as it is, for one that was moved, for one learnt on the way.
+"""Of a coefficient's power, at once and a block: for a room that stays as it is, for one that was moved, for one hardly known.
 Our own, by simulation."""
 
 PAST_SECONDS = 3.0
@@ -58,7 +57,6 @@ FAR_MORE, EXPLAINED = 2.0, 0.03
 SURE, NEARLY = 0.7, 0.9
 """Of delays that fit nearly as well the nearest to that of soundcheck: a chord fits at every period of its root."""
 
-NEW_PATH_ROUNDS = 8
 _EVERY_BIN = np.ones(BINS, np.float32)
 
 
@@ -69,14 +67,14 @@ class Canceller:
     ----------
     channel : str
         The microphone.
-    path : EchoPath or None
-        As soundcheck learnt it.
+    path : EchoPath
+        As it was learnt from soundcheck, or from a recording.
     nobody : callable
         Of a frame at ``RATE_HZ``: whether nobody is asked to sing there, as before the first entry; what is heard then is ours.
     """
 
     def __init__(
-        self, channel: str = "mic1", *, path: EchoPath | None = None, nobody: Callable[[int], bool] = lambda _: False
+        self, channel: str = "mic1", *, path: EchoPath, nobody: Callable[[int], bool] = lambda _: False
     ) -> None:
         self.channel, self._known_before, self.nobody = channel, path, nobody
         self.reset()
@@ -84,15 +82,15 @@ class Canceller:
     def reset(self) -> None:
         """As new, with the room that was known at first."""
         self.path = self._known_before
-        self._filter = None if self.path is None else _filter_of(self.path)
-        self.leftover = Leftover(self.path.left_db if self.path is not None else 0.0)
+        self._filter = _filter_of(self.path)
+        self.leftover = Leftover(self.path.left_db)
         self._presence = Presence()
         self.rewind()
 
     def rewind(self) -> None:
         """The same sound will come once more from its beginning; what was learnt stays."""
         self._microphone, self._loudspeaker = Resampler(self.channel), Resampler("played")
-        self.drift_ppm = 0.0 if self.path is None else self.path.drift_ppm
+        self.drift_ppm = self.path.drift_ppm
         self.leftover.rewind()
         self._presence.forget()
         self.foretold = Foretold()
@@ -111,7 +109,7 @@ class Canceller:
     @property
     def latency_frames(self) -> int:
         """At ``RATE_HZ``, the resampler's reach included."""
-        waits = 0 if self.path is None else BLOCK_FRAMES + HALF_TAPS + 1 - self.path.delay_frames
+        waits = BLOCK_FRAMES + HALF_TAPS + 1 - self.path.delay_frames
         return self._microphone.latency_frames + max(0, waits)
 
     def feed(self, block: Block) -> list[Block]:
@@ -138,8 +136,8 @@ class Canceller:
 
     @property
     def taking(self) -> bool:
-        """Whether anything is taken away: the room is known, and our own sound is heard in it."""
-        return self._filter is not None and not self._presence.absent
+        """Whether anything is taken away: our own sound is heard in the room."""
+        return not self._presence.absent
 
     def lost_spans(self) -> list[tuple[int, int]]:
         """Stretches, known since this was last asked, in which our own sound was not taken away: nothing can be told of them."""
@@ -152,7 +150,7 @@ class Canceller:
         out: list[Block] = []
         if not self._begun:
             self._begun = True
-            self._begin(heard.start_frame, 0.0 if self.path is None else -float(self.path.delay_frames))
+            self._begin(heard.start_frame, -float(self.path.delay_frames))
         elif heard.lost_frames_before:
             out += self._finish()
             self._lost = heard.lost_frames_before
@@ -174,8 +172,7 @@ class Canceller:
         self._reference.drift = self.drift_ppm * 1e-6
         self._sounding_blocks = 0
         self._looked_at = self._block_from
-        if self._filter is not None:
-            self._filter.forget_sound()
+        self._filter.forget_sound()
 
     def _behind(self) -> float:
         """Where our own sound stands against the microphone's: minus the delay."""
@@ -194,18 +191,18 @@ class Canceller:
         parts: list[Sound] = []
         begin = self._block_from + self._given
         while True:
-            if self._echo is None and self._filter is not None:
+            if self._echo is None:
                 if not self._reference.ready():
                     break
                 self._sound = self._reference.next_block()
                 self._echo = self._filter.echo(self._sound)
-            echo = self._echo if self._echo is not None and self.taking else np.zeros(BLOCK_FRAMES, np.float32)
+            echo = self._echo if self.taking else np.zeros(BLOCK_FRAMES, np.float32)
             end = min(len(self._heard), BLOCK_FRAMES)
             parts.append(self._heard[self._given : end] - echo[self._given : end])
             self._given = end
             if end < BLOCK_FRAMES:
                 break
-            self._learn(self._heard[:BLOCK_FRAMES])
+            self._learn(self._heard[:BLOCK_FRAMES], self._echo)
             self._heard = self._heard[BLOCK_FRAMES:]
             self._block_from += BLOCK_FRAMES
             self._given, self._echo = 0, None
@@ -220,13 +217,10 @@ class Canceller:
 
     # ---- what is learnt from a block that is over
 
-    def _learn(self, heard: Sound) -> None:
+    def _learn(self, heard: Sound, echo: Sound) -> None:
         end = self._block_from + BLOCK_FRAMES
         self._sounding_blocks += self._past.sounding(self._block_from, end) > SOUNDING
-        if self._filter is None or self._echo is None or self.path is None:
-            self._look(end)
-            return
-        nobody, echo = self.nobody(self._block_from), self._echo
+        nobody = self.nobody(self._block_from)
         louder = self._presence.hear(heard, echo, nobody=nobody)
         if louder != 1.0:
             self._filter.scale(louder)
@@ -269,27 +263,21 @@ class Canceller:
             self.drift_ppm = self._reference.drift * 1e6
 
     def _look(self, end: int) -> None:
-        """Look through the last seconds for the delay, and for the room where it is not known."""
-        nobody = self.path is not None and self.nobody(self._block_from)
+        """Look through the last seconds for the delay."""
+        nobody = self.nobody(self._block_from)
         if self._sounding_blocks * BLOCK_FRAMES < (SOON_SECONDS if nobody else FIRST_LOOK_SECONDS) * RATE_HZ:
             return
         if end - self._looked_at < (SOON_SECONDS if nobody else AGAIN_SECONDS) * RATE_HZ:
             return
         self._looked_at = end
         heard, played = self._past.until(end)
-        if self.path is None:
-            delay = found_delay(played, heard, LONGEST_FRAMES)
-            if delay is None:
-                return
-            self.path = learnt(played, heard, delay, rounds=NEW_PATH_ROUNDS)
-        else:
-            foretold, now = sounded(played, self.path.taps), round(-self._behind())
-            possible = {now, *possible_delays(foretold, heard, now, LONGEST_FRAMES)}
-            pairs = {delay: (heard[delay:], foretold[: len(foretold) - delay]) for delay in possible}
-            found = self._surely(self.path, pairs) if nobody else self._besides_a_singer(self.path, pairs, now)
-            if found is None or (found.delay_frames == now and not self._presence.absent):
-                return
-            self.path = found
+        foretold, now = sounded(played, self.path.taps), round(-self._behind())
+        possible = {now, *possible_delays(foretold, heard, now, LONGEST_FRAMES)}
+        pairs = {delay: (heard[delay:], foretold[: len(foretold) - delay]) for delay in possible}
+        found = self._surely(self.path, pairs) if nobody else self._besides_a_singer(self.path, pairs, now)
+        if found is None or (found.delay_frames == now and not self._presence.absent):
+            return
+        self.path = found
         self._presence = Presence()
         self._enter(self.path, end, played)
 
@@ -299,7 +287,7 @@ class Canceller:
         best = max(likeness for _, likeness in tried.values())
         if best < SURE:
             return None
-        usual = path.delay_frames if self._known_before is None else self._known_before.delay_frames
+        usual = self._known_before.delay_frames
         delay = min((d for d in pairs if tried[d][1] >= NEARLY * best), key=lambda d: abs(d - usual))
         gain = tried[delay][0]
         return None if gain < FAINTEST else EchoPath(path.taps * np.float32(gain), delay, self.drift_ppm, path.left_db)
