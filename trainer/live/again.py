@@ -11,6 +11,8 @@ import numpy as np
 
 from audio.block import Samples
 from trainer.errors import HeldlineError
+from trainer.live.desk import Desk
+from trainer.live.player import Player
 from trainer.log.attempt import Attempt
 from trainer.practice.take import Performance
 from trainer.reports.findings import worst_note
@@ -45,6 +47,34 @@ class Stretch:
         if low < high:
             out[low - from_frame : high - from_frame] = self.samples[low:high]
         return out
+
+
+class Replay:
+    """The worst bar of the last take, sounded when it is asked for; asked again while it sounds, it ends."""
+
+    def __init__(self) -> None:
+        self._heard: Attempt | None = None
+        self._until_frame = 0
+
+    def remember(self, attempt: Attempt) -> None:
+        """What was heard in the take that is over."""
+        self._heard = attempt
+
+    def over(self) -> None:
+        """Nothing of it sounds any more."""
+        self._until_frame = 0
+
+    def asked(self, player: Player, performance: Performance, desk: Desk) -> str:
+        """Sound it, or end it; what is to be said."""
+        if player.now_frame < self._until_frame:
+            self._until_frame = player.hush()
+            return ""
+        if desk.sounding == "silent" or self._heard is None:
+            return UNHEARD
+        said, sound = worst_bar(self._heard, performance, player.stems.rate_hz)
+        if sound is not None:
+            self._until_frame = player.give(sound)
+        return said
 
 
 def worst_bar(attempt: Attempt, performance: Performance, rate_hz: int) -> tuple[str, Stretch | None]:

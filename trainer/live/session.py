@@ -11,7 +11,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from trainer.errors import DeviceError
-from trainer.live.again import UNHEARD, worst_bar
+from trainer.live.again import Replay
 from trainer.live.answers import CANCELLED, answer
 from trainer.live.choices import QUESTIONS, Choices
 from trainer.live.courses import AGAIN, Turn
@@ -29,7 +29,6 @@ from trainer.live.state import Face, State, take_phase
 from trainer.live.take import LiveTake, laid
 from trainer.live.turns import hear_first
 from trainer.live.wish import Came, Leave, Wish, delay_words
-from trainer.log.attempt import Attempt
 from trainer.places import Places
 from trainer.practice.beside import UNKNOWN, Beside
 from trainer.practice.event import BeatOver
@@ -91,8 +90,7 @@ class Session:
         self._rest_from = Rest(link.rate_hz, wish.sung_before_seconds)
         self._question = self._leaving = self._pending = ""
         self._take_now: LiveTake | KeyTake | None = None
-        self._last: Attempt | None = None
-        self._listening_until = 0
+        self._replay = Replay()
         self._interrupted = False
         self._prepare()
         self._state = State(
@@ -198,7 +196,7 @@ class Session:
             tell=self._tell,
             listen=self._heard,
             beside=self._beside,
-            remember=self._remember,
+            remember=self._replay.remember,
         )
         performance = self._performer.over(take, performance)
         if take.source == "sung":
@@ -224,9 +222,6 @@ class Session:
     def _beside(self) -> Beside:
         """What is around the singer; of several nobody's company is the loudspeaker's alone."""
         return UNKNOWN if self._parts else self._choices.beside(len(self._score.lines))
-
-    def _remember(self, attempt: Attempt) -> None:
-        self._last = attempt
 
     def _during(self, take: LiveTake | KeyTake) -> None:
         """Between two reads of a take."""
@@ -286,7 +281,7 @@ class Session:
 
     def _begin_anew(self) -> None:  # a player for what is chosen now, in step with the link
         self._prepare()
-        self._listening_until = 0
+        self._replay.over()
         self._player.write(self._link)
 
     # ---- commands
@@ -307,8 +302,9 @@ class Session:
             self._player.give_first_note()
         elif command == "more" and not self._state.help and self._state.performance is None and self._came.performances:
             self._state = replace(self._state, performance=self._came.performances[-1])
-        elif command == "listen" and self._state.performance is not None and self._last is not None:
-            self._listen(self._last, self._state.performance)
+        elif command == "listen" and self._state.performance is not None:
+            said = self._replay.asked(self._player, self._state.performance, self._choices.desk)
+            self._state = replace(self._state, notice=said)
         elif command in QUESTIONS and (command != "why" or self._state.performance is not None):
             self._question = command
             self._state = replace(self._state, asked=QUESTIONS[command])
@@ -319,18 +315,6 @@ class Session:
         else:
             self._at_any_time(command)
         return ""
-
-    def _listen(self, heard: Attempt, performance: Performance) -> None:
-        """The worst bar of the last take; asked again while it sounds, it ends."""
-        if self._player.now_frame < self._listening_until:
-            self._listening_until = self._player.hush()
-            self._state = replace(self._state, notice="")
-            return
-        silent = self._choices.desk.sounding == "silent"
-        said, sound = (UNHEARD, None) if silent else worst_bar(heard, performance, self._link.rate_hz)
-        if sound is not None:
-            self._listening_until = self._player.give(sound)
-        self._state = replace(self._state, notice=said)
 
     def _command_in_take(self, command: str, take: LiveTake | KeyTake) -> None:
         if self._wish.course is not None and self._wish.course.leaves(command) and not self._player.paused:

@@ -94,7 +94,7 @@ def test_a_session_without_sound_says_that_it_has_none(wrong_in_bar_3):
 
 def test_where_there_is_nothing_to_hear_it_says_so_and_it_is_as_long_at_another_rate(wrong_in_bar_3):
     _, _, session = after(wrong_in_bar_3, at_1="quit")
-    attempt, performance = session._last, session._came.performances[0]
+    attempt, performance = session._replay._heard, session._came.performances[0]
     lengths = [worst_bar(attempt, performance, rate)[1].length_frames / rate for rate in (48_000, 44_100)]
     assert lengths[0] == pytest.approx(lengths[1], abs=1e-3)
     (take,) = performance.takes
