@@ -20,7 +20,9 @@ def add_live(parser: Parser) -> None:
         "--private", action="store_true", help="after a turn the singer sees the own bars (nobody's are shown)"
     )
     group.add_argument(
-        "--bars", metavar="A-B|MARK", help="rehearse these first; the copies' numbers, or a rehearsal mark"
+        "--bars",
+        metavar="A-B|MARK",
+        help="rehearse these first; the copies' numbers, as in 6-9 or 6 (2nd) where there are two, or a mark",
     )
     group.add_argument(
         "--note", action="append", default=[], metavar="BAR=TEXT", help="your own note on a bar, kept with the music"
