@@ -8,6 +8,7 @@ import pytest
 
 from trainer.library import resolve
 from trainer.score.model import Score
+from trainer.score.time import ordinal
 from trainer.section.copies import Copies, NoSuchBar
 
 ALTO = 1
@@ -75,3 +76,8 @@ def test_what_bars_are_called_can_be_typed(twice: Score) -> None:
     assert Copies(twice).span("2") == (2, 2)
     with pytest.raises(NoSuchBar, match=r"there is no bar 2 \(4th\); the copies have bars 1 \(1st\) to 3 \(2nd\)"):
         Copies(twice).span("2 (4th)")
+
+
+def test_which_of_them_is_said_as_english_counts() -> None:
+    told = [ordinal(number) for number in (1, 2, 3, 4, 11, 12, 13, 21, 22, 112)]
+    assert told == ["1st", "2nd", "3rd", "4th", "11th", "12th", "13th", "21st", "22nd", "112th"]
