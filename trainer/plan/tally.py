@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from trainer.log.history import LineTaken, Version
 from trainer.log.outcome import CHORDS, Music
 from trainer.plan.returns import counts
+from trainer.score.sameness import shared_bars
 
 CUSTOM = (15, 20)
 OWN, LIBRARY = "own", "library"
@@ -114,12 +115,16 @@ def exercise_tallies(written: Iterable[Written], taken: Sequence[LineTaken]) -> 
 def sung_exercises(
     versions: Sequence[Version], titles: frozenset[str], shipped_bars: frozenset[str] = frozenset()
 ) -> list[Written]:
-    """The exercises of the history, each by its latest version; *titles* are those of the library, in small letters.
+    """The exercises of the history, each by its latest version that is a whole; *titles* are those of the library, in small letters.
 
     What the library ships is correct (its tests check every exercise): so is one of which each bar is among *shipped_bars*, named by
     their music. Of an edited one nobody has asked.
     """
-    latest = {version.exercise: version for version in versions if version.music.species != CHORDS}
+    latest: dict[int, Version] = {}
+    for version in versions:
+        before = latest.get(version.exercise)
+        if version.music.species != CHORDS and (before is None or not _inside(before, version)):
+            latest[version.exercise] = version
     library = {version.exercise for version in versions if version.music.title.lower() in titles}
     return [
         Written(
@@ -130,6 +135,11 @@ def sung_exercises(
         )
         for number, version in sorted(latest.items())
     ]
+
+
+def _inside(whole: Version, other: Version) -> bool:
+    """Whether the other is only some bars of the whole, as they were drilled."""
+    return len(other.bars) < len(whole.bars) and shared_bars(whole.bars, other.bars) == len(other.bars)
 
 
 def cells(tallies: Iterable[ExerciseTally]) -> list[Cell]:

@@ -15,6 +15,7 @@ HEADINGS = {OWN: "Your own exercises", "library": "Exercises of the library"}
 CUSTOM_SAYS = (
     "so many exercises are customarily written of each species and number of parts; common practice, no source"
 )
+DONE_SAYS = "A line is sung or keyed: a whole take was clean, with all the others and without the guide."
 COLUMNS = (("written", 8), ("correct", 9), ("sung", 6), ("keyed", 7), ("lines sung", 12), ("lines keyed", 12))
 TABLE_COLUMNS = 80
 
@@ -40,11 +41,14 @@ def tally_as_text(cells: Sequence[Cell], look: Look, *, besides: Sequence[str] =
         totals = _by_species(mine)
         if origin == OWN:
             told = [
-                f"species {species or 'not said'} in {parts} parts: {count} written of the customary {CUSTOM[0]} to {CUSTOM[1]}"
+                f"species {species} in {parts} parts: {count} written of the customary {CUSTOM[0]} to {CUSTOM[1]}"
                 for (species, parts), count in totals.items()
+                if species
             ]
             lines += textwrap.wrap("; ".join(told), look.width)
-    if not lines:
+    if lines:
+        lines += ["", *textwrap.wrap(DONE_SAYS, look.width)]
+    else:
         lines = textwrap.wrap("No exercise is counted yet: sing or key one, or name a folder of your own.", look.width)
     for told_beside in besides:
         lines += ["", *textwrap.wrap(told_beside, look.width)]

@@ -18,6 +18,7 @@ from trainer.log.store import Store
 from trainer.places import places
 from trainer.practice.signs import Sign
 from trainer.score.change import cut
+from trainer.score.model import Score
 from trainer.score.moved import moved
 
 TENOR = 2
@@ -153,6 +154,30 @@ def test_the_tally_counts_lines_and_whole_exercises_against_the_custom(capsys: C
     kept(lambda store: keep(store, score, 3, ago(days=0.5)))
     kinds = {(kind["species"], kind["mode"]): kind for kind in table(capsys, "tally")["kinds"]}  # type: ignore[attr-defined]
     assert kinds["1", "dorian"]["sung"] == 1
+
+
+def test_bars_drilled_after_the_whole_do_not_change_what_kind_of_exercise_it_is(capsys: Capture) -> None:
+    own = replace(resolve("Kettle before Dawn"), title="Mine", facts=())
+    kept(
+        lambda store: keep(store, own, 1, ago(days=2)),
+        lambda store: keep(store, cut(own, 9, 9), 1, ago(days=1)),
+    )
+    (kind,) = table(capsys, "tally")["kinds"]  # type: ignore[misc]
+    assert (kind["species"], kind["mode"], kind["written"]) == ("4", "phrygian", 1)
+
+
+def test_the_tally_says_what_counts_as_sung_and_asks_for_twenty_of_a_species_only(capsys: Capture) -> None:
+    own = replace(resolve("Kettle before Dawn"), title="Mine", facts=())
+    kept(lambda store: keep(store, own, 1, ago(days=2)), lambda store: keep(store, line_alone(own), 0, ago(days=2)))
+    assert main(["tally"]) == 0
+    told = " ".join(capsys.readouterr().out.split())
+    assert "1 written of the customary 15 to 20" in told
+    assert "not said in 1" not in told
+    assert "sung or keyed: a whole take was clean, with all the others and without the guide" in told
+
+
+def line_alone(score: Score) -> Score:
+    return replace(score, title="One line", lines=score.lines[:1])
 
 
 def test_of_an_edited_exercise_of_the_library_nobody_has_asked_whether_it_is_correct(capsys: Capture) -> None:
