@@ -67,6 +67,8 @@ def run(args: argparse.Namespace) -> int:
             _refused(args, name, err)
             continue
         wrong += not checked.report.correct
+        if several and not args.json and name != checked.report.title:
+            print(name)  # the scores of a class often have one title
         _print(args, checked)
     return WRONG if wrong else UNREADABLE if unreadable else 0
 

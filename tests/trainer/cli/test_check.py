@@ -47,6 +47,14 @@ def test_a_correct_exercise_is_called_so_under_the_rules_that_it_names(pile: Pat
     assert "soprano species 1, bass cantus" in done.out
 
 
+def test_of_several_scores_with_one_title_each_says_which_file_it_is(pile: Path) -> None:
+    (pile / "late" / "d.drill").write_text(CLEAN)
+    told = heldline("check", pile).out.splitlines()
+    first = [told[k - 1] for k, line in enumerate(told) if line.startswith("Low Bridge: correct")]
+    assert first == [str(pile / "a.drill"), str(pile / "late" / "d.drill")]
+    assert heldline("check", pile / "a.drill").out.startswith("Low Bridge")
+
+
 def test_a_matter_of_style_says_whose_it_is(tmp_path: Path) -> None:
     twice = tmp_path / "twice.drill"
     twice.write_text("soprano | D5 | C5 | D5 | B4 |\nalto | G4 | E4 | G4 | G4 |\nbass | G3 | C3 | B3 | G3 |\n")
