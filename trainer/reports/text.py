@@ -237,8 +237,8 @@ def _extra(take: Take) -> list[str]:
     more = f" and {len(found) - MOST_EXTRA} more" if len(found) > MOST_EXTRA else ""
     if not found:
         return []
-    belong = "belongs" if len(found) == 1 else "belong"
-    return [f"{', '.join(found[:MOST_EXTRA])}{more} {belong} to no note"]
+    # a German note's first letter must stay small: H is not h
+    return [f"no note asked for {', '.join(found[:MOST_EXTRA])}{more}"]
 
 
 def _each(take: Take, notes: Sequence[NoteVerdict], says: Callable[[NoteVerdict], str]) -> str:

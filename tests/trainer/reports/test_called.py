@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
+
 from handmade_takes import faulty_take
 
 from trainer.cli._chosen import KINDS as SETTINGS
 from trainer.cli._options import NAMES
+from trainer.practice.take import ExtraNote
 from trainer.reports.called import take_called
 from trainer.reports.look import Look
 from trainer.reports.text import take_text
@@ -19,6 +23,13 @@ def test_a_german_report_says_h_where_the_others_say_b():
     assert "B3" not in after
     assert "h" in [note.expected for note in take_called(take, Names("german")).notes]
     assert [note.signs for note in take_called(take, Names("german")).notes] == [note.signs for note in take.notes]
+
+
+def test_a_german_note_keeps_its_small_letter_wherever_it_stands():
+    take = replace(faulty_take(), remarks=(), extra=(ExtraNote(29.2, 29.9, "B3"),))
+    told = take_text(take_called(take, Names("german")), Look(80))
+    assert " h from 29.2" in told
+    assert not re.search(r"\bH\b", told)
 
 
 def test_degrees_and_syllables_leave_a_report_as_it_is():

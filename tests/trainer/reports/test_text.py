@@ -208,9 +208,9 @@ def test_a_take_that_was_cut_short_says_so_beside_its_title() -> None:
 def test_sounds_beside_the_line_are_told_in_one_sentence_the_first_few_by_themselves() -> None:
     extra = [ExtraNote(float(at), at + 0.5, "G4") for at in range(5)]
     for count, told in (
-        (1, "G4 from 0.0 to 0.5 s belongs to no note"),
-        (2, "G4 from 0.0 to 0.5 s, G4 from 1.0 to 1.5 s belong to no note"),
-        (5, "G4 from 2.0 to 2.5 s and 2 more belong to no note"),
+        (1, "No note asked for G4 from 0.0 to 0.5 s"),
+        (2, "No note asked for G4 from 0.0 to 0.5 s, G4 from 1.0 to 1.5 s"),
+        (5, "G4 from 2.0 to 2.5 s and 2 more"),
     ):
         take = replace(clean_take(), extra=tuple(extra[:count]))
         assert told in " ".join(take_text(take, Look(80)).split())
