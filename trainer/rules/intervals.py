@@ -23,6 +23,13 @@ _QUALITIES = {
     False: {0: "M", -1: "m", 1: "A", -2: "d", 2: "AA", -3: "dd"},
 }
 
+_BY_THEMSELVES = {"P1": "a unison", "A1": "a chromatic semitone", "P8": "an octave", "P15": "two octaves"}
+_QUALITY_WORDS = {"P": "a perfect", "m": "a minor", "M": "a major", "A": "an augmented", "d": "a diminished"}
+_NUMBER_WORDS = (
+    "second", "third", "fourth", "fifth", "sixth", "seventh", "octave", "ninth", "tenth", "eleventh", "twelfth", "thirteenth",
+    "fourteenth", "fifteenth", "sixteenth", "seventeenth",
+)  # fmt: skip
+
 
 def size(one: Tone, other: Tone) -> tuple[int, int]:
     """Letters and semitones from the lower written tone to the higher."""
@@ -67,3 +74,16 @@ def named(letters: int, semitones: int) -> str:
 def name(one: Tone, other: Tone) -> str:
     """The short name of the interval between two tones."""
     return named(*size(one, other))
+
+
+def interval_words(called: str) -> str:
+    """A short name in words, with its article, such as "a minor sixth"; the short name itself where it has no usual words.
+
+    For sentences about notes: beside F3 and B3 an "A4" would be read as one more note.
+    """
+    quality, number = called.rstrip("0123456789"), int(called.lstrip("PmMAd?"))
+    if called in _BY_THEMSELVES:
+        return _BY_THEMSELVES[called]
+    if quality not in _QUALITY_WORDS or not 2 <= number <= len(_NUMBER_WORDS) + 1:
+        return f"an interval of {called}"
+    return f"{_QUALITY_WORDS[quality]} {_NUMBER_WORDS[number - 2]}"

@@ -115,7 +115,7 @@ CANTUS = "title: own\nmode: D dorian\n\nbass | {} |\n"
     ("notes", "words"),
     [
         ("D3 | A3 | E4 | D | C | A | F | E | D", ["faults of its own", "bar 1", "two leaps up running"]),
-        ("D3 | E | F | B | A | F | E | D", ["faults of its own", "F3 to B3 is an A4 up"]),
+        ("D3 | E | F | B | A | F | E | D", ["faults of its own", "F3 to B3 is an augmented fourth up"]),
         ("F3 | G | A | F | G | F | E | D", ["begins on F3 and ends on D3"]),
         ("D3 | F | E | G | F | A | F | D", ["leaps from F3"]),
         ("D3 | E | D", ["a cantus of 3 notes"]),

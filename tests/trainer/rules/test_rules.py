@@ -34,7 +34,11 @@ def found(rule: Rule, text: str) -> list[Finding]:
 
 @pytest.mark.parametrize(("rule", "text"), examples("bad"))
 def test_a_bad_example_is_found_by_its_rule(rule: Rule, text: str) -> None:
-    assert [finding.rule for finding in found(rule, text)], text
+    findings = found(rule, text)
+    assert [finding.rule for finding in findings], text
+    notes = {str(note.pitch) for line in score(text).lines for note in line.notes}
+    for finding in findings:  # an A4 down, beside F3 and B3, would be one more note
+        assert set(re.findall(r"\b(?:[PMm]|AA?|dd?)\d+\b", finding.says)) <= notes
 
 
 @pytest.mark.parametrize(("rule", "text"), examples("good"))

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from written import score
 
+from trainer.rules.intervals import interval_words
 from trainer.rules.piece import FREE, Piece
-from trainer.singable.kinds.leaps import interval_words
 from trainer.singable.kinds.surprise import article
 from trainer.singable.part import Part
 from trainer.singable.registry import all_kinds
@@ -21,7 +21,9 @@ from trainer.singable.registry import all_kinds
         ("d7", "a diminished seventh"),
         ("M10", "a major tenth"),
         ("P12", "a perfect twelfth"),
-        ("P15", "an interval of P15"),
+        ("P15", "two octaves"),
+        ("M14", "a major fourteenth"),
+        ("P1", "a unison"),
         ("AA4", "an interval of AA4"),
     ],
 )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from trainer.rules.declare import SPECIES, Fault, Rule, Settings
-from trainer.rules.intervals import name, perfect, simple
+from trainer.rules.intervals import interval_words, name, perfect, simple
 from trainer.rules.mode import Mode
 from trainer.rules.piece import Piece
 from trainer.rules.texture import Slice
@@ -32,7 +32,7 @@ def _two_begin(piece: Piece, first: Slice, mode: Mode) -> str:
     kind = perfect(upper, lower)
     # a fifth below the cantus would make the lower voice's note the final
     if not (kind in (1, 8) or (kind == 5 and piece.cantus != 0)):
-        return f"it begins on a {name(upper, lower)}"
+        return f"it begins on {interval_words(name(upper, lower))}"
     if mode.said and not mode.is_final(lower):
         return f"the lowest voice begins on {lower.name}, not on {mode.final}"
     return ""
@@ -53,7 +53,7 @@ def _ends(piece: Piece, settings: Settings) -> Iterator[Fault]:
     says = _triad(last, mode, "ends")
     upper = last.sounding[0]
     if piece.parts == 2 and not says and simple(last.bass, upper)[0] != 0:
-        says = f"it ends on a {name(last.bass, upper)}"
+        says = f"it ends on {interval_words(name(last.bass, upper))}"
     if says:
         yield Fault(last.on, last.on, tuple(last.sounding), says)
 

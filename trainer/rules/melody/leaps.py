@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from trainer.rules.declare import EVERY, SPECIES, Fault, Find, Rule, Settings
-from trainer.rules.intervals import name
+from trainer.rules.intervals import interval_words, name
 from trainer.rules.piece import Piece
 from trainer.rules.texture import Tone
 
@@ -55,15 +55,10 @@ def _finder(rule: str) -> Find:
                     continue
                 case = "over-rest" if parted else _case(piece, rule, before, after)
                 way = "up" if after.midi > before.midi else "down"
-                says = f"{before.name} to {after.name} is {_called(before, after)} {way}"
+                says = f"{before.name} to {after.name} is {interval_words(name(before, after))} {way}"
                 yield Fault(before.on, after.on, (before, after), says, case)
 
     return find
-
-
-def _called(before: Tone, after: Tone) -> str:
-    called = name(before, after)
-    return f"{'an' if called[0] in 'A' else 'a'} {called}"
 
 
 _ADVICE = "go by step, or fill the leap with the notes between"

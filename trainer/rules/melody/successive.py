@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from trainer.rules.declare import SPECIES, Fault, Rule, Settings
-from trainer.rules.intervals import name
+from trainer.rules.intervals import interval_words, name
 from trainer.rules.piece import Piece
 from trainer.rules.texture import HALF, Tone, runs
 
@@ -75,8 +75,8 @@ def _recovery(piece: Piece, settings: Settings) -> Iterator[Fault]:
         leap, back = middle.dia - first.dia, last.dia - middle.dia
         if abs(leap) < least or abs(leap) > 7 or back * leap == -abs(leap):
             continue
-        called = name(first, middle)
-        says = f"the {called} {first.name} to {middle.name} is followed by {last.name}"
+        leap_words = interval_words(name(first, middle))
+        says = f"{first.name} to {middle.name}, {leap_words}, is followed by {last.name}"
         yield Fault(
             first.on, last.on, (first, middle, last), says, recovery_case(leap, back, _whole_of_several(piece, first))
         )

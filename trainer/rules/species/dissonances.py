@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 from trainer.rules.declare import SPECIES, Fault, Find, Rule, Settings
 from trainer.rules.dissonance import BROKEN_CAMBIATA, CAMBIATA, DOUBLE_NEIGHBOUR, Dissonance
-from trainer.rules.intervals import name
+from trainer.rules.intervals import interval_words, name
 from trainer.rules.piece import Piece
 
 
@@ -49,7 +49,7 @@ def _whose(piece: Piece, rule: str, one: Dissonance) -> tuple[int, ...]:
 
 def told(one: Dissonance) -> str:
     """What clashes, and how the dissonant note moves."""
-    against = ", ".join(f"{name(one.tone, other)} with {other.name}" for other in one.against)
+    against = ", ".join(f"{interval_words(name(one.tone, other))} with {other.name}" for other in one.against)
     return f"{one.tone.name} is dissonant ({against}): {one.shape}"
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from trainer.rules.declare import SPECIES, Fault, Rule, Settings
-from trainer.rules.intervals import CONSONANT_WITH_BASS, FOURTH, name, perfect_class, simple
+from trainer.rules.intervals import CONSONANT_WITH_BASS, FOURTH, interval_words, name, perfect_class, simple
 from trainer.rules.piece import Piece
 
 
@@ -27,7 +27,7 @@ def _unprepared(piece: Piece, settings: Settings) -> Iterator[Fault]:
             one.held.on,
             one.at,
             (one.held, clash),
-            f"{one.held.name} is tied over from a dissonance ({name(one.held, clash)} with {clash.name})",
+            f"{one.held.name} is tied over from a dissonance ({interval_words(name(one.held, clash))} with {clash.name})",
             case,
             whose=(one.held.voice,),
         )

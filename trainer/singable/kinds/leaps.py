@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from trainer.rules.intervals import name
+from trainer.rules.intervals import interval_words, name
 from trainer.singable.declare import ONE, TWO, Found, Kind
 from trainer.singable.part import Part
 
@@ -31,19 +31,6 @@ OTHER = Fraction(6)
 
 TOLD_FROM = Fraction(5, 2)
 """A sixth and more is told, and whatever is augmented or diminished; thirds to fifths are a singer's bread."""
-
-QUALITIES = {"P": "a perfect", "m": "a minor", "M": "a major", "A": "an augmented", "d": "a diminished"}
-NUMBERS = ("second", "third", "fourth", "fifth", "sixth", "seventh", "octave", "ninth", "tenth", "eleventh", "twelfth")
-
-
-def interval_words(called: str) -> str:
-    """The interval with its article, such as "a minor sixth"; by its short name where it has no usual words."""
-    quality, number = called.rstrip("0123456789"), int(called.lstrip("PmMAd?"))
-    if called == "P8":
-        return "an octave"
-    if quality not in QUALITIES or not 2 <= number <= len(NUMBERS) + 1:
-        return f"an interval of {called}"
-    return f"{QUALITIES[quality]} {NUMBERS[number - 2]}"
 
 
 def points_of(called: str, upwards: bool) -> Fraction:
