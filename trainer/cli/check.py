@@ -168,12 +168,14 @@ def _look(args: argparse.Namespace) -> Any:
 
 
 def _print(args: argparse.Namespace, checked: Checked) -> None:
-    from trainer.reports.checked import checked_as_text, checked_to_json
+    from trainer.cli._options import names_from
+    from trainer.reports.checked import checked_as_text, checked_called, checked_to_json
 
     if args.json:
         print(json.dumps(checked_to_json(checked), ensure_ascii=False), flush=True)
     else:
-        print(checked_as_text(checked, _look(args)), end="\n\n", flush=True)
+        called = checked_called(checked, names_from(args, "letters"))
+        print(checked_as_text(called, _look(args)), end="\n\n", flush=True)
 
 
 def _refused(args: argparse.Namespace, name: str, err: HeldlineError) -> None:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import Any
 
@@ -19,6 +19,7 @@ from trainer.rules.checking import Report
 from trainer.rules.declare import Rule
 from trainer.rules.finding import Finding
 from trainer.rules.mending import Mend
+from trainer.score.naming import Names, sentence
 from trainer.score.time import Bars
 
 SCHEMA, LIST_SCHEMA = "heldline.check/1", "heldline.rules/1"
@@ -43,6 +44,18 @@ class Checked:
     mends: Mapping[int, tuple[Mend, ...]] = field(default_factory=dict)
     shown: tuple[str, ...] = ()
     notes: tuple[dict[str, Any], ...] = ()
+
+
+def checked_called(checked: Checked, names: Names) -> Checked:
+    """The same for people, notes called as they call them."""
+    findings = tuple(replace(one, says=sentence(one.says, names)) for one in checked.report.findings)
+    mends = {
+        index: tuple(
+            replace(one, before=sentence(one.before, names), after=sentence(one.after, names)) for one in changes
+        )
+        for index, changes in checked.mends.items()
+    }
+    return replace(checked, report=replace(checked.report, findings=findings), mends=mends)
 
 
 def checked_to_json(checked: Checked) -> dict[str, Any]:

@@ -44,8 +44,11 @@ class Names:
 
 
 LETTERS = Names("letters")
-_SAID = re.compile(r"(?<!interval of )(?<!\bthe )\b([A-G](?:##|#|bb|b)?)(-?\d\b)|(?<='s )[A-G](?:##|#|bb|b)?(?![\w#])")
-"""A pitch of a sentence, or another voice's letter; what stands behind "the" is a voice, which may be called A2."""
+_SAID = re.compile(
+    r"(?<!interval of )(?<!\bthe )\b([A-G](?:##|#|bb|b)?)(-?\d\b)"
+    r"|(?:(?<='s )|(?<=\bon )|(?<=\bto )|(?<=\bof ))[A-G](?:##|#|bb|b)?(?![\w#])"
+)
+"""A pitch of a sentence, or a letter: another voice's, or a final; what stands behind "the" is a voice, which may be called A2."""
 
 
 def called(score: Score, pitch: Pitch, names: Names) -> str:

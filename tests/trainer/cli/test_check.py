@@ -55,6 +55,20 @@ def test_of_several_scores_with_one_title_each_says_which_file_it_is(pile: Path)
     assert heldline("check", pile / "a.drill").out.startswith("Low Bridge")
 
 
+def test_notes_are_called_as_the_settings_say_on_the_screen_and_by_their_scientific_names_for_programs(
+    tmp_path: Path,
+) -> None:
+    place = tmp_path / "b.drill"
+    place.write_text("mode: B aeolian\nspecies: 1\ncantus: bass\n\nsoprano | D5 | B4 | Bb4 |\nbass | G3 | B3 | B3 |\n")
+    before = heldline("check", place, "--json").table
+    assert heldline("settings", "set", "names", "german").status == 0
+    out = " ".join(heldline("check", place).out.split())
+    assert "the lowest voice begins on g, not on H" in out  # a German B is B flat
+    assert "h' to b' is a chromatic semitone down" in out
+    assert "b' is not of H aeolian" in out
+    assert heldline("check", place, "--json").table == before
+
+
 def test_a_matter_of_style_says_whose_it_is(tmp_path: Path) -> None:
     twice = tmp_path / "twice.drill"
     twice.write_text("soprano | D5 | C5 | D5 | B4 |\nalto | G4 | E4 | G4 | G4 |\nbass | G3 | C3 | B3 | G3 |\n")
