@@ -24,9 +24,12 @@ FRAMES = 480
 LEAST_HZ = 520.0
 """Lower ones may be a voice through a line that takes its first harmonic away."""
 
-MOST_BESIDE = 0.02
-"""17 dB; pink noise 10 dB under a whistle leaves a tenth of that in the mean."""
+MOST_BESIDE, MOST_NOISE = 0.004, 0.02
+"""Of the strongest, all other harmonics together: 24 dB; 17 dB where what lies between the harmonics is as strong as they are: pink noise
+10 dB under a whistle leaves a tenth of that in the mean, and a room takes 20 dB from a voice's first harmonic now and then."""
 
+HARMONICS = (1, 2, 3, 4, 5, 6)
+BETWEEN = (0.6, 1.4, 2.5, 3.5)
 LIFTS_C100 = tuple(round(120_000 * math.log2(number)) for number in (1, 2, 3))
 _HANN = 0.5 - 0.5 * np.cos(2.0 * np.pi * (np.arange(FRAMES) + 0.5) / FRAMES)
 _GAIN = float(_HANN.sum()) ** 2 / 2.0
@@ -59,13 +62,17 @@ class Above:
     def _lifted(self, frame: PitchFrame, sound: Floats, centre: int) -> PitchFrame:
         cut, hz = sound[centre - FRAMES // 2 : centre + FRAMES // 2] * _HANN, c100_to_hz(frame.f0_c100)
         first = _power(cut, hz)
-        if first > MOST_BESIDE * _GAIN * 10 ** (frame.level_db10 / 100.0):
+        if first > MOST_NOISE * _GAIN * 10 ** (frame.level_db10 / 100.0):
             return frame  # at once, as with nearly all who sing so high
-        powers = [first, _power(cut, 2 * hz), _power(cut, 3 * hz)]
-        strongest = max(powers)
-        if sum(powers) - strongest > MOST_BESIDE * strongest:
+        powers = np.array([_power(cut, number * hz) for number in HARMONICS])
+        strongest = int(powers[: len(LIFTS_C100)].argmax())
+        beside = powers.sum() - powers[strongest]
+        if beside > MOST_NOISE * powers[strongest]:
             return frame
-        return replace(frame, f0_c100=frame.f0_c100 + LIFTS_C100[powers.index(strongest)])
+        noise = sum(_power(cut, number * hz) for number in BETWEEN)
+        if beside > MOST_BESIDE * powers[strongest] and beside > 8.0 * noise:
+            return frame
+        return replace(frame, f0_c100=frame.f0_c100 + LIFTS_C100[strongest])
 
 
 def _power(cut: Floats, hz: float) -> float:
