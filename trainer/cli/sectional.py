@@ -145,8 +145,10 @@ def _print(args: argparse.Namespace, section: Section, crowd: CrowdTake | None, 
         print(as_text(table))
         return
     from trainer.cli._take import look
+    from trainer.judge.remarks import RECORDING
 
-    parts = [told.section_as_text(section, look(args), persons=args.persons)] if section.desks else []
+    text = told.section_as_text(section, look(args), persons=args.persons, advice=RECORDING.misfit)
+    parts = [text] if section.desks else []
     if crowd is not None:
         parts.append(of_all.crowd_as_text(crowd, look(args), divided))
     print("\n\n".join(parts))

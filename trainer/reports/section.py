@@ -6,8 +6,10 @@ import textwrap
 from dataclasses import dataclass
 from typing import Any
 
+from trainer.judge.remarks import FEWEST_WRONG
 from trainer.judge.section import HEARD, Desk, Section, SectionBar
 from trainer.practice.signs import Sign
+from trainer.practice.take import Take
 from trainer.reports.look import Look
 from trainer.reports.wording import bar_words, bars_words, begun, count_words
 from trainer.score.time import bars_named
@@ -52,6 +54,7 @@ def section_to_json(section: Section, *, persons: bool) -> dict[str, Any]:
         "heard": section.heard,
         "other_lines": _other_lines(section),
         "two_voices": [list(desk.two_voices) for desk in section.desks if desk.two_voices],
+        "out_of_time": len(_out_of_time(section)),
         "bars": [_bar_to_json(bar, persons) for bar in section.bars],
         "next": None
         if drill is None
@@ -96,8 +99,8 @@ def _bar_to_json(bar: SectionBar, persons: bool) -> dict[str, Any]:
     return told
 
 
-def section_as_text(section: Section, look: Look, *, persons: bool) -> str:
-    """The weak bars first, then every bar in a line, then what to do next."""
+def section_as_text(section: Section, look: Look, *, persons: bool, advice: str = "") -> str:
+    """The weak bars first, then every bar in a line, then what to do next; *advice* is for desks that are out of time all through."""
     head = f"{section.title}: {section.voice}, {count_words(len(section.desks), 'desk')}, {section.heard} heard"
     lines = [look.paint(line, "head") for line in textwrap.wrap(head, look.width, subsequent_indent="  ")]
     weak = section.weakest()
@@ -108,7 +111,7 @@ def section_as_text(section: Section, look: Look, *, persons: bool) -> str:
         says = "every bar was held by half of them or more" if _sang(section) else nobody_says(section)
         lines += textwrap.wrap(says, look.width, initial_indent="  ", subsequent_indent="    ")
     lines += ["", *textwrap.wrap(_row(section), look.width, subsequent_indent="  ")]
-    for sentence in left_out(section):
+    for sentence in (*left_out(section), *_misfit(section, advice)):
         lines += textwrap.wrap(sentence, look.width)
     drill = drill_of(section)
     if drill is not None:
@@ -135,6 +138,25 @@ def left_out(section: Section) -> list[str]:
         for desk in section.desks
         if desk.two_voices
     ]
+
+
+def _misfit(section: Section, advice: str) -> list[str]:
+    """One sentence where half of the desks or more have the notes, and the score has them elsewhere in time."""
+    found, sang = len(_out_of_time(section)), sum(desk.counts for desk in section.desks)
+    if not found or 2 * found < sang:
+        return []
+    says = f"At {found} of {count_words(sang, 'desk')} most notes do not fall where the score has them."
+    return [f"{says} {advice}".rstrip()]
+
+
+def _out_of_time(section: Section) -> list[Desk]:
+    return [desk for desk in section.desks if desk.counts and _mostly_late_or_early(desk.take)]
+
+
+def _mostly_late_or_early(take: Take) -> bool:
+    timed = [note for note in take.notes if note.onset_error_ms is not None]
+    wrong = sum(bool({Sign.LATE, Sign.EARLY} & set(note.signs)) for note in timed)
+    return wrong >= FEWEST_WRONG and 2 * wrong >= len(timed)
 
 
 def two_voices_bars(section: Section, desk: Desk) -> str:

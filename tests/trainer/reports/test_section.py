@@ -49,6 +49,20 @@ To paste:
     )
 
 
+def test_desks_out_of_time_all_through_are_told_with_what_to_do_about_a_recording() -> None:
+    late = take_of([note(bar, Sign.LATE, onset_error_ms=500) for bar in range(1, 12)])
+    advice = "--starts-at says where the music stands."
+    for takes, told in (
+        ((late, late, late), "At 3 of 3 desks most notes do not fall where the score has them."),
+        ((late, clean_take()), "At 1 of 2 desks most notes do not fall where the score has them."),
+        ((late, clean_take(), clean_take()), ""),
+    ):
+        found = _section([Desk(str(number), take) for number, take in enumerate(takes)])
+        text = " ".join(section_as_text(found, Look(80), persons=False, advice=advice).split())
+        assert (f"{told} {advice}" in text) is bool(told)
+        assert section_to_json(found, persons=False)["out_of_time"] == takes.count(late)
+
+
 def test_labels_are_shown_only_when_asked_for() -> None:
     for persons in (False, True):
         text = section_as_text(section(), Look(width=80), persons=persons)
