@@ -45,6 +45,12 @@ FARTHEST_AGAIN_CENTS = 100.0  # and by the second
 FIRST_SHARE = 0.6  # of the second look's length
 FIRST_FRAMES_A_POINT = 3.2, 3.2
 CLEAR_SHARE = 0.03  # of the power unexplained: with less the pitch of a steady voice is worth having exactly
+LEAN = 0.5  # of the way from what a look says in a room to what stands out of the room's tail
+DRY, WET = (
+    0.02,
+    0.04,
+)  # what a room keeps for none and for all of that: voices in a dry one seem to keep 0.01, in a glide
+APART_CENTS = 200.0  # two pitches so far apart are not one of them pulled by a tail
 LARGEST_POLISH_CENTS = 3.0  # more is no polish: the noise of two dozen harmonics that a sine does not have
 FRAMES_A_POINT = 2.4, 1.3  # below and above HIGH_HZ: a high voice's few harmonics reach up to where it folds
 CENTS = 1200.0 / math.log(2.0)
@@ -82,7 +88,7 @@ def window_seconds(strengths: Floats) -> Floats:
     return seconds
 
 
-def refine(sound: Floats, centres: NDArray[np.int64], cents: Floats, window_seconds: Floats) -> Refined:
+def refine(sound: Floats, centres: NDArray[np.int64], cents: Floats, window_seconds: Floats, keeps: Floats) -> Refined:
     """Pitches near the rough ones.
 
     Parameters
@@ -91,6 +97,7 @@ def refine(sound: Floats, centres: NDArray[np.int64], cents: Floats, window_seco
     centres : int64 array, shape (hops,), indices into ``sound`` at least ``HALF_FRAMES`` + 2 from its ends
     cents : float64 array, shape (hops,), within about 50 cents of the truth
     window_seconds : float64 array, shape (hops,); the next whole number of periods in PERIODS is taken
+    keeps : float64 array, shape (hops,); the share of earlier sound that the room keeps, see ``_tail``
     """
     f0_hz = _hertz(cents)
     moved = np.empty(len(cents))
@@ -104,7 +111,10 @@ def refine(sound: Floats, centres: NDArray[np.int64], cents: Floats, window_seco
         frames = np.empty((len(rows), points))
         LOOK.now(sound, centres, f0_hz, rows, periods, _hann2(points), frames, out.power)
         clear = np.empty(len(rows), dtype=np.int64)
-        count = LOOKED.now(spectrum(frames), rows, periods, out.power, out.cents, out.sigma_cents, out.residual, clear)
+        bins = spectrum(frames)
+        count = LOOKED.now(
+            bins, rows, periods, out.power, cents, keeps, out.cents, out.sigma_cents, out.residual, clear
+        )
         if count:
             # cut anew, since a frame a few cents off lets its harmonics leak
             clear, frames = clear[:count], np.empty((count, points))
@@ -148,16 +158,26 @@ def _looked(
     rows: Rows,
     periods: int,
     power: Floats,
+    rough: Floats,
+    keeps: Floats,
     cents: Floats,
     sigma_cents: Floats,
     residual: Floats,
     clear: Rows,
 ) -> int:
-    """What the second look says, and how many hops are so clear that it is worth having exactly; their rows are in ``clear``."""
+    """What the second look says, and how many hops are so clear that it is worth having exactly; their rows are in ``clear``.
+
+    In a room all others lean to the rough pitch: that has the room's part taken out of it, and what is looked at here has not.
+    """
     moved, sigma_cents[rows] = _shift(bins, periods, 0.0)
     cents[rows] += np.minimum(np.maximum(moved, -FARTHEST_AGAIN_CENTS), FARTHEST_AGAIN_CENTS)
     residual[rows] = _residual(bins, power[rows], periods)
-    found = rows[residual[rows] < CLEAR_SHARE * power[rows]]
+    is_clear = residual[rows] < CLEAR_SHARE * power[rows]
+    wet = np.minimum(np.maximum((keeps[rows] - DRY) / (WET - DRY), 0.0), 1.0)
+    apart = rough[rows] - cents[rows]
+    near = np.maximum(1.0 - (apart / APART_CENTS) ** 2, 0.0)
+    cents[rows] += np.where(is_clear, 0.0, LEAN * wet * near * apart)
+    found = rows[is_clear]
     clear[: len(found)] = found
     return len(found)
 

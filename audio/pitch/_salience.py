@@ -102,11 +102,16 @@ class Salience:
             See ``audio.pitch.Besides``.
         """
         out = np.empty((len(frames), len(self.cents)))
-        self.hear(frames.ravel(), 0, WINDOW_FRAMES, first_hop, known, out)
+        self.hear(frames.ravel(), 0, WINDOW_FRAMES, first_hop, known, out, np.empty(len(frames)))
         return out
 
-    def hear(self, sound: Floats, first: int, step: int, first_hop: int, known: Floats | None, out: Floats) -> None:
-        """The same of the windows of *sound* that begin at *first* and every *step* frames after it, into the rows of *out*."""
+    def hear(
+        self, sound: Floats, first: int, step: int, first_hop: int, known: Floats | None, out: Floats, keeps: Floats
+    ) -> None:
+        """The same of the windows of *sound* that begin at *first* and every *step* frames after it, into the rows of *out*.
+
+        Into *keeps*, shape (hops,), the share that the room keeps, as far as ``_tail`` has learnt it.
+        """
         bins, sounds = self._spectra(sound, first, step, len(out))
         STRENGTHS.now(
             bins,
@@ -124,13 +129,14 @@ class Salience:
             self._tail.at,
             _NOTHING_KNOWN if known is None else np.ascontiguousarray(known),
             out,
+            keeps,
         )
 
     def levelled(self, frames: Floats, first_hop: int, known: Floats | None = None) -> Wholes:
         """How far each bin stands out of noise and tail, whole numbers, shape (hops, BINS); parameters as of ``strengths``."""
         bins, sounds = self._spectra(frames.ravel(), 0, WINDOW_FRAMES, len(frames))
         besides = _NOTHING_KNOWN if known is None else known
-        return _whole_levels(bins, sounds, first_hop, self._floor, self._tail, besides)
+        return _whole_levels(bins, sounds, first_hop, self._floor, self._tail, besides)[0]
 
     def peaks(self, strengths: Floats, states: Integers) -> tuple[Floats, Floats]:
         """Cents of the peak at or next to each hop's state, read between the grid's pitches, and the state's strength; shape (hops,)."""
@@ -170,25 +176,31 @@ def _strengths(
     at: Integers,
     known: Floats,
     out: Floats,
+    kept: Floats,
 ) -> None:
-    """Strengths of these spectra into *out*. From *spread* to *at*: parts of floor and tail, changed in place. *known* may have no rows."""
+    """Strengths of these spectra into *out*, what the room keeps into *kept*.
+
+    From *spread* to *at*: parts of floor and tail, changed in place. *known* may have no rows.
+    """
     noise, tail = Floor.of(spread, level, counts), Tail.of(past, far, keeps, at)
-    whole = _whole_levels(bins, sounds, first_hop, noise, tail, known)
+    whole, kept[:] = _whole_levels(bins, sounds, first_hop, noise, tail, known)
     np.multiply(_exact_product(whole, combs), scale, out=out)
 
 
-def _whole_levels(bins: Floats, sounds: Bools, first_hop: int, noise: Floor, tail: Tail, known: Floats) -> Wholes:
+def _whole_levels(
+    bins: Floats, sounds: Bools, first_hop: int, noise: Floor, tail: Tail, known: Floats
+) -> tuple[Wholes, Floats]:
     spectrum = bins[:, : 2 * BINS]
     power = spectrum[:, ::2] ** 2 + spectrum[:, 1::2] ** 2 + 1e-12  # a rounding error of 24 bits is near 1e-11
     floor = noise.under(power, first_hop, sounds)
-    room = tail.under(power, floor, first_hop)
+    room, keeps = tail.under(power, floor, first_hop)
     floor = np.maximum(floor, DROWNED * mean_around(power, LOUD_BINS))
     if len(known):
         floor = np.maximum(floor, KNOWN_SCALE * known)
     under = np.stack((floor, np.maximum(floor, room)))
     dry, wet = _levelled(power, under)
     whole: Wholes = np.rint(dry + TAIL_SAYS * (wet - dry)).astype(np.float32)
-    return whole
+    return whole, keeps
 
 
 def _peaks(strengths: Floats, states: Integers, cents: Floats, out: Floats) -> None:

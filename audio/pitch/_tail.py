@@ -2,8 +2,9 @@
 
 The power of a bin ``BACK_HOPS`` ago, times a share that falls to what this room keeps: late reverberation falls evenly, so what was there a
 moment ago bounds what of it is still there (Lebart, Boucher & Denbigh 2001, Acta Acustica 87, from memory). How much a room keeps is
-heard blindly: of the bins that stood far out of the noise, only one in twelve loses more. A dry voice that changes its note
-loses nearly all of its old harmonics, so in a dry room the share is next to nothing and takes nothing away.
+heard blindly, when a note ends or moves on and most of what stood far out of the noise falls: of the bins that fell, only one in five
+loses more. A held note says nothing of the room. A dry voice that changes its note loses nearly all of its old harmonics, so in a dry
+room the share is next to nothing and takes nothing away.
 
 Source of the tracking: quantiles by steps, Robbins & Monro (1951). The numbers were chosen on the development seeds of
 ``tests/bench/pitch``.
@@ -20,12 +21,15 @@ Counts = NDArray[np.int64]
 
 BACK_HOPS = 9  # 45 ms: two such windows share next to nothing
 FAR_OUT = 100.0  # of the noise
-QUANTILE = 0.08
-STEP = 1.0  # nepers of power: up 17 dB a second, down 200
+FELL = 0.7  # to less than so much of what a bin was: a room of RT60 1.7 s does so in 45 ms, and its ripple sooner
+QUANTILE = 0.2
+STEP = 1.0  # nepers of power: up 43 dB a second, down 174, while something falls
 HOPS_A_STEP = 4
-LEAST_BINS = 16  # a voice of few harmonics says nothing of a room
+LEAST_BINS = 4
+GONE = 4.0  # in the noise: what fell so far may have fallen farther
+LEAST_FALLEN = 0.5  # of what stood far out: where less has fallen two voices beat, or one moves a little
 START, LEAST, MOST = 0.001, 1e-4, 0.08
-GAIN = 5.0  # over what one bin in twelve keeps: most of them keep more
+GAIN = 5.0  # over what one bin in five keeps less than: most of them keep more
 WET, MORE = (
     0.003,
     6.0,
@@ -62,8 +66,8 @@ class Tail:
         tail.past, tail.far, tail.keeps, tail.at = past, far, keeps, at
         return tail
 
-    def under(self, power: Floats, noise: Floats, first_hop: int) -> Floats:
-        """Power of what is left of earlier sound, shape (hops, bins).
+    def under(self, power: Floats, noise: Floats, first_hop: int) -> tuple[Floats, Floats]:
+        """Power of what is left of earlier sound, shape (hops, bins), and what the room keeps so far, shape (hops,).
 
         Parameters
         ----------
@@ -79,24 +83,27 @@ class Tail:
         turned = (self.at[0] + np.arange(BACK_HOPS)) % BACK_HOPS
         self.past[turned], self.far[turned] = before[hops:], far[hops:]
         out: Floats = before[:hops]
-        share = np.empty(hops)
+        share, keeps = np.empty(hops), np.empty(hops)
         for hop in range(hops):
             if (first_hop + hop) % HOPS_A_STEP == 0:
-                self._look(power[hop], before[hop], far[hop])
+                self._look(power[hop], noise[hop], before[hop], far[hop])
+            keeps[hop] = self.keeps[0]
             share[hop] = taken(float(self.keeps[0]))
-        return out * share[:, None]
+        return out * share[:, None], keeps
 
-    def _look(self, now: Floats, before: Floats, far: Bools) -> None:
-        count = int(np.count_nonzero(far))
-        if count < LEAST_BINS:
+    def _look(self, now: Floats, noise: Floats, before: Floats, far: Bools) -> None:
+        fallen = far & (now < FELL * before)
+        count = int(np.count_nonzero(fallen))
+        if count < LEAST_BINS or count < LEAST_FALLEN * int(np.count_nonzero(far)):
             return
         keeps = float(self.keeps[0])
-        lost = np.count_nonzero(now[far] < keeps * before[far]) / count
+        left = np.maximum(keeps * before[fallen], GONE * noise[fallen])
+        lost = np.count_nonzero(now[fallen] < left) / count
         self.keeps[0] = min(max(keeps * grown(STEP * (QUANTILE - lost)), LEAST), MOST)
 
 
 def taken(keeps: float) -> float:
-    """The share that is taken for tail where one bin in twelve keeps less than *keeps*."""
+    """The share that is taken for tail where one bin in five of those that fell keeps less than *keeps*."""
     return min(GAIN * keeps * min(max(keeps / WET, 1.0), MORE), MOST_TAKEN)
 
 

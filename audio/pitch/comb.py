@@ -117,6 +117,7 @@ class CombTracker:
         """A new unbroken stretch: silence before it, and its first hop at or after its start."""
         self._path = Path(len(self._salience.cents), int(np.searchsorted(self._salience.cents, SOONEST_CENTS)))
         self._strengths = np.empty((LAG_HOPS + HOPS_AT_ONCE, len(self._salience.cents)))  # of the hops not yet decided
+        self._keeps = np.empty(LAG_HOPS + HOPS_AT_ONCE)  # of the same hops, what the room keeps
         self._undecided = 0
         self._sound, self._length = np.empty(ROOM_FRAMES), 0
         self._sound_from = start_frame - BEHIND_FRAMES
@@ -163,10 +164,11 @@ class CombTracker:
             count = min(HOPS_AT_ONCE, until_hop - begin)
             first = begin * HOP_FRAMES - AHEAD_FRAMES - self._sound_from
             strengths = self._strengths[self._undecided : self._undecided + count]
+            keeps = self._keeps[self._undecided : self._undecided + count]
             known = None
             if self._besides is not nothing_besides:
                 known = self._besides(np.arange(begin, begin + count) * HOP_FRAMES)
-            self._salience.hear(self._sound, first, HOP_FRAMES, begin, known, strengths)
+            self._salience.hear(self._sound, first, HOP_FRAMES, begin, known, strengths, keeps)
             self._undecided += count
             out += self._decide(self._path.step(strengths))
         self._next_hop = max(self._next_hop, until_hop)
@@ -180,9 +182,10 @@ class CombTracker:
         centres = np.arange(first, first + count * HOP_FRAMES, HOP_FRAMES, dtype=np.int64)
         self._next_decided += count
         cents, strength = self._salience.peaks(self._strengths[:count], states)
+        fine = refine(self._sound, centres - self._sound_from, cents, window_seconds(strength), self._keeps[:count])
         self._undecided -= count
         self._strengths[: self._undecided] = self._strengths[count : count + self._undecided]
-        fine = refine(self._sound, centres - self._sound_from, cents, window_seconds(strength))
+        self._keeps[: self._undecided] = self._keeps[count : count + self._undecided]
         frames = self._voicing.frames(self._line, centres, fine, strength, self._door.bad)
         if self._door.bad:
             self._door.forget_bad_before(int(centres[-1]) - HALF_FRAMES)

@@ -7,18 +7,28 @@ from typing import Any
 import numpy as np
 
 from audio.compiled.sums import short_sum
-from audio.pitch._refine import CLEAR_SHARE, FARTHEST_AGAIN_CENTS
+from audio.pitch._refine import APART_CENTS, CLEAR_SHARE, DRY, FARTHEST_AGAIN_CENTS, LEAN, WET
 from audio.pitch.compiled.moved import HELPERS as SHIFT_HELPERS
 from audio.pitch.compiled.moved import shift
 
 SIGNATURE = (
-    "int64(float64[:,::1], int64[::1], int64, float64[::1], float64[::1], float64[::1], float64[::1], int64[::1])"
+    "int64(float64[:,::1], int64[::1], int64, float64[::1], float64[::1], float64[::1], float64[::1], float64[::1],"
+    " float64[::1], int64[::1])"
 )
 IN_SQUARE = 0.375**2
 
 
 def looked(
-    bins: Any, rows: Any, periods: int, power: Any, cents: Any, sigma_cents: Any, residual: Any, clear: Any
+    bins: Any,
+    rows: Any,
+    periods: int,
+    power: Any,
+    rough: Any,
+    keeps: Any,
+    cents: Any,
+    sigma_cents: Any,
+    residual: Any,
+    clear: Any,
 ) -> int:
     """See the twin."""
     count = 0
@@ -30,6 +40,11 @@ def looked(
         if residual[hop] < CLEAR_SHARE * power[hop]:
             clear[count] = hop
             count += 1
+        else:
+            wet = min(max((keeps[hop] - DRY) / (WET - DRY), 0.0), 1.0)
+            apart = rough[hop] - cents[hop]
+            near = max(1.0 - (apart / APART_CENTS) * (apart / APART_CENTS), 0.0)
+            cents[hop] += LEAN * wet * near * apart
     return count
 
 

@@ -31,12 +31,26 @@ from audio.pitch._salience import (
     TAIL_SAYS,
     UNIT,
 )
-from audio.pitch._tail import BACK_HOPS, FAR_OUT, LEAST, LEAST_BINS, MOST, QUANTILE, STEP, grown, taken
+from audio.pitch._tail import (
+    BACK_HOPS,
+    FAR_OUT,
+    FELL,
+    GONE,
+    LEAST,
+    LEAST_BINS,
+    LEAST_FALLEN,
+    MOST,
+    QUANTILE,
+    STEP,
+    grown,
+    taken,
+)
 from audio.pitch._tail import HOPS_A_STEP as HOPS_A_LOOK
 
 SIGNATURE = (
     "void(float64[:,::1], boolean[::1], int64, float32[:,::1], int8[:,::1], float64[::1], float64[::1],"
-    " float64[::1], int64[::1], float64[:,::1], boolean[:,::1], float64[::1], int64[::1], float64[:,::1], float64[:,::1])"
+    " float64[::1], int64[::1], float64[:,::1], boolean[:,::1], float64[::1], int64[::1], float64[:,::1], float64[:,::1],"
+    " float64[::1])"
 )
 LOUD = KNEE * SLOPE
 LEVEL_AT_KNEE = math.sqrt(math.sqrt(1.0 + KNEE))
@@ -58,6 +72,7 @@ def strengths(
     at: Any,
     known: Any,
     out: Any,
+    kept: Any,
 ) -> None:
     """See the twin."""
     power = np.empty(BINS)
@@ -76,6 +91,7 @@ def strengths(
         _level_on(power, now, sounds[hop], first_hop + hop, level, counts)
         _floor_under(power, now, level, spread, floor)
         _tail_under(power, floor, first_hop + hop, past, far, keeps, at, wet)
+        kept[hop] = keeps[0]
         _mean_around(power, LOUD_BINS, sums, now)
         for k in range(BINS):
             floor[k] = max(floor[k], DROWNED * now[k])
@@ -159,13 +175,16 @@ def _floor_under(power: Any, now: Any, level: Any, spread: Any, floor: Any) -> N
 def _tail_under(power: Any, floor: Any, hop: int, past: Any, far: Any, keeps: Any, at: Any, wet: Any) -> None:
     row = at[0]
     if hop % HOPS_A_LOOK == 0:
+        outstanding = 0
         count = 0
         lost = 0
         for k in range(BINS):
             if far[row, k]:
-                count += 1
-                lost += power[k] < keeps[0] * past[row, k]
-        if count >= LEAST_BINS:
+                outstanding += 1
+                if power[k] < FELL * past[row, k]:
+                    count += 1
+                    lost += power[k] < max(keeps[0] * past[row, k], GONE * floor[k])
+        if count >= LEAST_BINS and count >= LEAST_FALLEN * outstanding:
             keeps[0] = min(max(keeps[0] * grown(STEP * (QUANTILE - lost / count)), LEAST), MOST)
     share = taken(keeps[0])
     for k in range(BINS):

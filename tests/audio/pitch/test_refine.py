@@ -10,6 +10,7 @@ from audio.pitch._refine import HALF_FRAMES, refine
 from audio.units import RATE_HZ
 
 MARGIN = HALF_FRAMES + 10
+DRY = np.zeros(1_000)  # a room keeps nothing
 
 
 def cents_of(f0_hz):
@@ -42,7 +43,7 @@ def test_the_error_is_within_1_3_times_the_cramer_rao_bound_at_20_db(f0_hz):
         noise = np.sqrt((sound**2).mean() / 100)
         sound += rng.normal(0, noise, len(sound))
         rough = cents_of(f0_hz) + rng.uniform(-20, 20)
-        fine = refine(sound, np.array([MARGIN]), np.array([rough]), np.array([seconds]))
+        fine = refine(sound, np.array([MARGIN]), np.array([rough]), np.array([seconds]), DRY[:1])
         errors.append(fine.cents[0] - cents_of(f0_hz))
     bound = bound_cents(f0_hz, periods / f0_hz, noise**2, harmonics=6)
     assert np.sqrt(np.mean(np.square(errors))) < 1.3 * bound
@@ -57,7 +58,7 @@ def test_the_pitch_of_a_glide_is_that_at_the_centre(f0_hz, cents_per_second):
     phase = 2 * np.pi * f0_hz * (2 ** (octaves * time) - 1) / (np.log(2) * octaves)
     sound = sum(np.sin(n * phase + n) / n for n in range(1, 9))
     for seconds in (0.028, 0.05):
-        fine = refine(sound, np.array([MARGIN]), cents_of([f0_hz]) + 12, np.array([seconds]))
+        fine = refine(sound, np.array([MARGIN]), cents_of([f0_hz]) + 12, np.array([seconds]), DRY[:1])
         assert abs(fine.cents[0] - cents_of(f0_hz)) < 1.0
 
 
@@ -72,7 +73,9 @@ def test_the_residual_is_the_level_of_the_noise_within_half_a_db(f0_hz, snr_db):
     spectrum[6_000:] = 0  # a bin is 1 Hz; above, reading between the samples loses some
     noise = np.fft.irfft(spectrum, len(tone))
     centres = np.arange(MARGIN, RATE_HZ - MARGIN, 240)
-    fine = refine(tone + noise, centres, np.full(len(centres), cents_of(f0_hz)), np.full(len(centres), 0.036))
+    fine = refine(
+        tone + noise, centres, np.full(len(centres), cents_of(f0_hz)), np.full(len(centres), 0.036), DRY[: len(centres)]
+    )
     assert abs(10 * np.log10(fine.residual.mean() / (noise**2).mean())) < 0.75
     assert abs(10 * np.log10(fine.power.mean() / ((tone + noise) ** 2).mean())) < 0.5
 
@@ -82,15 +85,34 @@ def test_the_standard_deviation_said_is_honest():
     time = np.arange(4 * RATE_HZ) / RATE_HZ
     sound = sum(np.sin(2 * np.pi * 220 * n * time + n) / n for n in range(1, 9)) + rng.normal(0, 0.4, len(time))
     centres = np.arange(MARGIN, len(time) - MARGIN, 120)
-    fine = refine(sound, centres, np.full(len(centres), cents_of(220.0)), np.full(len(centres), 0.036))
+    fine = refine(
+        sound, centres, np.full(len(centres), cents_of(220.0)), np.full(len(centres), 0.036), DRY[: len(centres)]
+    )
     inside = np.abs(fine.cents - cents_of(220.0)) <= 1.96 * fine.sigma_cents
     assert np.mean(inside) > 0.93
     assert np.median(fine.sigma_cents) < 6
 
 
+@pytest.mark.parametrize("apart", [-60.0, 40.0])
+def test_in_a_room_a_pitch_that_is_not_clear_goes_half_of_the_way_to_the_rough_one(apart):
+    rng = np.random.default_rng(8)
+    tone = harmonic_tone(220.0, 4 * MARGIN, rng=rng)
+    centres = np.arange(MARGIN, 3 * MARGIN, 120)
+    rough, seconds = np.full(len(centres), cents_of(220.0) + apart), np.full(len(centres), 0.05)
+    for noise, half_way in ((0.5, 0.5), (0.02, 0.0)):  # the second is clear, and keeps what it says
+        sound = tone + rng.normal(0, noise, len(tone))
+        dry = refine(sound, centres, rough, seconds, np.zeros(len(centres))).cents
+        wet = refine(sound, centres, rough, seconds, np.full(len(centres), 0.05)).cents
+        assert np.median((wet - dry) / (rough - dry)) == pytest.approx(half_way, abs=0.06)
+
+
 def test_silence_gives_numbers_and_no_warning():
     fine = refine(
-        np.zeros(4 * MARGIN), np.array([MARGIN, 2 * MARGIN]), cents_of([100.0, 900.0]), np.array([0.028, 0.07])
+        np.zeros(4 * MARGIN),
+        np.array([MARGIN, 2 * MARGIN]),
+        cents_of([100.0, 900.0]),
+        np.array([0.028, 0.07]),
+        DRY[:2],
     )
     assert np.isfinite(fine.cents).all()
     assert (fine.power == 0).all()
