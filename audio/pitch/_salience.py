@@ -193,10 +193,10 @@ def _whole_levels(
     spectrum = bins[:, : 2 * BINS]
     power = spectrum[:, ::2] ** 2 + spectrum[:, 1::2] ** 2 + 1e-12  # a rounding error of 24 bits is near 1e-11
     floor = noise.under(power, first_hop, sounds)
-    room, keeps = tail.under(power, floor, first_hop)
-    floor = np.maximum(floor, DROWNED * mean_around(power, LOUD_BINS))
     if len(known):
         floor = np.maximum(floor, KNOWN_SCALE * known)
+    room, keeps = tail.under(power, floor, first_hop)
+    floor = np.maximum(floor, DROWNED * mean_around(power, LOUD_BINS))
     under = np.stack((floor, np.maximum(floor, room)))
     dry, wet = _levelled(power, under)
     whole: Wholes = np.rint(dry + TAIL_SAYS * (wet - dry)).astype(np.float32)

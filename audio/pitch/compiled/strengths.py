@@ -90,14 +90,14 @@ def strengths(
         _noise_now(power, sums, now)
         _level_on(power, now, sounds[hop], first_hop + hop, level, counts)
         _floor_under(power, now, level, spread, floor)
+        if len(known):
+            for k in range(BINS):
+                floor[k] = max(floor[k], KNOWN_SCALE * known[hop, k])
         _tail_under(power, floor, first_hop + hop, past, far, keeps, at, wet)
         kept[hop] = keeps[0]
         _mean_around(power, LOUD_BINS, sums, now)
         for k in range(BINS):
             floor[k] = max(floor[k], DROWNED * now[k])
-        if len(known):
-            for k in range(BINS):
-                floor[k] = max(floor[k], KNOWN_SCALE * known[hop, k])
         higher = 0
         for k in range(BINS):
             higher += wet[k] > floor[k]
