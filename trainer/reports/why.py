@@ -20,15 +20,13 @@ def parse_place(text: str) -> tuple[int, Fraction] | None:
 def why(take: Take, bar: int, beat: Fraction) -> str | None:
     """Everything known of the beat, or of the note at a place inside it (beat 2.5); None when the take has no such beat."""
     inside = [one for one in take.beats if one.bar == bar and one.beat <= beat < one.beat + 1]
-    if not inside and not any(note.bar == bar for note in take.notes):
-        return None
     lines: list[str] = []
     if inside:
         lines += _of_beat(inside[-1])
     if not inside or inside[-1].sign is not Sign.REST:
         for note in _sounding(take, bar, beat):
             lines += _of_note(note, take)
-    return "\n".join(lines)
+    return "\n".join(lines) or None
 
 
 def _sounding(take: Take, bar: int, beat: Fraction) -> list[NoteVerdict]:

@@ -86,6 +86,7 @@ def test_one_beat_and_one_cent_are_told_in_the_singular() -> None:
 def test_a_beat_that_is_not_there_has_no_reason() -> None:
     assert why(faulty_take(), 99, Fraction(1)) is None
     assert why(faulty_take(), 12, Fraction(1)) is None
+    assert why(faulty_take(), 4, Fraction(9)) is None
 
 
 @pytest.mark.parametrize("sign", list(Sign))
