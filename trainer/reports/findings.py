@@ -133,6 +133,8 @@ def _next(take: Take, note: NoteVerdict) -> str:
             learn = "read the notes aloud" if keyed else "hear your line alone and hum it"
             return f"{start}; {learn}, then {do} it detached at {slow}"
         case Sign.OCTAVE:
+            if note.sung == note.expected:
+                return f"{start}; hear your line alone, then {do} it in one octave all through"
             return f"{start}; hear {note.expected} alone and settle its octave before you {do}"
         case Sign.SHARP | Sign.FLAT:
             return f"{start}; hold {note.expected} against the lowest voice until it stands still"

@@ -19,6 +19,7 @@ from trainer.reports.look import Look
 from trainer.reports.table import beat_table, legend
 from trainer.reports.tempo import tempo_words
 from trainer.reports.wording import (
+    AS_WRITTEN,
     bar_words,
     bars_words,
     cents_words,
@@ -155,9 +156,15 @@ def _off(take: Take) -> str:
         return f"{note.sung or 'between two notes'} for {note.expected}"
 
     told = [_each(take, _of(take, Sign.OFF), heard)]
-    octave = _each(take, _of(take, Sign.OCTAVE), lambda note: f"{note.sung or 'another octave'} for {note.expected}")
+    octave = _each(take, _of(take, Sign.OCTAVE), _displaced)
     told.append(f"in another octave: {octave}" if octave else "")
     return "; ".join(part for part in told if part)
+
+
+def _displaced(note: NoteVerdict) -> str:
+    if note.sung == note.expected:
+        return f"{note.sung} {AS_WRITTEN}"
+    return f"{note.sung or 'another octave'} for {note.expected}"
 
 
 def _tuning(take: Take) -> str:

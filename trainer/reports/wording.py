@@ -90,6 +90,10 @@ def bars_words(verdicts: Iterable[InABar]) -> str:
     return bars_named(printed, printed)
 
 
+AS_WRITTEN = "as written, the rest in another"
+"""Of an octave: a whole take in another one is right, and a single note back in the written one is not."""
+
+
 def note_words(note: NoteVerdict) -> str:
     """What became of one note, without its place: "pulled to soprano, F#4 heard for B3"."""
     heard = f"{note.sung} heard for {note.expected}" if note.sung and note.expected else ""
@@ -104,7 +108,7 @@ def note_words(note: NoteVerdict) -> str:
             between = "" if note.sung else f"between two notes, {cents} of {note.expected}" if cents else ""
             told = ["off", heard or between, also]
         case Sign.OCTAVE:
-            told = ["octave", heard]
+            told = ["octave", AS_WRITTEN if note.sung == note.expected else heard]
         case Sign.SHARP | Sign.FLAT:
             told = [cents or note.sign.value]
         case Sign.LATE | Sign.EARLY:

@@ -205,6 +205,16 @@ def test_a_take_that_was_cut_short_says_so_beside_its_title() -> None:
     assert first == "Ferry Bell at Low Water: tenor, sung, incomplete"
 
 
+def test_a_note_back_in_the_written_octave_is_not_said_to_be_heard_for_itself() -> None:
+    notes = [note(bar) for bar in range(1, 12)]
+    notes[3] = note(4, Sign.OCTAVE, sung="C#4", cents=1)
+    told = " ".join(take_text(take_of(notes, octave_shift=1), Look(80)).split())
+    assert "C#4 heard for C#4" not in told
+    assert "C#4 for C#4" not in told
+    assert "bar 4 beat 1: octave, as written, the rest in another" in told
+    assert "in another octave: bar 4 (C#4 as written, the rest in another)" in told
+
+
 def test_sounds_beside_the_line_are_told_in_one_sentence_the_first_few_by_themselves() -> None:
     extra = [ExtraNote(float(at), at + 0.5, "G4") for at in range(5)]
     for count, told in (
