@@ -56,6 +56,7 @@ def run(args: argparse.Namespace) -> int:
         raise UsageError(f"{args.octave_shift} octaves are too far", "--octave-shift", "give -2 to 2")
     if not 0 <= args.count_in <= 8:
         raise UsageError(f"{args.count_in} bars of count-in are not possible", "--count-in", "give 0 to 8")
+    from trainer.score.change import bar_one
     from trainer.score.moved import moved_words
     from trainer.voices.hear import hear_pieces, hear_to_file
     from trainer.voices.sounding import LeadIn
@@ -89,7 +90,7 @@ def run(args: argparse.Namespace) -> int:
             )
         )
     elif not args.quiet:
-        told = f"{args.output}: {', '.join(names)}, {written.length_s:.1f} s, bar 1 at {written.starts_at_s:g} s"
+        told = f"{args.output}: {', '.join(names)}, {written.length_s:.1f} s, {bar_one(score)} at {written.starts_at_s:g} s"
         print(fitted(told))
         if moved_words(score):
             print(f"Key: {moved_words(score, _options.names_from(args))}")

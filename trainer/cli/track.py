@@ -73,6 +73,7 @@ class _Wanted:
 def run(args: argparse.Namespace) -> int:
     """Write the tracks, one line for each."""
     from trainer.library import resolve
+    from trainer.score.change import bar_one
     from trainer.score.moved import moved_words
 
     if not 0 <= args.count_in <= 8:
@@ -104,7 +105,7 @@ def run(args: argparse.Namespace) -> int:
             print(f"{score.title}: {moved_words(score, _options.names_from(args))}", flush=True)
         for one, length_s, starts_at_s, lufs in _written(args, score, settings, place, ending, single, before):
             if not args.json and not args.quiet:
-                told_of = f"{one.path}: {one.track.title}, {length_s:.1f} s, bar 1 at {starts_at_s:g} s"
+                told_of = f"{one.path}: {one.track.title}, {length_s:.1f} s, {bar_one(score)} at {starts_at_s:g} s"
                 print(fitted(told_of), flush=True)
             told.append(_row(score, one, length_s, starts_at_s, lufs))
     if args.json:

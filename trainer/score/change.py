@@ -9,7 +9,7 @@ from typing import TypeVar
 from trainer.score.model import Key, Line, Note, Score
 from trainer.score.modes import split_mode
 from trainer.score.pitch import Interval, Pitch, line_of_fifths
-from trainer.score.time import TempoMap
+from trainer.score.time import TempoMap, bar_named
 
 T = TypeVar("T")
 
@@ -84,6 +84,13 @@ def cut(score: Score, first_bar: int, last_bar: int) -> Score:
         facts=score.facts if len(kept) == len(bars) else _as_excerpt(score, f"{first_bar}-{last_bar}"),
         printed_bars=printed if printed != tuple(str(number) for number in _counted(len(kept), pickup)) else (),
     )
+
+
+def bar_one(score: Score) -> str:
+    """Which bar of the whole the score's bar 1 is, as people are told of it: bar 1, of an excerpt bar 3."""
+    first = score.fact(EXCERPT).partition("-")[0]
+    number = max(1, int(first)) if first.isdecimal() else 1
+    return bar_named(number, next((bar.printed for bar in score.bars().bars if bar.number >= 1), ""))
 
 
 def with_tempo(score: Score, first_qpm: Fraction) -> Score:

@@ -75,6 +75,12 @@ def test_bars_tempo_and_count_are_as_asked(piece: Path, tmp_path: Path) -> None:
     assert one["length_s"] == pytest.approx(4 + 2 + 0.5, abs=0.6)
 
 
+def test_of_some_bars_it_is_told_where_the_first_of_them_falls(piece: Path, tmp_path: Path) -> None:
+    words = ("--bars", "2", "--voice", "bass", "--kind", "loud")
+    assert "bass loud, bar 2, 3.0 s, bar 2 at 2 s" in heldline("track", piece, *words, "-o", tmp_path / "x.mid").out
+    assert "s, bar 2 at 0 s" in heldline("hear", piece, "--bars", "2", "-o", tmp_path / "x.wav").out
+
+
 @pytest.mark.parametrize(
     ("words", "status", "says"),
     [
