@@ -1,7 +1,8 @@
 """A voiced consonant (l, m, n) that is as loud as its vowel, or nearly: only what lies between the two tells where the vowel begins.
 
-It has the note's pitch already, so a pitch that still slides is no consonant. Either it closes with a dip, or it lies flat under its
-vowel and ends with a step. Limits were chosen on simulated singers (tests/bench/verdicts) and are our own.
+It has the note's pitch already, so a pitch that still slides is no consonant. Either it closes with a dip, or the vowel behind it comes
+up once more: a vowel is up within 40 ms of its own beginning, and what comes up later is not the same sound. Limits were chosen on
+simulated singers (tests/bench/verdicts) and are our own.
 """
 
 from __future__ import annotations
@@ -26,9 +27,10 @@ SAME_NOTE_C100 = 3_000
 CLEAR_VOWEL = 700
 """Confidence in thousandths from which a note stands out of the noise enough for its tone to be looked at."""
 
-SHORTEST_MS, LONGEST_MS = 30, 90
-FLAT_MS, FLAT_DB10, EDGE_MS = 25, 20, 5  # the window blurs a step
-STEP_MS, STEP_DB10, UP_DB10, STAYS_UP_MS, OFF_SHELF_DB10 = 30, 30, 24, 80, 20
+SHORTEST_MS, LONGEST_MS = 40, 80
+RISE_MS, STAYS_UP_MS, RISES_DB10 = 25, 60, 27
+SLIDES_C100 = 1_000
+EDGE_MS = 5  # the window blurs a step
 
 
 def behind_consonant(line: PitchLine, start_frame: int) -> int | None:
@@ -46,8 +48,6 @@ def behind_consonant(line: PitchLine, start_frame: int) -> int | None:
     if found is None and median([line.confidences[k] for k in vowel]) >= CLEAR_VOWEL:
         tones, full = [line.tone_db10(k) for k in within], median([line.tone_db10(k) for k in vowel])
         found = _closed(line, within, vowel, tones, full, CLOSES_IN_NOISE_MS)
-    if found is None:
-        found = _stepped(line, start_frame)
     return None if found is None else line.centres[found]
 
 
@@ -96,28 +96,33 @@ def _one_note(line: PitchLine, consonant: range, vowel: range) -> bool:
     return abs(first - second) <= SAME_NOTE_C100
 
 
-def _stepped(line: PitchLine, start_frame: int) -> int | None:
-    """The frame at which the level steps up for good out of a flat stretch, None where it does not."""
-    step = max(1, ms_to_frames(STEP_MS) // line.hop_frames)
-    earliest, latest = line.window(start_frame + ms_to_frames(SHORTEST_MS), start_frame + ms_to_frames(LONGEST_MS))
-    feet = range(earliest, min(latest, len(line) - step - 1))
-    foot = max(feet, key=lambda k: line.levels[k + step] - line.levels[k], default=None)
-    if foot is None or line.levels[foot + step] - line.levels[foot] < STEP_DB10:
+def behind_step(line: PitchLine, start_frame: int) -> int | None:
+    """Where the vowel comes up for good behind a consonant that begins at *start_frame*, None where nothing does.
+
+    Of the tone and not of all the sound, which noise makes even; so the vowel must stand clear of the noise.
+    """
+    vowel = _vowel_of(line, start_frame)
+    if not vowel or median([line.confidences[k] for k in vowel]) < CLEAR_VOWEL:
         return None
-    at = line.centres[foot]
-    shelf = range(*line.window(at - ms_to_frames(FLAT_MS + EDGE_MS), at - ms_to_frames(EDGE_MS)))
-    if len(shelf) < 4 or line.centres[shelf[0]] < start_frame:
+    rise, stays = (max(1, ms_to_frames(ms) // line.hop_frames) for ms in (RISE_MS, STAYS_UP_MS))
+    first, end = line.window(start_frame + ms_to_frames(SHORTEST_MS), start_frame + ms_to_frames(LONGEST_MS) + 1)
+    end = min(end, len(line) - rise - stays)
+    tones = {k: line.tone_db10(k) for k in range(first, end + rise + stays)}
+    rises = {k: min(tones[up] for up in range(k + rise, k + rise + stays + 1)) - tones[k] for k in range(first, end)}
+    foot = max(rises, key=lambda k: rises[k], default=None)
+    if foot is None or rises[foot] < RISES_DB10 or _slides(line, start_frame, line.centres[foot]):
         return None
-    levels = [line.levels[k] for k in shelf]
-    level = median(levels)
-    up = line.levels[
-        slice(*line.window(line.centres[foot + step], line.centres[foot + step] + ms_to_frames(STAYS_UP_MS)))
-    ]
-    later = range(*line.window(start_frame + ms_to_frames(CONSONANT_MS), start_frame + ms_to_frames(300)))
-    if max(levels) - min(levels) > FLAT_DB10 or min(up) < level + UP_DB10 or not later:
-        return None
-    under = median([line.levels[k] for k in later]) - level
-    quick = 4 * (line.levels[foot + step] - line.levels[foot]) >= 3 * under  # a swell goes on rising
-    if not quick or not STEP_DB10 <= under <= SOUNDS_DB10 or not _one_note(line, shelf, later):
-        return None
-    return next((k for k in range(shelf[-1], foot + step) if line.levels[k] >= level + OFF_SHELF_DB10), foot + step)
+    loudest = max(line.tone_db10(k) for k in range(*line.window(start_frame, line.centres[foot] + 1)))
+    burst = loudest > median([line.tone_db10(k) for k in vowel]) + BURST_DB10
+    return None if burst else line.centres[foot] + ms_to_frames(EDGE_MS)
+
+
+def _slides(line: PitchLine, start_frame: int, foot_frame: int) -> bool:
+    """Whether the pitch moves one way from the beginning over the foot to what is up."""
+    edges = (start_frame + ms_to_frames(10), foot_frame - ms_to_frames(10), foot_frame + ms_to_frames(20))
+    lengths = (ms_to_frames(10), ms_to_frames(10), ms_to_frames(20))
+    places = [line.window(edge, edge + length + 1) for edge, length in zip(edges, lengths, strict=True)]
+    if any(first == end for first, end in places):
+        return False
+    first, foot, up = (median(line.pitches[slice(*place)]) for place in places)
+    return abs(up - first) >= SLIDES_C100 and (first < foot < up or first > foot > up)

@@ -7,7 +7,7 @@ its vowel. A note that begins while a room rings, or noise sounds, as loud as it
 
 from __future__ import annotations
 
-from trainer.judge.consonant import CONSONANT_MS, UNDER_VOWEL_DB10, behind_consonant
+from trainer.judge.consonant import CONSONANT_MS, UNDER_VOWEL_DB10, behind_consonant, behind_step
 from trainer.judge.phonation import Segment, median, ms_to_frames
 from trainer.judge.pitchline import PitchLine
 from trainer.judge.span import SAME_C100, Span, folded
@@ -33,6 +33,10 @@ RISE_DB10 = 10  # from hop to hop, as attacks do
 CLEAR_SHARE = 80  # per cent of what is usual for this voice; two notes at once are less
 HIDDEN_MS, ON_TIME_MS = 60, 80
 """What was hidden may have begun where it could first have been; where even that is later than on time, it is late."""
+
+LEFT_OVER_DB10, LEFT_OVER_CLEAR = 60, 300
+SAME_HARMONICS_C100, NEAR_HARMONICS_C100 = (120_000, 190_200, 240_000), 5_000
+"""So much less than this note is no part of it; not told of a note whose harmonics are all those of the one before."""
 
 HELD_ON_MS, HELD_ON_EDGE_MS, HELD_ON_LEAST = 250, 20, 8
 FADES_DB10, GONE_DB10, FADES_CLEAR, SOUNDS_TENTHS = 40, 150, 75, 8
@@ -77,6 +81,13 @@ def onset(line: PitchLine, span: Span, lead: Segment, level_c100: int, *, floor_
 
 def vowel(line: PitchLine, start_frame: int) -> int:
     """The vowel's onset in sound that begins at *start_frame*."""
+    begun = _begun(line, start_frame)
+    behind = behind_step(line, begun)
+    return begun if behind is None else behind
+
+
+def _begun(line: PitchLine, start_frame: int) -> int:
+    """The same but for a consonant that only comes up behind a first rise."""
     first, end = line.window(start_frame + ms_to_frames(100), start_frame + ms_to_frames(250))
     if first == end:
         return start_frame
@@ -141,9 +152,14 @@ def _seen(line: PitchLine, span: Span, onset_frame: int, floor_db10: int) -> int
     if first == end or at - before < 4:
         return onset_frame
     own = median(line.levels[first:end])
-    if _fades(line, span, onset_frame) and not _far_under(line, span, onset_frame, own):
-        return None
     tone = median([line.tone_db10(k) for k in range(first, end)])
+    pitch = median(line.pitches[first:end])
+    if (
+        _fades(line, span, onset_frame)
+        and not _far_under(line, span, onset_frame, own)
+        and not _not_begun(line, span, onset_frame, pitch, tone)
+    ):
+        return None
     loudest = max(line.levels[before : before + (at - before) // 2])
     released = max((k for k in range(before, at) if line.levels[k] >= loudest - RELEASED_DB10), default=before)
     falls = line.levels[released] - min(line.levels[released:at]) >= RELEASED_DB10
@@ -156,6 +172,8 @@ def _seen(line: PitchLine, span: Span, onset_frame: int, floor_db10: int) -> int
         tail = clear and falls and k > released and not rises
         if clear and line.voiced[k] and not tail and _is_before(span, line.pitches[k]):
             break
+        if _leaves_no_room(line, span, k, pitch, tone):
+            break
         # noise must be as loud as the note to hide it; a tail need not, for the two of them beat
         if line.levels[k] < own - (TAIL_HIDES_DB10 if tail else NOISE_HIDES_DB10):
             break
@@ -165,6 +183,26 @@ def _seen(line: PitchLine, span: Span, onset_frame: int, floor_db10: int) -> int
         earliest = k
     return (
         None if line.centres[earliest] <= span.from_frame + ms_to_frames(ON_TIME_MS) and earliest < at else onset_frame
+    )
+
+
+def _not_begun(line: PitchLine, span: Span, onset_frame: int, pitch_c100: int, tone_db10: int) -> bool:
+    """Whether nothing of the note was there for a while, later than on time."""
+    first, end = line.window(span.from_frame + ms_to_frames(ON_TIME_MS), onset_frame)
+    without = sum(_leaves_no_room(line, span, k, pitch_c100, tone_db10) for k in range(first, end))
+    return without * line.hop_frames >= ms_to_frames(SUNK_MS)
+
+
+def _leaves_no_room(line: PitchLine, span: Span, k: int, pitch_c100: int, tone_db10: int) -> bool:
+    """Whether all that sounds is the note before: what its harmonics leave over is too little to be this note."""
+    above = pitch_c100 - line.pitches[k]
+    return (
+        span.before_c100 is not None
+        and line.left_over_db10(k) < tone_db10 - LEFT_OVER_DB10
+        and line.confidences[k] >= LEFT_OVER_CLEAR
+        and folded(line.pitches[k] - span.before_c100) <= SAME_C100
+        and abs(above) > SAME_C100
+        and all(abs(above - interval) > NEAR_HARMONICS_C100 for interval in SAME_HARMONICS_C100)
     )
 
 

@@ -62,6 +62,10 @@ class PitchLine:
         """Level of what is one harmonic tone in frame *k*, tenths of a dBFS."""
         return self.levels[k] + round(100 * math.log10(max(self.confidences[k], 1) / 1_000))
 
+    def left_over_db10(self, k: int) -> int:
+        """Level of what that tone leaves over in frame *k*, tenths of a dBFS."""
+        return self.levels[k] + round(100 * math.log10(max(1_000 - self.confidences[k], 1) / 1_000))
+
     @property
     def hop_frames(self) -> int:
         """Mean distance of two frames, told from the first thousand."""

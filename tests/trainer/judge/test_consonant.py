@@ -7,7 +7,7 @@ from itertools import pairwise
 import pytest
 
 from audio.heard import PitchFrame
-from trainer.judge.consonant import behind_consonant
+from trainer.judge.consonant import behind_consonant, behind_step
 from trainer.judge.pitchline import PitchLine
 
 HOP, MS = 120, 24
@@ -38,24 +38,22 @@ def vowel_ms(line: PitchLine) -> int | None:
     return None if found is None else found // MS - BEGINS_MS
 
 
+def up_ms(line: PitchLine) -> int | None:
+    """Where the vowel comes up once more, in ms from where the note begins."""
+    found = behind_step(line, BEGINS_MS * MS)
+    return None if found is None else found // MS - BEGINS_MS
+
+
 def closing(loud_db: float = -25.0, dip_db: float = -33.0, *, closes_ms: int = 60) -> list[tuple[int, float]]:
     """A consonant, 10 ms of a dip, and the vowel at -25 dB 15 ms later."""
     return [(-200, -60), (-5, -60), (0, loud_db), (closes_ms, loud_db), (closes_ms + 5, dip_db), (closes_ms + 15, dip_db),
             (closes_ms + 30, -25), (600, -25)]  # fmt: skip
 
 
-def stepping(
-    under_db: float, *, begins_db: float = -60.0, at_ms: int = 60, rise_ms: int = 20
-) -> list[tuple[int, float]]:
+def stepping(under_db: float = 5.0, *, at_ms: int = 60, rise_ms: int = 20) -> list[tuple[int, float]]:
     """A consonant so far under the vowel, which comes up in *rise_ms* from *at_ms* on."""
-    return [
-        (-200, begins_db),
-        (-5, begins_db),
-        (0, -25 - under_db),
-        (at_ms, -25 - under_db),
-        (at_ms + rise_ms, -25),
-        (600, -25),
-    ]
+    low_db = -25 - under_db
+    return [(-200, -60), (-5, -60), (0, low_db), (at_ms, low_db), (at_ms + rise_ms, -25), (600, -25)]
 
 
 def test_a_consonant_as_loud_as_its_vowel_closes_with_a_dip() -> None:
@@ -106,8 +104,7 @@ def test_no_consonant_lasts_longer_than_ninety_milliseconds(closes_ms: int, cons
 
 @pytest.mark.parametrize(("away_c100", "consonant"), [(3_000, True), (-3_000, True), (3_001, False), (-3_001, False)])
 def test_a_consonant_has_its_notes_pitch(away_c100: int, consonant: bool) -> None:
-    for points in (closing(), stepping(5)):
-        assert (vowel_ms(line_of(*points, consonant_c100=NOTE_C100 + away_c100)) is not None) == consonant
+    assert (vowel_ms(line_of(*closing(), consonant_c100=NOTE_C100 + away_c100)) is not None) == consonant
 
 
 def test_a_note_before_that_only_dies_away_is_no_consonant() -> None:
@@ -139,15 +136,6 @@ def test_what_rises_by_two_decibels_is_not_what_is_left_of_the_note_before(befor
     assert (vowel_ms(falling(STEADILY, before_db10=before_db10)) is not None) == begins
 
 
-@pytest.mark.parametrize(("back_db10", "stays"), [(-276, True), (-277, False)])
-def test_behind_a_step_nothing_goes_back_to_less_than_two_decibels_and_a_half_over_the_stretch(
-    back_db10: int, stays: bool
-) -> None:
-    line = line_of(*stepping(5))
-    line.levels[(120 + BEGINS_MS) // 5] = back_db10
-    assert (vowel_ms(line) is not None) == stays
-
-
 @pytest.mark.parametrize(("confidence", "seen"), [(700, True), (699, False)])
 def test_a_dip_that_noise_fills_shows_in_the_tone_of_a_note_that_stands_clear_of_it(
     confidence: int, seen: bool
@@ -169,46 +157,66 @@ def test_in_noise_a_dip_is_looked_for_in_the_first_eighty_milliseconds(closes_ms
     assert (vowel_ms(line) is not None) == seen
 
 
-@pytest.mark.parametrize(("under_db", "steps"), [(3.0, True), (2.9, False), (7.0, True), (7.2, False)])
-def test_a_flat_stretch_three_to_seven_decibels_under_the_vowel_ends_with_a_step(under_db: float, steps: bool) -> None:
-    assert (vowel_ms(line_of(*stepping(under_db, begins_db=-25 - under_db))) is not None) == steps
+@pytest.mark.parametrize(("under_db", "steps"), [(2.7, True), (2.6, False), (7.0, True)])
+def test_a_vowel_that_comes_up_by_2_7_decibels_once_more_stands_behind_a_consonant(
+    under_db: float, steps: bool
+) -> None:
+    assert up_ms(line_of(*stepping(under_db))) == (60 if steps else None)
 
 
-def test_the_vowel_begins_where_it_is_two_decibels_over_the_stretch() -> None:
-    line = line_of(*stepping(5))
-    at = (65 + BEGINS_MS) // 5
-    line.levels[at : at + 3] = [-281, -280, -279]
-    assert vowel_ms(line) == 70
+@pytest.mark.parametrize(("at_ms", "steps"), [(35, True), (25, False), (90, True), (95, False)])
+def test_it_comes_up_as_long_after_the_beginning_as_consonants_last(at_ms: int, steps: bool) -> None:
+    assert (up_ms(line_of(*stepping(at_ms=at_ms))) is not None) == steps
 
 
-@pytest.mark.parametrize(("rise_ms", "steps"), [(35, True), (60, False)])
+@pytest.mark.parametrize(("rise_ms", "steps"), [(40, True), (60, False)])
 def test_a_swell_is_no_step(rise_ms: int, steps: bool) -> None:
-    assert (vowel_ms(line_of(*stepping(4, rise_ms=rise_ms))) is not None) == steps
+    assert (up_ms(line_of(*stepping(rise_ms=rise_ms))) is not None) == steps
 
 
-@pytest.mark.parametrize(("stepped_db", "steps"), [(4.5, True), (4.4, False)])
-def test_a_step_is_three_quarters_of_the_whole_rise(stepped_db: float, steps: bool) -> None:
-    rising = [*stepping(6)[:4], (80, -31 + stepped_db), (100, -31 + stepped_db), (200, -25), (600, -25)]
-    assert (vowel_ms(line_of(*rising)) is not None) == steps
+@pytest.mark.parametrize(("back_db10", "stays"), [(-273, True), (-274, False)])
+def test_what_has_come_up_stays_up(back_db10: int, stays: bool) -> None:
+    line = line_of(*stepping())
+    line.levels[(110 + BEGINS_MS) // 5] = back_db10
+    assert (up_ms(line) is not None) == stays
 
 
-@pytest.mark.parametrize(("at_ms", "steps"), [(25, True), (20, False), (100, True), (105, False)])
-def test_a_step_comes_as_long_after_the_beginning_as_consonants_last(at_ms: int, steps: bool) -> None:
-    assert (vowel_ms(line_of(*stepping(5, at_ms=at_ms), until_ms=0)) is not None) == steps
+def test_behind_a_dip_that_is_no_closing_the_vowel_comes_up_as_well() -> None:
+    shallow = [(-200, -60), (-5, -60), (0, -25), (50, -25), (55, -29), (70, -29), (80, -25), (600, -25)]
+    assert vowel_ms(line_of(*shallow)) is None
+    assert up_ms(line_of(*shallow)) == 60
 
 
-def test_a_step_stays_up_and_its_stretch_is_flat() -> None:
-    up = [*stepping(5)[:4], (80, -25), (120, -25), (125, -28.5), (140, -28.5), (145, -25), (600, -25)]
-    assert vowel_ms(line_of(*up)) is None
-    for highest_db, flat in ((-28.0, True), (-27.9, False)):
-        line = line_of(*stepping(5))
-        line.levels[(30 + BEGINS_MS) // 5] = round(10 * highest_db)
-        assert (vowel_ms(line) is not None) == flat
+@pytest.mark.parametrize(("loud_db", "consonant"), [(-24.0, True), (-23.9, False)])
+def test_a_first_burst_louder_than_the_vowel_is_no_consonant_either(loud_db: float, consonant: bool) -> None:
+    bursting = [(-200, -60), (-5, -60), (0, loud_db), (40, loud_db), (45, -29), (60, -29), (80, -25), (600, -25)]
+    assert (up_ms(line_of(*bursting)) is not None) == consonant
 
 
-@pytest.mark.parametrize("frames", [58, 61, 62, 63, 70])
+@pytest.mark.parametrize(("from_c100", "foot_c100", "consonant"), [
+    (-1_000, -500, False), (1_000, 500, False), (-999, -500, True), (-1_000, 100, True), (-1_000, -1_100, True)
+])  # fmt: skip
+def test_a_pitch_that_slides_one_way_is_no_consonant(from_c100: int, foot_c100: int, consonant: bool) -> None:
+    line = line_of(*stepping())
+    begin = BEGINS_MS // 5
+    line.pitches[begin : begin + 7] = [NOTE_C100 + from_c100] * 7
+    line.pitches[begin + 7 : begin + 14] = [NOTE_C100 + foot_c100] * 7
+    assert (up_ms(line) is not None) == consonant
+
+
+@pytest.mark.parametrize(("confidence", "seen"), [(700, True), (699, False)])
+def test_in_noise_the_tone_comes_up_where_the_level_stays(confidence: int, seen: bool) -> None:
+    line = line_of((-200, -60), (-5, -60), (0, -25), (600, -25), confidence=confidence)
+    assert up_ms(line) is None
+    first = BEGINS_MS // 5
+    line.confidences[first : first + 13] = [350] * 13
+    assert (up_ms(line) is not None) == seen
+
+
+@pytest.mark.parametrize("frames", [40, 48, 58, 61, 64])
 def test_where_the_sound_ends_before_the_vowel_is_over_nothing_is_told(frames: int) -> None:
-    line = line_of(*stepping(5, at_ms=85), until_ms=0)
+    line = line_of(*stepping(at_ms=85))
     for columns in (line.centres, line.levels, line.pitches, line.voiced, line.confidences):
         del columns[frames:]
     assert vowel_ms(line) is None
+    assert up_ms(line) is None

@@ -104,8 +104,25 @@ def test_a_swell_begins_with_its_sound() -> None:
 
 
 def test_a_soft_note_under_the_tail_of_a_loud_one_has_no_onset() -> None:
-    tail = line_of((60, flat(-20, 990) + ramp(-20, -41, 200), True), (62, flat(-40, 900), True))
-    assert begun_ms(tail, before=60, midi=62) is None
+    # the softer the tail, the less of the sound is the tail's: the note is in it already
+    for in_it, seen in ((True, False), (False, True)):
+        tail = line_of((60, flat(-20, 990) + ramp(-20, -41, 200), True), (62, flat(-40, 900), True))
+        if in_it:
+            tail.confidences[214:238] = [800 - 25 * k for k in range(24)]
+        assert (begun_ms(tail, before=60, midi=62) is not None) == seen
+
+
+@pytest.mark.parametrize(("before", "known"), [(60, True), (50, False), (42.98, False), (62, False)])
+def test_a_room_that_leaves_nothing_over_hides_no_note_but_one_whose_harmonics_are_all_its_own(
+    before: float, known: bool
+) -> None:
+    # the room answers 6 dB under the voice and half as clear, then so clear that the new note cannot be in it
+    line = line_of((before, flat(-20, 990) + flat(-26, 190), True), (62, flat(-26, 900), True))
+    line.confidences[198:236] = [650] * 38
+    line.confidences[222:232] = [760] * 10
+    assert begun_ms(line, before=before, midi=62) is None
+    line.confidences[222:232] = [770] * 10
+    assert (begun_ms(line, before=before, midi=62) is not None) == known
 
 
 def test_a_note_begun_late_because_the_one_before_was_held_on_is_late() -> None:
