@@ -130,11 +130,17 @@ def read_file(path: Path) -> dict[str, Any]:
             return tomllib.load(opened)
     except FileNotFoundError:
         return {}
+    except NotADirectoryError as err:
+        raise SettingError(
+            "what should be a folder is a file", str(path.parent), "choose another folder with HELDLINE_HOME"
+        ) from err
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as err:
         raise SettingError(f"the settings file is not TOML: {err}", str(path), "mend that line, or delete it") from err
     except OSError as err:
         raise SettingError(
-            f"the settings file cannot be read: {err.strerror}", str(path), "see that you may read it"
+            f"the settings file cannot be read: {(err.strerror or str(err)).lower()}",
+            str(path),
+            "see that you may read it",
         ) from err
 
 

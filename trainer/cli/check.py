@@ -34,7 +34,9 @@ def add(subparsers: Any) -> None:
     parser = add_command(
         subparsers, "check", says="say whether an exercise is correct, and what a teacher would mark", examples=EXAMPLES
     )
-    parser.add_argument("scores", nargs="*", metavar="SCORE|FOLDER", help="titles, score files, or folders of them")
+    parser.add_argument(
+        "scores", nargs="*", metavar="SCORE|FOLDER", help="titles, score files, or folders; with --json a line for each"
+    )
     group = parser.add_argument_group("by which rules")
     group.add_argument(
         "--rules", metavar="NAME", help="strict16, conservatoire, tonal, or a file with lines of your own (the score's)"

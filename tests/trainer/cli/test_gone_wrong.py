@@ -47,6 +47,17 @@ def test_an_exercise_whose_file_is_deleted_is_still_called_for(score: Path, caps
     assert "Traceback" not in capsys.readouterr().err
 
 
+def test_a_home_that_is_a_file_is_told_with_the_variable_that_names_another(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Capture
+) -> None:
+    (tmp_path / "home").write_text("x")
+    monkeypatch.setenv("HELDLINE_HOME", str(tmp_path / "home"))
+    assert main(["plan"]) == 2
+    told = capsys.readouterr().err
+    assert told.splitlines()[0] == "heldline: what should be a folder is a file"
+    assert "choose another folder with HELDLINE_HOME" in told
+
+
 def test_a_disk_that_takes_nothing_costs_the_memory_and_not_the_warm_up(capsys: Capture) -> None:
     places().singer.mkdir(parents=True)  # a folder where the file should be
     assert main(["warmup", "--compass", "A2-E4"]) == 0
