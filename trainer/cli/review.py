@@ -67,6 +67,7 @@ def run(args: argparse.Namespace) -> int:
     from trainer.cli._take import show, tell
     from trainer.log.history import History
     from trainer.places import places
+    from trainer.practice.take import Performance
     from trainer.takes.keeping import open_store
     from trainer.takes.recalled import recalled
 
@@ -86,6 +87,8 @@ def run(args: argparse.Namespace) -> int:
         overruled = History(store).overrulings(number)
         judged = store.verdicts(number)
     if args.why is not None:
+        if args.voice is not None:
+            performance = Performance((performance.takes[_position(args, attempt)],))
         return _why(args, performance)
     return show(args, performance, attempt.score, overruled, judged)
 

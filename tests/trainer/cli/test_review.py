@@ -114,6 +114,18 @@ def test_bars_are_written_to_be_heard_and_the_places_told(bell: Score, tmp_path:
     assert [part["part"] for part in table["parts"]] == ["mine", "right", "both"]
 
 
+def test_of_several_lines_sung_at_once_why_tells_the_one_that_was_asked_for(bell: Score) -> None:
+    sing(bell, 1, lines=(TENOR, 1))
+    both = heldline("review", "--why", "9.1").out
+    assert (both.count("tenor:"), both.count("alto:")) == (1, 1)
+    alto = heldline("review", "--why", "9.1", "--voice", "alto")
+    assert alto.status == 0
+    assert "B3, from bar 9 beat 1" in alto.out
+    assert "G#3" not in alto.out
+    told = heldline("review", "--why", "9.1", "--voice", "alto", "--json").table
+    assert [line["voice"] for line in told["lines"]] == ["alto"]
+
+
 @pytest.mark.parametrize(
     ("words", "said"),
     [
