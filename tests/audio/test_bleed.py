@@ -126,6 +126,10 @@ def test_how_near_the_neighbours_are_is_said() -> None:
         assert "neighbour is" in said
         told = int(said.split(" dB")[0].split()[-1])
         assert 16 <= told <= 22
+    apart = SeveralSingers(CHANNELS[:2])
+    for block in blocks(heard([tone(220.0), tone(277.2, seed=1)], 60.0)):
+        apart.feed(block)
+    assert {*apart.said()} == {"The nearest neighbour is at least 20 dB softer than the singer in this microphone."}
     near = SeveralSingers(CHANNELS[:2])
     for block in blocks(heard([tone(220.0), tone(277.2, seed=1)], 10.0)):
         near.feed(block)
