@@ -54,6 +54,7 @@ LARGEST_LEVELLED = 255
 UNIT = 64.0  # levelled spectrum, in integers
 LOUD_BINS = 30  # 280 Hz to each side: between two harmonics of all but the highest voices
 DROWNED = 0.02  # of the mean power there: 30 dB under a lone harmonic, 25 under several
+UNSUNG_BINS = 4  # up to 41 Hz: a constant offset or a rumble is nobody's harmonic
 TAIL_SAYS = 0.9  # of how far a bin stands out, what stands out of the tail
 PIECE = 64
 FEW_HOPS = 6  # more of them cost less in larger pieces
@@ -196,7 +197,9 @@ def _whole_levels(
     if len(known):
         floor = np.maximum(floor, KNOWN_SCALE * known)
     room, keeps = tail.under(power, floor, first_hop)
-    floor = np.maximum(floor, DROWNED * mean_around(power, LOUD_BINS))
+    sung = power.copy()
+    sung[:, :UNSUNG_BINS] = 0.0
+    floor = np.maximum(floor, DROWNED * mean_around(sung, LOUD_BINS))
     under = np.stack((floor, np.maximum(floor, room)))
     dry, wet = _levelled(power, under)
     whole: Wholes = np.rint(dry + TAIL_SAYS * (wet - dry)).astype(np.float32)

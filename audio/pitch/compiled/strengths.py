@@ -30,6 +30,7 @@ from audio.pitch._salience import (
     SLOPE,
     TAIL_SAYS,
     UNIT,
+    UNSUNG_BINS,
 )
 from audio.pitch._tail import (
     BACK_HOPS,
@@ -95,7 +96,9 @@ def strengths(
                 floor[k] = max(floor[k], KNOWN_SCALE * known[hop, k])
         _tail_under(power, floor, first_hop + hop, past, far, keeps, at, wet)
         kept[hop] = keeps[0]
-        _mean_around(power, LOUD_BINS, sums, now)
+        for k in range(BINS):
+            now[k] = power[k] if k >= UNSUNG_BINS else 0.0
+        _mean_around(now, LOUD_BINS, sums, now)
         for k in range(BINS):
             floor[k] = max(floor[k], DROWNED * now[k])
         higher = 0

@@ -46,3 +46,13 @@ def test_a_fainter_neighbour_is_not_followed(interval, noise_dbfs):
         if (share := share_of_the_louder(midi, interval, down_db, noise_dbfs)) < 1
     }
     assert not lost
+
+
+@pytest.mark.parametrize("midi", [50, *SINGER_MIDI])
+def test_a_constant_offset_drowns_no_first_harmonic(midi):
+    """Of a cheap microphone: its line is 17 dB over the voice, below everything that is sung."""
+    sound = sung(midi, (-4, 6, -12, 0, -16), SINGER_DBFS - 6) + 0.3
+    tracker = CombTracker()
+    frames = tracker.feed(Block(sound.astype(np.float32)[:, None], ("mic1",), 0, RATE_HZ)) + tracker.flush()
+    inner = [f for f in frames if INNER_S[0] < f.centre_frame / RATE_HZ < INNER_S[1]]
+    assert all(f.voiced and abs(f.f0_c100 - 100 * 100 * midi) < 6_000 for f in inner)
