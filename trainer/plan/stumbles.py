@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 
 from trainer.log.history import BarTaken, LineTaken, Version
 from trainer.plan.returns import IN_COMPANY
+from trainer.score.naming import LETTERS, Names
 from trainer.score.sameness import BarMusic, matched, rewritten
 
 LEAST_TAKES = 3
@@ -65,6 +66,8 @@ class StumbleMap:
     costs : tuple of (int, str) or None
         Bars held in the latest take alone and not in the latest in company, each with the voice that it was pulled to or ""; None
         where one of the two was never sung.
+    names : Names
+        By which the compass is told.
     """
 
     bars: tuple[Stumbled, ...]
@@ -73,6 +76,7 @@ class StumbleMap:
     highest_midi: int | None = None
     fifths: int = 0
     costs: tuple[tuple[int, str], ...] | None = None
+    names: Names = LETTERS
 
     @property
     def hardest(self) -> tuple[Stumbled, ...]:

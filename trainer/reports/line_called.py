@@ -28,6 +28,7 @@ def looked_called(looked: Looked, names: Names, bars: Bars) -> Looked:
         dangers=tuple(_spot(spot, names) for spot in looked.dangers),
         move=None if looked.move is None else _move(looked.move, names),
         by_takes=None if by is None else replace(by, weighed=_weighed(by.weighed, names, bars)),
+        stumbled=None if looked.stumbled is None else replace(looked.stumbled, names=names),
     )
 
 

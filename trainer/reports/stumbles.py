@@ -9,6 +9,7 @@ from typing import Any
 from trainer.plan.stumbles import LEAST_TAKES, Stumbled, StumbleMap
 from trainer.reports.look import Look
 from trainer.reports.wording import count_words
+from trainer.score.naming import lettered
 from trainer.score.pitch import spelled_midi
 from trainer.score.time import bar_named, bars_named
 
@@ -56,9 +57,8 @@ def stumbles_as_text(found: StumbleMap, look: Look, *, indent: str = "") -> list
         told.append("no bar failed in most takes.")
     compass = ""
     if found.lowest_midi is not None and found.highest_midi is not None:
-        compass = (
-            f", sung between {_name(found.lowest_midi, found.fifths)} and {_name(found.highest_midi, found.fifths)}"
-        )
+        ends = (spelled_midi(midi, fifths=found.fifths) for midi in (found.lowest_midi, found.highest_midi))
+        compass = f", sung between {' and '.join(lettered(end, found.names) for end in ends)}"
     told.append(f"From {count_words(found.takes, 'take')}{compass}; what one voice finds hard another may not.")
     lines = []
     for sentence in told:

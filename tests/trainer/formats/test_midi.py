@@ -271,6 +271,7 @@ def test_septuplets_get_finer_ticks() -> None:
         (file(bytes([0, 0x90, 60, 64, 0x60, 60, 0]) + END)[:-6], "ends inside"),
         (file(bytes([0, 0x90, 60, 64, 0x60, 60, 0]) + END, END)[: -8 - len(END)], "ends after 1 of its 2 tracks"),
         (file(END + b"\x00" * 1_000_001), "larger than 1000 kB"),
+        (b"RIFF\x00\x00\x00\x00WAVEfmt " + b"\x00" * 1_000_001, "not a Standard MIDI File"),
     ],
 )
 def test_broken_files_have_a_sentence_each(content: bytes, what: str) -> None:

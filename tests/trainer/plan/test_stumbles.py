@@ -17,6 +17,7 @@ from trainer.reports.look import Look
 from trainer.reports.stumbles import stumbles_as_text, stumbles_to_json
 from trainer.score.change import cut
 from trainer.score.model import Line, Score
+from trainer.score.naming import Names
 from trainer.score.pitch import Pitch
 from trainer.takes.plans import stumbles
 
@@ -63,6 +64,14 @@ def test_a_bar_that_fails_in_most_takes_is_hard_and_how_many_say_so_is_told(stor
     assert "Bar 7 is hard for this line: 5 of 6 takes, pulled to alto in 5." in told
     assert "Bar 3" not in told
     assert "From 6 takes, sung between D#3 and C#4" in told
+
+
+def test_whose_takes_they_were_is_told_in_the_singers_own_letters(store: Store, score: Score) -> None:
+    sing(store, score, 7, times=3)
+    found = stumbles(store, score, LINE)
+    assert found is not None
+    told = "\n".join(stumbles_as_text(replace(found, names=Names("german")), Look(width=200)))
+    assert "sung between dis and cis'" in told
 
 
 def test_two_takes_are_too_few(store: Store, score: Score) -> None:
