@@ -16,6 +16,7 @@ from __future__ import annotations
 
 import atexit
 import contextlib
+import gc
 import hashlib
 import importlib
 import os
@@ -79,9 +80,11 @@ def load(folder: Path | None) -> bool:
     with _loading:
         try:
             kept = folder and _kept(folder)
-            for step in STEPS:
-                if step.now is step.plain:
-                    step.now = _compiled(step.package, step.name, kept)
+            lacking = [step for step in STEPS if step.now is step.plain]
+            for step in lacking:
+                step.now = _compiled(step.package, step.name, kept)
+            if lacking:
+                gc.freeze()  # numba stays till the end; looking it through for garbage takes 70 ms each time
             if folder and kept:
                 with contextlib.suppress(OSError):  # a folder that may only be read is as good
                     os.utime(kept)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import stat
 import subprocess
@@ -78,6 +79,15 @@ def test_a_step_begins_plain_and_a_child_compiles_it_for_this_time_and_the_next(
     compiled._load_kept(folder)
     assert step.now is not step.plain
     assert not older.exists()
+
+
+def test_what_numba_keeps_is_never_looked_through_for_garbage_in_the_middle_of_a_take(step, tmp_path):
+    before = gc.get_freeze_count()
+    compiled.load(tmp_path)
+    assert gc.get_freeze_count() > before
+    loaded = gc.get_freeze_count()
+    compiled.load(tmp_path)  # nothing new
+    assert gc.get_freeze_count() == loaded
 
 
 def test_without_a_writable_folder_it_stays_plain_and_says_nothing(step, tmp_path, capfd):
