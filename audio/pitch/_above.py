@@ -22,7 +22,7 @@ Floats = NDArray[np.float64]
 FRAMES = 480
 """20 ms: ten periods and more."""
 
-LEAST_HZ = 520.0
+LEAST_HZ = 350.0
 """Lower ones may be a voice through a line that takes its first harmonic away."""
 
 MOST_BESIDE, MOST_NOISE = 0.004, 0.02
@@ -52,7 +52,8 @@ class Above:
     """
 
     def __init__(self, highest_hz: float) -> None:
-        self._least_c100 = hz_to_c100(max(highest_hz / 2, LEAST_HZ))
+        self._least_c100 = hz_to_c100(max(highest_hz / len(LIFTS_C100), LEAST_HZ))
+        self._beyond_c100 = hz_to_c100(highest_hz)
 
     def lifted(self, frames: list[PitchFrame], sound: Floats, sound_from: int) -> list[PitchFrame]:
         """The same frames, ``sound[0]`` being frame *sound_from*."""
@@ -77,7 +78,8 @@ class Above:
         noise = sum(_power(cut, number * hz) for number in BETWEEN)
         if beside > MOST_BESIDE * powers[strongest] and beside > 8.0 * noise:
             return frame
-        return replace(frame, f0_c100=frame.f0_c100 + LIFTS_C100[strongest])
+        lifted_c100 = frame.f0_c100 + LIFTS_C100[strongest]
+        return replace(frame, f0_c100=lifted_c100) if lifted_c100 >= self._beyond_c100 else frame
 
 
 @lru_cache(maxsize=128)

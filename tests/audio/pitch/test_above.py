@@ -46,7 +46,7 @@ def test_over_two_octaves_a_whistle_is_read_a_twelfth_low_and_lifted_as_well():
     assert all(c is not None and abs(c) < 50 for c in heard(2093.0, WHISTLE, noise_db=-20.0))
 
 
-@pytest.mark.parametrize("f0_hz", [525.0, 587.0, 740.0, 988.0])
+@pytest.mark.parametrize("f0_hz", [370.0, 440.0, 525.0, 587.0, 740.0, 988.0])
 @pytest.mark.parametrize(
     "levels_db",
     [(0,), (0, -34), (0, 14, -6), (-15, 0, -60), (0, 10, 0, 0)],
