@@ -25,9 +25,10 @@ FRAMES = 480
 LEAST_HZ = 350.0
 """Lower ones may be a voice through a line that takes its first harmonic away."""
 
-MOST_BESIDE, MOST_NOISE = 0.004, 0.02
-"""Of the strongest, all other harmonics together: 24 dB; 17 dB where what lies between the harmonics is as strong as they are: pink noise
-10 dB under a whistle leaves a tenth of that in the mean, and a room takes 20 dB from a voice's first harmonic now and then."""
+MOST_BESIDE, MOST_NOISE, OF_NOISE = 0.004, 0.02, 8.0
+"""Of the strongest, all other harmonics together: 24 dB; 17 dB where they may be noise, being at most so many times what lies between the
+harmonics. Pink noise 10 dB under a whistle leaves a tenth of that in the mean, and a room takes 20 dB from a voice's first harmonic now
+and then."""
 
 NEAR_C100 = 2_000
 """Steps of pitch for the first look, whose tones are kept."""
@@ -76,7 +77,7 @@ class Above:
         if beside > MOST_NOISE * powers[strongest]:
             return frame
         noise = sum(_power(cut, number * hz) for number in BETWEEN)
-        if beside > MOST_BESIDE * powers[strongest] and beside > 8.0 * noise:
+        if beside > MOST_BESIDE * powers[strongest] and beside > OF_NOISE * noise:
             return frame
         lifted_c100 = frame.f0_c100 + LIFTS_C100[strongest]
         return replace(frame, f0_c100=lifted_c100) if lifted_c100 >= self._beyond_c100 else frame

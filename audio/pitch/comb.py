@@ -62,7 +62,8 @@ class CombTracker:
     channel : str
         The channel listened to.
     lowest_hz, highest_hz : float
-        Limits of the search, within LOWEST_HZ and HIGHEST_HZ. Narrower ones keep other voices out.
+        Limits of the search, within LOWEST_HZ and HIGHEST_HZ. Narrower ones keep other voices out. A whistle above them is
+        told where it is, see ``_above``.
     besides : Besides
         What a pitch has to stand out of.
 
