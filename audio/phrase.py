@@ -106,5 +106,7 @@ class Breath:
 def _rise(frames: NDArray[np.int64], length: int) -> NDArray[np.float64]:
     if length == 0:
         return np.where(frames >= 0, 1.0, 0.0)
-    part = np.clip(frames / length, 0.0, 1.0)
-    return (1 - np.cos(np.pi * part)) / 2
+    gain = np.where(frames >= length, 1.0, 0.0)
+    rising = (frames > 0) & (frames < length)  # a few hundred frames of some ten thousand
+    gain[rising] = (1 - np.cos(np.pi * (frames[rising] / length))) / 2
+    return gain

@@ -160,6 +160,8 @@ class Rendering:
 
 def risen(from_frame: int, to_frame: int, first_frame: int, rate_hz: int) -> NDArray[np.float32]:
     """Factors of the frames in [from, to) by which sound that begins at *first_frame* comes up to its level, shape (to - from,)."""
+    if (from_frame - first_frame) / rate_hz >= FADE_IN_SECONDS:
+        return np.ones(to_frame - from_frame, np.float32)
     seconds = (np.arange(from_frame, to_frame) - first_frame) / rate_hz
     grown = (1 - np.cos(np.pi * np.clip(seconds / FADE_IN_SECONDS, 0.0, 1.0))) / 2
     return (db_to_gain(FADE_FROM_DB) ** (1 - grown)).astype(np.float32)

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import io
 import json
+import os
 import runpy
+import subprocess
+import sys
 import time
 from itertools import count
 from pathlib import Path
@@ -64,6 +67,16 @@ def test_every_campaign_has_what_the_runner_asks_for(name: str, runner: dict[str
     campaign = runpy.run_path(str(ROOT / "tests" / "campaign" / f"{name}.py"))["Campaign"]
     assert callable(campaign.attempt)
     assert callable(campaign.summary)
+
+
+def test_two_runs_at_once_have_a_core_each() -> None:
+    script = (
+        f"import runpy; runpy.run_path({str(ROOT / 'tests' / 'campaign' / 'run.py')!r}); import psutil, numpy as np;"
+    )
+    script += "np.ones((900, 900)) @ np.ones((900, 900)); print(psutil.Process().num_threads())"
+    free = {name: value for name, value in os.environ.items() if not name.endswith("_NUM_THREADS")}
+    done = subprocess.run([sys.executable, "-c", script], env=free, capture_output=True, text=True, check=True)
+    assert done.stdout.split() == ["1"]
 
 
 def test_results_are_kept_out_of_the_repository() -> None:

@@ -12,8 +12,11 @@ measure over this run was missed.
 from __future__ import annotations
 
 import argparse
+import contextlib
+import ctypes
 import importlib
 import json
+import os
 import platform
 import subprocess
 import sys
@@ -28,6 +31,9 @@ from typing import Any
 HERE = Path(__file__).resolve().parent
 ROOT = HERE.parents[1]
 sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "support"), str(HERE)]
+# asked when numpy and the like are imported; two runs at once shall have a core each
+for _library in ("OPENBLAS", "OMP", "MKL", "NUMBA"):
+    os.environ.setdefault(f"{_library}_NUM_THREADS", "1")
 
 from quick_steps import quick_steps  # noqa: E402
 
@@ -52,6 +58,18 @@ LISTENING = ("verdicts", "nobody", "loudspeaker", "ladder")
 
 FIRST_SEED = 1_000_000
 """Away from the seeds that the tests and benches use."""
+
+
+M_TRIM_THRESHOLD, M_MMAP_THRESHOLD = -1, -3
+KEPT_BYTES = 1 << 30
+
+
+def keep_memory() -> None:
+    """Have glibc keep what it freed: else every sound gets fresh pages, and clearing them takes as long as the arithmetic."""
+    with contextlib.suppress(AttributeError, OSError, TypeError):  # another C library
+        mallopt = ctypes.CDLL(None).mallopt
+        mallopt(M_MMAP_THRESHOLD, KEPT_BYTES)
+        mallopt(M_TRIM_THRESHOLD, KEPT_BYTES)
 
 
 def commit() -> str:
@@ -89,8 +107,9 @@ def main() -> int:
     seed = next_seed(args.results, args.campaign) if args.seed is None else args.seed
     stamp = datetime.now(UTC).strftime("%Y-%m-%dT%H%M%SZ")
     place = args.results / f"{args.campaign}-{stamp}.jsonl"
-    with tempfile.TemporaryDirectory() as folder, open(place, "w", encoding="utf-8") as out:
+    with tempfile.TemporaryDirectory() as folder, open(place, "x", encoding="utf-8") as out:
         if args.campaign in LISTENING:
+            keep_memory()
             quick_steps()
         campaign = importlib.import_module(args.campaign).Campaign(Path(folder), **dict(args.told))
         write(out, {"campaign": args.campaign, "began": stamp, "commit": commit(), "python": platform.python_version(),

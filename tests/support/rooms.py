@@ -6,8 +6,11 @@ memory); pink noise is 1/f in power by definition.
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 from numpy.typing import NDArray
+from scipy.fft import irfft, rfft
 from scipy.signal import oaconvolve, resample_poly
 
 Sound = NDArray[np.float64]
@@ -26,10 +29,16 @@ def at_level(sound: Sound, dbfs: float) -> Sound:
 
 def pink(frames: int, rate_hz: int, *, seed: int, dbfs: float) -> Sound:
     """1/f noise from 20 Hz up."""
-    spectrum = np.fft.rfft(np.random.default_rng(seed).standard_normal(frames))
+    # scipy keeps its plans, which halves what a length with a large prime costs; the bits are numpy's
+    spectrum = rfft(np.random.default_rng(seed).standard_normal(frames))
+    spectrum *= _pinkness(frames, rate_hz)
+    return at_level(irfft(spectrum, frames), dbfs)
+
+
+@lru_cache(maxsize=8)
+def _pinkness(frames: int, rate_hz: int) -> Sound:
     hz = np.fft.rfftfreq(frames, 1 / rate_hz)
-    spectrum *= np.where(hz < 20, 0.0, 1 / np.sqrt(np.maximum(hz, 20)))
-    return at_level(np.fft.irfft(spectrum, frames), dbfs)
+    return np.where(hz < 20, 0.0, 1 / np.sqrt(np.maximum(hz, 20)))
 
 
 def hum(frames: int, rate_hz: int, *, dbfs: float, mains_hz: float = 50.0) -> Sound:
