@@ -22,13 +22,14 @@ LAG_HOPS = 4
 REACH = 2  # states of a step: 8000 cents/s
 COST = 0.4  # a state
 JUMP = 10.0
-SURE_MARGIN = 5.0
+SURE_MARGIN, CLEAR_MARGIN = 5.0, 3.0
 SURE_STRENGTH = 3.4
 SOON_STRENGTHS = (
     SURE_STRENGTH,
     2.0,
     2.0,
 )  # of a hop so many hops back; _refine then looks at no more sound than is there
+CLEAR_STRENGTH = 5.0  # of the newest hop, behind which nobody waits
 RIVAL_STATES = 5  # farther off than this is another pitch
 
 _STEP_COST = COST * np.abs(np.arange(-REACH, REACH + 1, dtype=np.float64))[:, None]
@@ -55,18 +56,17 @@ class Path:
         self._recent = np.zeros((LAG_HOPS, states))
         self._compass = Compass(states)
         self._now = np.zeros(3, dtype=np.int64)  # the best state, hops so far, hops that wait
-        self._waiting = np.zeros(
-            LAG_HOPS + 1, dtype=np.int64
-        )  # states of those, the oldest first, -1 where not decided
+        # of those, the oldest first: their states, -1 where not decided, and how many hops it took to decide them
+        self._waiting = np.zeros((2, LAG_HOPS + 1), dtype=np.int64)
 
     def step(self, strengths: Floats) -> States:
-        """States decided by these hops, shape (decided,), the oldest first.
+        """What these hops decide, shape (2, decided), the oldest first: states, and how many hops later each was decided.
 
         Parameters
         ----------
         strengths : float64 array, shape (hops, states)
         """
-        decided = np.empty(len(strengths) + LAG_HOPS, dtype=np.int64)
+        decided = np.empty((2, len(strengths) + LAG_HOPS), dtype=np.int64)
         count = WAY.now(
             strengths,
             self._scores,
@@ -79,17 +79,17 @@ class Path:
             self._soonest,
             decided,
         )
-        return decided[:count]
+        return decided[:, :count]
 
     def finish(self) -> States:
-        """The states still waiting, along the best way where they were not decided."""
+        """The same of what is still waiting, along the best way where it was not decided; all have waited long enough."""
         state, hops, count = self._now.tolist()
         out: list[int] = []
-        for back, decided in enumerate(self._waiting[:count][::-1].tolist()):
+        for back, decided in enumerate(self._waiting[0, :count][::-1].tolist()):
             out.append(decided if decided >= 0 else state)
             state = int(self._came[(hops - 1 - back) % LAG_HOPS, state])
         self._now[2] = 0
-        return np.array(out[::-1], dtype=np.int64)
+        return np.array((out[::-1], [LAG_HOPS] * count), dtype=np.int64)
 
 
 def _way(
@@ -104,11 +104,11 @@ def _way(
     soonest: int,
     decided: States,
 ) -> int:
-    """How many states these hops decide, into ``decided``; what else is an array is the ``Path``'s and its compass's, changed in place."""
+    """How many hops these decide, into ``decided``; what else is an array is the ``Path``'s and its compass's, changed in place."""
     compass = Compass.of(lean, middle)
     ways = np.arange(2 * REACH + 1)[:, None] + np.arange(len(lean))  # where in a row of scores each state may come from
-    out: list[int] = []
-    waits = waiting[: now[2]].tolist()
+    out: list[tuple[int, int]] = []
+    waits = list(zip(*waiting[:, : now[2]].tolist(), strict=True))
     for strength in strengths:
         row = int(now[1]) % LAG_HOPS
         now[1] += 1
@@ -124,19 +124,24 @@ def _way(
             compass.heard(best)
         np.subtract(way, way[best], out=scores[REACH:-REACH])
         now[0] = best
-        at_once = _margin(scores[REACH:-REACH], best) >= SURE_MARGIN
-        waits.append(-1)
+        clear = strength[best] > CLEAR_STRENGTH
+        at_once = _margin(scores[REACH:-REACH], best) >= (CLEAR_MARGIN if clear else SURE_MARGIN)
+        waits.append((-1, 0))
         state = best
         for back in range(len(waits)):
             at = (row - back) % LAG_HOPS
-            soon = back >= len(SOON_STRENGTHS) or (state >= soonest and recent[at, state] > SOON_STRENGTHS[back])
-            if waits[-1 - back] < 0 and (back == LAG_HOPS or (at_once and soon)):
-                waits[-1 - back] = state
+            soon = back >= len(SOON_STRENGTHS) or (
+                state >= soonest and (clear or recent[at, state] > SOON_STRENGTHS[back])
+            )
+            if waits[-1 - back][0] < 0 and (back == LAG_HOPS or (at_once and soon)):
+                waits[-1 - back] = state, back
             state = int(came[at, state])
-        while waits and waits[0] >= 0:
+        while waits and waits[0][0] >= 0:
             out.append(waits.pop(0))
-    waiting[: len(waits)], waiting[len(waits) :], now[2] = waits, -1, len(waits)
-    decided[: len(out)] = out
+    now[2] = len(waits)
+    waiting[0], waiting[1] = -1, 0
+    waiting[:, : len(waits)] = np.reshape(waits, (-1, 2)).T
+    decided[:, : len(out)] = np.reshape(out, (-1, 2)).T
     return len(out)
 
 

@@ -30,6 +30,7 @@ Floats = NDArray[np.float64]
 
 CLEAR_STRENGTHS = np.array([2.0, 3.4, 8.0])  # of _salience
 WINDOW_SECONDS = np.array([0.070, 0.050, 0.040, 0.034])  # below, between and above them
+SOON_SECONDS = 0.050  # of what is told before there is more sound
 LARGEST_SNR = 20.0  # of one harmonic: beyond it jitter, glides and rooms set the limit, not noise
 CERTAIN_SNR = 15.0  # well below it a harmonic may be noise alone, and counts for little
 LONE_SNR = 2.0  # and for next to nothing if what stands beside it is below this, too: noise is seldom strong twice
@@ -71,21 +72,23 @@ class Refined:
 
     Parameters
     ----------
+    f0_hz : roughly the same, what the last look was cut for
     cents : pitch above C-1
     sigma_cents : standard deviation expected from the noise in this window alone
     power, residual : mean square of the sound, and of what the harmonics do not explain
     """
 
+    f0_hz: Floats
     cents: Floats
     sigma_cents: Floats
     power: Floats
     residual: Floats
 
 
-def window_seconds(strengths: Floats) -> Floats:
-    """Length of sound to look at, shape as given: a clear voice can be followed closely, a faint one must be averaged."""
+def window_seconds(strengths: Floats, soon: NDArray[np.bool_]) -> Floats:
+    """Length of sound to look at, shape as given: a clear voice can be followed closely, a faint one must be averaged, if there is time."""
     seconds: Floats = WINDOW_SECONDS.take(CLEAR_STRENGTHS.searchsorted(strengths))
-    return seconds
+    return np.where(soon, np.minimum(seconds, SOON_SECONDS), seconds)
 
 
 def refine(sound: Floats, centres: NDArray[np.int64], cents: Floats, window_seconds: Floats, keeps: Floats) -> Refined:
@@ -106,7 +109,7 @@ def refine(sound: Floats, centres: NDArray[np.int64], cents: Floats, window_seco
         CUT.now(sound, centres, f0_hz, rows, periods, frames)
         MOVED.now(spectrum(frames), rows, periods, FIRST_TRUST, FARTHEST_CENTS, moved)
     f0_hz *= np.exp2(moved)
-    out = Refined(6900.0 + 1200.0 * np.log2(f0_hz / 440.0), *np.empty((3, len(cents))))
+    out = Refined(f0_hz, 6900.0 + 1200.0 * np.log2(f0_hz / 440.0), *np.empty((3, len(cents))))
     for rows, periods, points in alike(f0_hz, window_seconds, 1.0, FRAMES_A_POINT):
         frames = np.empty((len(rows), points))
         LOOK.now(sound, centres, f0_hz, rows, periods, _hann2(points), frames, out.power)

@@ -1,8 +1,8 @@
 """From numbers to records: confidence, levels, and whether a hop was sung.
 
 A hop is voiced when its own harmonics explain enough of it, or when those of this hop and the eight before it do together:
-a faint voice in noise holds its pitch longer than noise can seem to. What is too quiet, what ``_impostors`` knows as a room or a
-mains hum, and what touches samples that were not numbers is not voiced.
+a faint voice in noise holds its pitch longer than noise can seem to; or when a voice begins there (``_rising``). What is too quiet, what
+``_impostors`` knows as a room or a mains hum, and what touches samples that were not numbers is not voiced.
 
 The limits were set on the development seeds of ``tests/bench/pitch`` and on white, pink, breath, whisper and s noise: 0.2 %
 of noise hops at most, 1.5 % of the hops of a whisper, are called voiced.
@@ -18,7 +18,8 @@ from audio.compiled import Step
 from audio.heard import PitchFrame
 from audio.pitch._impostors import SILENCE_DB10, Dying, Hum
 from audio.pitch._refine import HALF_FRAMES, Refined
-from audio.units import hz_to_c100
+from audio.pitch._rising import LEAST_STRENGTH, rises
+from audio.units import RATE_HZ, hz_to_c100
 
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
@@ -55,7 +56,14 @@ class Voicing:
         self._hum = Hum()
 
     def frames(
-        self, line: int, centres: NDArray[np.int64], fine: Refined, strength: Floats, bad: list[tuple[int, int]]
+        self,
+        line: int,
+        centres: Integers,
+        fine: Refined,
+        strength: Floats,
+        bad: list[tuple[int, int]],
+        sound: Floats,
+        sound_from: int,
     ) -> list[PitchFrame]:
         """Records of these hops.
 
@@ -68,11 +76,14 @@ class Voicing:
             How well ``_salience`` likes the pitch.
         bad : list of (from, to)
             Frames that were not numbers.
+        sound : float64 array
+            What the hops were cut from, ``sound[0]`` being frame *sound_from*, with ``_rising.AHEAD_FRAMES`` to each side.
         """
         out = np.empty((len(centres), 7), dtype=np.int64)
         VOICED.now(
             centres,
             fine.cents,
+            fine.f0_hz,
             fine.sigma_cents,
             fine.power,
             fine.residual,
@@ -86,6 +97,8 @@ class Voicing:
             self._hum.now,
             self._dying.past,
             self._dying.now,
+            sound,
+            sound_from,
             out,
         )
         return [
@@ -97,6 +110,7 @@ class Voicing:
 def _voiced(
     centres: Integers,
     cents: Floats,
+    f0_hz: Floats,
     sigma_cents: Floats,
     power: Floats,
     residual: Floats,
@@ -110,14 +124,19 @@ def _voiced(
     hum: Integers,
     dying_past: Integers,
     dying: Integers,
+    sound: Floats,
+    sound_from: int,
     out: Integers,
 ) -> None:
-    """Columns of ``PitchFrame`` from the second on into *out*; what stands between *highest* and *out* is carried on, changed in place."""
+    """Columns of ``PitchFrame`` from the second on into *out*; what stands between *highest* and *sound* is carried on, in place."""
     level, rest = _db10(power_log), _db10(residual_log)
     confidence = np.rint(1000.0 * (1.0 - residual / (power + LEAST_POWER))).astype(np.int64)
     confidence = np.where(level <= SILENCE_DB10, 0, np.maximum(confidence, 0))
     pitch = np.rint(cents * 100.0).astype(np.int64)
-    voiced = _harmonic(before, confidence, strength) & (level >= QUIETEST_DB10)
+    voiced = _harmonic(before, confidence, strength)
+    for hop in np.flatnonzero(~voiced & (strength >= LEAST_STRENGTH)).tolist():
+        voiced[hop] = rises(sound, int(centres[hop]) - sound_from, RATE_HZ / f0_hz[hop])
+    voiced &= level >= QUIETEST_DB10
     voiced &= (pitch >= lowest) & (pitch <= highest)
     for begin, end in bad.tolist():
         voiced &= (centres + HALF_FRAMES < begin) | (centres - HALF_FRAMES >= end)

@@ -7,7 +7,7 @@ Every ``HOP_FRAMES`` one estimate, decided ``latency_frames`` after its centre a
 2. ``_path``: the likeliest way over the grid, at once where it is clear, four hops late at most;
 3. ``_refine``: the exact pitch, and how much of the sound it explains, from 34 ms of a
    clear voice (4 periods at least) to 70 ms of one in noise;
-4. ``_voicing``: whether that is a voice;
+4. ``_voicing``: whether that is a voice, or one that begins there (``_rising``);
 5. ``_above``: whether it is a whistle an octave above the grid.
 
 Hops lie on multiples of ``HOP_FRAMES`` since the stream began, each is computed from its own sound, and whatever is
@@ -31,7 +31,7 @@ from audio.heard import Gap, PitchFrame
 from audio.pitch import TRACKERS, Besides, nothing_besides
 from audio.pitch._above import Above
 from audio.pitch._door import Door, Stretch
-from audio.pitch._path import LAG_HOPS, Path, States
+from audio.pitch._path import LAG_HOPS, SOON_STRENGTHS, Path, States
 from audio.pitch._periods import PERIODS
 from audio.pitch._refine import HALF_FRAMES, refine, window_seconds
 from audio.pitch._salience import WINDOW_FRAMES, Salience
@@ -157,7 +157,7 @@ class CombTracker:
         self._add(_SILENCE)
         last = -(-self._end // HOP_FRAMES)
         out = self._advance(last)
-        return out + self._decide(self._path.finish()[: last - self._next_decided])
+        return out + self._decide(self._path.finish()[:, : last - self._next_decided])
 
     def _advance(self, until_hop: int) -> list[PitchFrame | Gap]:
         out: list[PitchFrame | Gap] = []
@@ -175,7 +175,8 @@ class CombTracker:
         self._next_hop = max(self._next_hop, until_hop)
         return out
 
-    def _decide(self, states: States) -> list[PitchFrame | Gap]:
+    def _decide(self, decided: States) -> list[PitchFrame | Gap]:
+        states, waited = decided
         count = len(states)
         if not count:
             return []
@@ -183,11 +184,14 @@ class CombTracker:
         centres = np.arange(first, first + count * HOP_FRAMES, HOP_FRAMES, dtype=np.int64)
         self._next_decided += count
         cents, strength = self._salience.peaks(self._strengths[:count], states)
-        fine = refine(self._sound, centres - self._sound_from, cents, window_seconds(strength), self._keeps[:count])
+        seconds = window_seconds(strength, waited < len(SOON_STRENGTHS))
+        fine = refine(self._sound, centres - self._sound_from, cents, seconds, self._keeps[:count])
         self._undecided -= count
         self._strengths[: self._undecided] = self._strengths[count : count + self._undecided]
         self._keeps[: self._undecided] = self._keeps[count : count + self._undecided]
-        frames = self._voicing.frames(self._line, centres, fine, strength, self._door.bad)
+        frames = self._voicing.frames(
+            self._line, centres, fine, strength, self._door.bad, self._sound, self._sound_from
+        )
         if self._door.bad:
             self._door.forget_bad_before(int(centres[-1]) - HALF_FRAMES)
         return list(self._above.lifted(frames, self._sound, self._sound_from))
@@ -198,5 +202,7 @@ TRACKERS.add("comb", CombTracker, __name__)
 
 def frames_used(f0_hz: float) -> float:
     """Frames of sound from which a clear voice at ``f0_hz`` gets its cents, for those who measure against a bound."""
-    periods = min(PERIODS, key=lambda count: abs(count - f0_hz * float(window_seconds(np.array([99.0]))[0])))
+    periods = min(
+        PERIODS, key=lambda count: abs(count - f0_hz * float(window_seconds(np.array([99.0]), np.array([False]))[0]))
+    )
     return periods * RATE_HZ / f0_hz

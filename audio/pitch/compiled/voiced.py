@@ -9,6 +9,7 @@ import numpy as np
 
 from audio.pitch._impostors import SILENCE_DB10, Dying, Hum
 from audio.pitch._refine import HALF_FRAMES
+from audio.pitch._rising import LEAST_STRENGTH
 from audio.pitch._voicing import (
     FAINT_CONFIDENCE,
     FAINT_OWN,
@@ -22,10 +23,12 @@ from audio.pitch._voicing import (
     SURE_CONFIDENCE,
     SURE_STRENGTH,
 )
+from audio.pitch.compiled.rising import RISES, rises
+from audio.units import RATE_HZ
 
 SIGNATURE = (
     "void(int64[::1], float64[::1], float64[::1], float64[::1], float64[::1], float64[::1], float64[::1], float64[::1],"
-    " int64[:,::1], int64, int64, float64[:,::1], int64[::1], int64[:,::1], int64[::1], int64[:,::1])"
+    " float64[::1], int64[:,::1], int64, int64, float64[:,::1], int64[::1], int64[:,::1], int64[::1], float64[::1], int64, int64[:,::1])"
 )
 JITTER = JITTER_CENTS**2
 MULTIPLES_C100 = Hum.MULTIPLES_C100
@@ -52,6 +55,7 @@ DRIFT_C100, RISE_DB10, HELD_DB10, OTHER_NOTE_C100 = (
 def voiced(
     centres: Any,
     cents: Any,
+    f0_hz: Any,
     sigma_cents: Any,
     power: Any,
     residual: Any,
@@ -65,6 +69,8 @@ def voiced(
     hum: Any,
     dying_past: Any,
     dying: Any,
+    sound: Any,
+    sound_from: int,
     out: Any,
 ) -> None:
     """See the twin."""
@@ -75,6 +81,8 @@ def voiced(
             confidence = 0
         pitch = int(np.rint(cents[hop] * 100.0))
         sung = _harmonic(before, confidence, strength[hop])
+        if not sung and strength[hop] >= LEAST_STRENGTH:
+            sung = rises(sound, centres[hop] - sound_from, RATE_HZ / f0_hz[hop])
         sung = sung and level >= QUIETEST_DB10 and lowest <= pitch and pitch <= highest
         for stretch in range(len(bad)):
             if centres[hop] + HALF_FRAMES >= bad[stretch, 0] and centres[hop] - HALF_FRAMES < bad[stretch, 1]:
@@ -156,4 +164,4 @@ def _begins(past: Any, level: int, pitch: int) -> bool:
     )
 
 
-HELPERS = (_harmonic, _hum, _begins, _dying)
+HELPERS = (*RISES, _harmonic, _hum, _begins, _dying)

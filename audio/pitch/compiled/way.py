@@ -8,6 +8,8 @@ import numpy as np
 
 from audio.pitch._compass import FOLLOW, FREE_STATES, LEAN
 from audio.pitch._path import (
+    CLEAR_MARGIN,
+    CLEAR_STRENGTH,
     COST,
     JUMP,
     LAG_HOPS,
@@ -18,8 +20,8 @@ from audio.pitch._path import (
 )
 
 SIGNATURE = (
-    "int64(float64[:,::1], float64[::1], int64[:,::1], float64[:,::1], float64[::1], float64[::1], int64[::1], int64[::1],"
-    " int64, int64[::1])"
+    "int64(float64[:,::1], float64[::1], int64[:,::1], float64[:,::1], float64[::1], float64[::1], int64[::1], int64[:,::1],"
+    " int64, int64[:,::1])"
 )
 FAR, NEAR = 2 * COST, COST
 WHOLE = len(SOON_STRENGTHS)
@@ -106,28 +108,29 @@ def _given(
     decided: Any,
     given: int,
 ) -> int:
-    at_once = _margin(scores, now[0], states) >= SURE_MARGIN
+    clear = recent[(now[1] - 1) % LAG_HOPS, now[0]] > CLEAR_STRENGTH
+    at_once = _margin(scores, now[0], states) >= (CLEAR_MARGIN if clear else SURE_MARGIN)
     count = now[2]
-    waiting[count] = -1
+    waiting[0, count], waiting[1, count] = -1, 0
     count += 1
     state = now[0]
     for back in range(min(count, LAG_HOPS + 1)):
         row = (now[1] - 1 - back) % LAG_HOPS
         place = count - 1 - back
-        soon = back >= WHOLE or (state >= soonest and recent[row, state] > SOON_STRENGTHS[back])
-        if waiting[place] < 0 and (back == LAG_HOPS or (at_once and soon)):
-            waiting[place] = state
+        soon = back >= WHOLE or (state >= soonest and (clear or recent[row, state] > SOON_STRENGTHS[back]))
+        if waiting[0, place] < 0 and (back == LAG_HOPS or (at_once and soon)):
+            waiting[0, place], waiting[1, place] = state, back
         if back < LAG_HOPS:
             state = came[row, state]
     known = 0
-    while known < count and waiting[known] >= 0:
-        decided[given] = waiting[known]
+    while known < count and waiting[0, known] >= 0:
+        decided[0, given], decided[1, given] = waiting[0, known], waiting[1, known]
         given += 1
         known += 1
     for place in range(known, count):
-        waiting[place - known] = waiting[place]
-    for place in range(count - known, len(waiting)):
-        waiting[place] = -1
+        waiting[0, place - known], waiting[1, place - known] = waiting[0, place], waiting[1, place]
+    for place in range(count - known, LAG_HOPS + 1):
+        waiting[0, place], waiting[1, place] = -1, 0
     now[2] = count - known
     return given
 

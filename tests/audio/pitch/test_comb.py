@@ -13,7 +13,7 @@ from audio.block import Block
 from audio.errors import SettingError
 from audio.pitch._path import SOON_STRENGTHS
 from audio.pitch._periods import PERIODS
-from audio.pitch._refine import FARTHEST_CENTS, HALF_FRAMES, window_seconds
+from audio.pitch._refine import FARTHEST_CENTS, HALF_FRAMES, SOON_SECONDS, window_seconds
 from audio.pitch._salience import GRID_CENTS
 from audio.pitch.comb import AHEAD_FRAMES, HOP_FRAMES, SOONEST_CENTS, CombTracker
 from audio.units import RATE_HZ
@@ -208,6 +208,10 @@ def test_a_pitch_told_before_its_time_needs_no_sound_that_is_not_there():
     # by how much of what is asked for the nearest number of periods may be longer
     longer = max(after / (0.5 * (before + after)) for before, after in pairwise(PERIODS))
     for back, strength in enumerate(SOON_STRENGTHS):
-        seconds = max(longer * window_seconds(np.array([strength + 1e-9]))[0], PERIODS[0] / lowest_hz)
+        seconds = max(
+            longer * window_seconds(np.array([strength + 1e-9]), np.array([False]))[0], PERIODS[0] / lowest_hz
+        )
         assert 0.5 * seconds * RATE_HZ + 2 <= AHEAD_FRAMES + back * HOP_FRAMES  # and two more to read between samples
+    for back in range(1, len(SOON_STRENGTHS)):  # what a clear voice vouches for
+        assert 0.5 * longer * SOON_SECONDS * RATE_HZ + 2 <= AHEAD_FRAMES + back * HOP_FRAMES
     assert AHEAD_FRAMES + len(SOON_STRENGTHS) * HOP_FRAMES >= HALF_FRAMES + 2

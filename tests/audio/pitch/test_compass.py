@@ -39,7 +39,7 @@ def two_pitches(low, high, hops=200):
     strengths[:200, 60] += 8.0
     strengths[200:, 65] += low
     strengths[200:, 125] += high
-    return Path(STATES).step(strengths)[230:]
+    return Path(STATES).step(strengths)[0][230:]
 
 
 def test_in_doubt_an_octave_it_is_the_one_where_the_singer_has_sung():

@@ -5,17 +5,22 @@ from __future__ import annotations
 import numpy as np
 
 from audio.pitch._refine import HALF_FRAMES, Refined
+from audio.pitch._rising import AHEAD_FRAMES
 from audio.pitch._voicing import Voicing
+from audio.units import RATE_HZ
 
 HOPS = 40
+SILENT = np.zeros(HOPS * 120 + 2 * AHEAD_FRAMES)
 
 
-def frames(confidence, strength, *, cents=5700.0, power=1e-3, bad=(), voicing=None):
+def frames(confidence, strength, *, cents=5700.0, power=1e-3, bad=(), voicing=None, sound=SILENT):
     ones = np.ones(HOPS)
     confidence, strength, cents, power = (np.broadcast_to(v, HOPS) * ones for v in (confidence, strength, cents, power))
-    fine = Refined(cents, 2.0 * ones, power, power * (1 - confidence / 1000))
+    fine = Refined(
+        440.0 * 2.0 ** ((cents - 6900.0) / 1200.0), cents, 2.0 * ones, power, power * (1 - confidence / 1000)
+    )
     voicing = voicing or Voicing(65.0, 1100.0)
-    return voicing.frames(3, np.arange(HOPS) * 120, fine, strength, list(bad))
+    return voicing.frames(3, np.arange(HOPS) * 120, fine, strength, list(bad), sound, -AHEAD_FRAMES)
 
 
 def voiced(*args, **kwargs):
@@ -78,3 +83,13 @@ def test_memory_of_the_hops_before_is_carried_over_a_cut():
 def test_a_clear_note_does_not_vouch_for_what_is_left_after_it():
     confidence = np.r_[np.full(30, 990), np.zeros(4), np.full(6, 140)]
     assert not any(voiced(confidence, np.full(HOPS, 1.6))[30:])
+
+
+def test_a_hop_that_its_harmonics_explain_little_of_is_voiced_where_a_voice_begins():
+    sound = SILENT.copy()
+    begin = 10 * 120 + AHEAD_FRAMES
+    sound[begin:] = np.sin(2 * np.pi * 220.0 / RATE_HZ * np.arange(len(sound) - begin))
+    assert [hop for hop, is_voiced in enumerate(voiced(50, 6.0, sound=sound)) if is_voiced] == [10, 11]
+    assert not any(voiced(50, 4.9, sound=sound))
+    assert not any(voiced(50, 6.0, cents=6100.0, sound=sound))  # which has another period
+    assert not any(voiced(50, 6.0, sound=sound, bad=[(begin, begin + 1)]))

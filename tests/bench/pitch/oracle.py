@@ -101,7 +101,7 @@ def main() -> None:
             row = [right(GRID[likely.argmax(axis=1)], truth)]
             for share in SHARES:
                 way = Way(len(GRID))
-                states = np.concatenate((way.step((share * likely).astype(float)), way.finish()))
+                states = np.concatenate((way.step((share * likely).astype(float)), way.finish()), axis=1)[0]
                 row.append(right(GRID[states], truth))
             rows.append(row)
         print(f"{condition:24s}" + "  ".join(f"{value:7.1f}" for value in np.mean(rows, axis=0)), flush=True)
