@@ -10,7 +10,7 @@ from __future__ import annotations
 import itertools
 from array import array
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 
 from audio.heard import NO_ECHO_DB10
@@ -36,6 +36,10 @@ LEAST_OWN_OF_MANY = 1
 LEAST_TONELESS = 40  # a fifth of a second
 SPREAD_DB10 = 40  # of a noise's level from frame to frame
 OVER_NOISE_DB10 = 20
+LEAST_BESIDE, OVER_OURS_DB10 = (
+    4,
+    50,
+)  # our voices alone lie at most 1 dB over it, simulated singers' breathy notes 5 to 18
 MURKY_TAKE = 250  # a singer in a church comes near it, three voices in a room lie at twice as much
 DOUBTFUL = 400  # of a take or of one note
 NOT_SUNG = frozenset({Sign.SILENT, Sign.UNSURE})
@@ -73,7 +77,25 @@ class Murk:
         """
         return self._share(self._over_noise, from_frame, to_frame)
 
-    def _share(self, totals: array[int], from_frame: int, to_frame: int) -> int:
+    def beside(self, singer: Iterable[tuple[int, int]]) -> Callable[[int, int], int]:
+        """``over_noise`` where a singer sang right in these stretches: what is far louder than all they left over is not ours alone.
+
+        Our voices sound all through a take, and beside right notes they are at most what these leave unexplained. So breath, which
+        leaves over much of a soft voice's low notes, is not taken for them.
+        """
+        windows = [self._line.window(*stretch) for stretch in singer]
+        left = sorted(self._line.residuals[k] for a, b in windows for k in range(a, b) if self._line.voiced[k])
+        if len(windows) < LEAST_BESIDE or not left:
+            return self.over_noise
+        least = left[len(left) * 3 // 4] + OVER_OURS_DB10
+        self._look()
+        softer = [0]
+        for k, level in enumerate(self._line.levels):
+            counted = self._over_noise[k + 1] > self._over_noise[k]
+            softer.append(softer[-1] + (counted and level < least))
+        return lambda from_frame, to_frame: self._share(softer, from_frame, to_frame)
+
+    def _share(self, totals: Sequence[int], from_frame: int, to_frame: int) -> int:
         self._look()
         first, end = self._line.window(from_frame, to_frame)
         return (totals[end] - totals[first]) * 1000 // (end - first) if first < end else 0

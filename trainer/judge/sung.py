@@ -10,6 +10,7 @@ from trainer.judge.beats import part_sign
 from trainer.judge.clash import Clash, clashes
 from trainer.judge.company import (
     DOUBTFUL,
+    MAYBE_OURS,
     NOT_SUNG,
     Murk,
     holds_the_line,
@@ -38,6 +39,7 @@ from trainer.practice.signs import Sign, ranked
 from trainer.practice.take import BeatVerdict, ClashVerdict, ExtraNote, NoteVerdict
 from trainer.practice.timemap import TimeMap
 
+DOUBTED = NOT_SUNG | MAYBE_OURS
 PITCH_SIGNS = frozenset({Sign.SILENT, Sign.UNSURE, Sign.PULLED, Sign.OFF, Sign.OCTAVE, Sign.SHARP, Sign.FLAT})
 
 
@@ -140,8 +142,10 @@ class SungLine:
         anything = any(not reading.signs & NOT_SUNG for reading in readings)
         left_over = anything and taken_away(self._pitch_line, *around) and not holds_the_line(readings, suspects)
         self.only_ours = left_over or only_our_voices(readings, suspects, murky)
-        murk = self._murk.over_noise if surely_a_singer(readings, suspects, murky) else self._murk.permille
-        return murk, murk(*around)
+        if not surely_a_singer(readings, suspects, murky):
+            return self._murk.permille, murky
+        right = [s for r, s in zip(readings, suspects, strict=True) if s is not None and not r.signs & DOUBTED]
+        return self._murk.beside([(s.from_frame, s.to_frame) for s in right]), self._murk.over_noise(*around)
 
     def notes(self) -> tuple[NoteVerdict, ...]:
         """A verdict a note, and one for every rest that was surely sung in."""

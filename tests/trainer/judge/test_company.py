@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
 from heard_frames import Sung, as_written, frames, judged, quartet
 
 from audio.heard import PitchFrame
@@ -89,3 +90,21 @@ def test_one_note_that_is_the_singers_alone_is_enough_where_many_are_held_and_ha
     assert told(sung[:5]) == "nothing heard"
     assert told(sung[1:]) == "nothing heard"  # not one that is the singer's alone
     assert told([*sung[:6], *(replace(note, midi=note.midi + 1.0) for note in sung[6:])]) == "nothing heard"
+
+
+def breathy(note_db10: int, left_db10: int) -> list[PitchFrame]:
+    """A clear line with a note of the alto's in it that is far from clear; *left_db10* is what the clear notes leave over."""
+    sung = [replace(s, level_db10=-300) for s in as_written(LONG, TENOR)]
+    sung[4] = replace(sung[4], midi=59, level_db10=note_db10, confidence=600)
+    return [
+        replace(f, residual_db10=note_db10 - 40 if f.confidence == 600 else left_db10) if f.voiced else f
+        for f in frames(sung, 32.5)
+    ]
+
+
+@pytest.mark.parametrize(("left_db10", "sign"), [(-460, "off"), (-400, "unsure"), (-360, "unsure")])
+def test_a_wrong_note_full_of_breath_is_the_singers_where_it_is_far_louder_than_ours_can_be(
+    left_db10: int, sign: str
+) -> None:
+    take = judged(LONG, TENOR, breathy(-380, left_db10))
+    assert [note.sign.value for note in take.notes] == ["held"] * 4 + [sign] + ["held"] * 3
