@@ -18,6 +18,7 @@ from trainer.judge.span import OCTAVE, SAME_C100, Span, folded
 from trainer.judge.tail import dies_away
 
 SLIP_WITHIN_C100 = 4_000
+HARMONICS_C100 = (190_196, 278_631, 310_196, 336_883)  # 3, 5, 6 and 7 to one; the others are octaves
 RIGHT_C100 = 5_000
 RIGHT_WEIGHT = (3, 2)
 ENTRY_C100 = 20_000
@@ -62,6 +63,8 @@ class Listening:
         Whether all that sounds is the room after the note before.
     hinted_frames : int
         Frames of time that are not voiced but whose best guess is the note asked for, in any octave.
+    swung_frames : int
+        Frames of time within the span that the body fills gliding, but no further than the singer's vibrato.
     """
 
     body: tuple[Segment, ...]
@@ -81,6 +84,7 @@ class Listening:
     steady_frames: int
     rings: bool
     hinted_frames: int
+    swung_frames: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,6 +164,7 @@ def listen(line: PitchLine, steady: list[Segment], span: Span, *, levels: Levels
         and body[0].start_frame < span.from_frame - ms_to_frames(RINGS_BEFORE_MS)
         and dies_away(line, span.from_frame, min(body[-1].end_frame, span.to_frame)),
         _hinted(line, span, levels.faint_db10),
+        sum(overlap(s, span.from_frame, span.to_frame) for s in body if s.swings),
     )
 
 
@@ -190,11 +195,16 @@ def _body(inside: list[Segment], span: Span) -> tuple[Segment, ...]:
 
 
 def _slipped(segment: Segment, leader: Segment) -> bool:
-    """Whether a shorter stretch in the same breath lies an exact octave away: the tracker slipped, nobody leaps so within a note."""
+    """Whether a shorter stretch in the same breath is on a harmonic of the other: the tracker slipped, nobody leaps so within a note."""
     if segment.length_frames >= leader.length_frames or (segment.after_gap and segment.before_gap):
         return False
-    away = segment.level_c100 - leader.level_c100
-    return abs(away) > OCTAVE // 2 and folded(away) <= SLIP_WITHIN_C100
+    return _harmonic(segment.level_c100 - leader.level_c100)
+
+
+def _harmonic(away_c100: int) -> bool:
+    """Whether a tracker that takes one harmonic for another would be as far away as that."""
+    octaves = abs(away_c100) > OCTAVE // 2 and folded(away_c100) <= SLIP_WITHIN_C100
+    return octaves or any(abs(abs(away_c100) - interval) <= SLIP_WITHIN_C100 for interval in HARMONICS_C100)
 
 
 def _sound_inside(line: PitchLine, span: Span, loud_db10: int) -> tuple[int, int]:
@@ -219,9 +229,9 @@ def _lead_in(found: list[Segment], first: Segment, span: Span, level_c100: int) 
     here = (before.start_frame + before.end_frame) // 2 >= span.from_frame - ms_to_frames(
         LEAD_BEFORE_MS
     ) or before.after_gap
-    away = abs(before.level_c100 - level_c100)
-    slid = here and away <= 2 * ENTRY_C100
-    slipped = away > OCTAVE // 2 and folded(away) <= SLIP_WITHIN_C100
+    away = before.level_c100 - level_c100
+    slid = here and abs(away) <= 2 * ENTRY_C100
+    slipped = _harmonic(away)
     if short and not of_the_note_before and (slid or slipped):
         return before
     return first

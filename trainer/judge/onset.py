@@ -24,6 +24,7 @@ STEP_DB10 = 30
 DIP_DB10 = 60
 DIP_AROUND_MS = 150
 RISES_DB10, RISES_MS, STAYS_UP_MS = 45, 40, 80
+SOUNDED_ON_MS = 80
 RELEASED_DB10 = 60
 NOISE_HIDES_DB10, TAIL_HIDES_DB10 = 30, 60
 TAIL_NEVER_HIDES_DB10, SUNK_MS = 100, 20
@@ -67,13 +68,21 @@ def onset(line: PitchLine, span: Span, lead: Segment, level_c100: int, *, floor_
         ), False
     reach = min(span.length_frames // 2, ms_to_frames(400))
     earliest, latest = max(span.from_frame - reach, span.before_frame), span.from_frame + reach
-    begun = [lead.start_frame] if lead.after_gap and earliest <= lead.start_frame <= latest else []
+    here = earliest <= lead.start_frame <= latest
+    attacked = here and lead.after_gap
+    begun = [lead.start_frame] if attacked else []
     dip, step = _dip(line, earliest, latest), _step(line, earliest, latest)
-    # a dip before an attack is the silence that it ends
-    begun += [dip] if dip is not None and (not begun or dip > lead.start_frame) else []
+    if attacked and (dip is None or dip <= lead.start_frame):
+        # the deepest is the silence that the attack ends; where the note before came back with it, this one begins behind it
+        dip = _dip(line, lead.start_frame + ms_to_frames(CONSONANT_MS), latest)
+    begun += [dip] if dip is not None else []
     begun += [step] if step is not None else []
+    if begun and here and not lead.after_gap:
+        begun.append(lead.start_frame)  # another pitch was sung before this one
     if begun:
         nearest = min(begun, key=lambda frame: abs(frame - span.from_frame))
+        if attacked and nearest == lead.start_frame and _sounded_on(line, lead):
+            return None, False
         return _seen(line, span, vowel(line, nearest), floor_db10), True
     # still sounding from the note before: no start to be judged
     return (lead.start_frame, False) if lead.start_frame > latest else (None, False)
@@ -260,6 +269,17 @@ def _dip(line: PitchLine, from_frame: int, to_frame: int) -> int | None:
     if min(before, after) - line.levels[lowest] >= DIP_DB10:
         return line.centres[lowest]
     return None
+
+
+def _sounded_on(line: PitchLine, lead: Segment) -> bool:
+    """Whether the tone was there before the stretch that seems to begin: it was only too soft, or too far in noise, to count as sung."""
+    first, at = line.window(lead.start_frame - ms_to_frames(SOUNDED_ON_MS), lead.start_frame)
+    _, end = line.window(lead.start_frame, lead.start_frame + ms_to_frames(SOUNDED_ON_MS))
+    same = sum(folded(line.pitches[k] - lead.level_c100) <= SAME_C100 for k in range(first, at))
+    if first == at or 10 * same < SOUNDS_TENTHS * (at - first):
+        return False
+    before, after = (median([line.tone_db10(k) for k in stretch]) for stretch in (range(first, at), range(at, end)))
+    return after - before < STEP_DB10
 
 
 def _step(line: PitchLine, from_frame: int, to_frame: int) -> int | None:

@@ -9,7 +9,7 @@ A run is cut into *segments* where the mean pitch of the 180 ms before a point a
 from __future__ import annotations
 
 import itertools
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from audio.units import RATE_HZ
 from trainer.judge.pitchline import PitchLine
@@ -25,6 +25,9 @@ SPLIT_C100 = 6_000
 EDGE_MS = 120
 SPOKEN_MS = 800  # no syllable lasts longer
 GLIDE_C100_A_SECOND = 20_000  # nine of ten sung stretches move by less than 9,000, of spoken ones by more than 20,000
+SWINGS_MS, SWINGS_LEAST, SWINGS_PERCENT = 300, 3, 125
+"""Vibrato is known from so many stretches as long as that, and varies so much from note to note (our own)."""
+
 SLIP_C100 = 30_000
 SLIP_WINDOW = 25
 
@@ -47,6 +50,8 @@ class Segment:
         Whether silence (40 ms or more) lies on that side; else another segment does.
     glides : bool
         Whether its pitch is on the move all through, as in speech: no sung note's is.
+    swings : bool
+        Whether it glides and yet no further than the singer's own vibrato.
     """
 
     first: int
@@ -58,6 +63,7 @@ class Segment:
     after_gap: bool
     before_gap: bool
     glides: bool
+    swings: bool = False
 
     @property
     def length_frames(self) -> int:
@@ -102,13 +108,39 @@ def segments(line: PitchLine, from_frame: int, to_frame: int) -> list[Segment]:
                     _glides(line, kept),
                 )
             )
-    return found
+    return _within_vibrato(line, found)
+
+
+def _within_vibrato(line: PitchLine, found: list[Segment]) -> list[Segment]:
+    """The same stretches, each that glides no further than the singer's own vibrato swings in longer notes marked so.
+
+    Short notes, and pieces of a note that a room's beats break at every turn of the vibrato, hold no whole cycle to tell it by.
+    """
+    if not any(s.glides for s in found):
+        return found
+    swings = [_swing(line, s) for s in found if not s.glides and s.length_frames >= ms_to_frames(SWINGS_MS)]
+    if len(swings) < SWINGS_LEAST:
+        return found
+    most = median(swings) * SWINGS_PERCENT // 100
+    return [replace(s, swings=True) if s.glides and _swing(line, s) <= most else s for s in found]
+
+
+def _swing(line: PitchLine, segment: Segment) -> int:
+    """How far apart the highest and the lowest pitch lie, ends and a twentieth on either side left out."""
+    ordered = sorted(_middle(line, segment.kept))
+    rare = len(ordered) // 20
+    return ordered[len(ordered) - 1 - rare] - ordered[rare]
+
+
+def _middle(line: PitchLine, kept: tuple[int, ...]) -> list[int]:
+    """Pitches of a stretch without its ends."""
+    edge = min(len(kept) // 4, ms_to_frames(EDGE_MS) // line.hop_frames)
+    return [line.pitches[k] for k in kept[edge : len(kept) - edge]]
 
 
 def _glides(line: PitchLine, kept: tuple[int, ...]) -> bool:
     """Whether the two halves of a stretch, its ends left out, differ by more than a singer's waver or vibrato would make them."""
-    edge = min(len(kept) // 4, ms_to_frames(EDGE_MS) // line.hop_frames)
-    middle = [line.pitches[k] for k in kept[edge : len(kept) - edge]]
+    middle = _middle(line, kept)
     half = len(middle) // 2
     if half < 2 or len(kept) * line.hop_frames > ms_to_frames(SPOKEN_MS):
         return False

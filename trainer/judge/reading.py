@@ -37,6 +37,7 @@ UNCLEAR = 350
 LOUD_SHARE = 6  # one sixth of the span
 HINTED_SHARE = 3  # a third: by chance it is a twelfth
 RINGS_TENTHS = 3
+EVERY_TURN = (2, 3)
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,11 +138,24 @@ def _nothing(heard: Listening, span: Span, frame: Frame) -> Sign | None:
         hinted = heard.hinted_frames * HINTED_SHARE >= length
         unclear = doubtful or hinted or (heard.clear_frames >= 3 * least and not borrowed)
         return Sign.UNSURE if unclear else Sign.SILENT
-    if heard.steady_frames * 2 < heard.sung_frames or (frame.spoken and heard.steady_frames * 2 < length):
+    steady = heard.steady_frames + (heard.swung_frames if _surely_vibrato(heard, span, frame) else 0)
+    if steady * 2 < heard.sung_frames or (frame.spoken and steady * 2 < length):
         return Sign.UNSURE  # a voice that speaks, a cough
     if heard.confidence < UNCLEAR or (heard.sung_frames * 4 < length and heard.sung_frames < ms_to_frames(250)):
         return Sign.UNSURE
     return None
+
+
+def _surely_vibrato(heard: Listening, span: Span, frame: Frame) -> bool:
+    """Whether what moves as far as the singer's vibrato is a note and no speech: it is the note asked for, and heard at every turn.
+
+    Of a note of which noise leaves only the tops of the vibrato, nobody knows the middle.
+    """
+    away = heard.pitch_c100 - span.reference_c100(span.from_frame) - frame.shift * OCTAVE
+    from_frame, to_frame = max(heard.body[0].start_frame, span.from_frame), min(heard.body[-1].end_frame, span.to_frame)
+    return (
+        abs(away) <= SURELY_RIGHT_C100 and heard.sung_frames * EVERY_TURN[1] >= (to_frame - from_frame) * EVERY_TURN[0]
+    )
 
 
 def _borrowed(heard: Listening, span: Span) -> bool:

@@ -277,6 +277,37 @@ def test_a_short_note_that_a_vibrato_swings_from_one_half_to_the_other_is_no_spe
     assert "unsure" not in signs(take)
 
 
+def broken_at_each_turn(midi: float, *, of_every: int, heard: int) -> list[PitchFrame]:
+    """A line sung with vibrato to 70 cents whose second note is heard in *heard* frames of *of_every* only, as a room breaks it."""
+    sung = [replace(s, vibrato_cents=70, midi=midi if k == 1 else s.midi) for k, s in enumerate(LINE)]
+    return [
+        replace(f, voiced=False) if 4 <= f.centre_frame / 24_000 < 7.98 and k % of_every >= heard else f
+        for k, f in enumerate(frames(sung, 16.5))
+    ]
+
+
+LINE = as_written(quartet(*FOUR), TENOR)
+
+
+@pytest.mark.parametrize(
+    ("midi", "heard", "sign"),
+    [(57, 28, "held"), (57.42, 28, "sharp"), (57, 18, "unsure"), (60, 28, "unsure")],
+)
+def test_a_right_note_that_breaks_at_each_turn_of_the_singers_vibrato_is_no_speech(
+    midi: float, heard: int, sign: str
+) -> None:
+    """Where only the tops are heard, or the pitch is not the one asked for, nobody can tell."""
+    assert signs(judged(quartet(*FOUR), TENOR, broken_at_each_turn(midi, of_every=37, heard=heard)))[1] == sign
+
+
+def test_a_note_that_glides_as_speech_does_is_unsure_where_the_singer_has_no_such_vibrato() -> None:
+    heard = [
+        replace(f, f0_c100=plain.f0_c100) if not 4 <= f.centre_frame / 24_000 < 7.98 else f
+        for f, plain in zip(broken_at_each_turn(57, of_every=37, heard=28), frames(LINE, 16.5), strict=True)
+    ]
+    assert signs(judged(quartet(*FOUR), TENOR, heard))[1] == "unsure"
+
+
 def test_a_sound_far_softer_than_the_singer_is_no_doubt_about_a_note_left_out() -> None:
     sung = as_written(quartet(*FOUR), TENOR)
     heard = list(frames([s for k, s in enumerate(sung) if k != 1], 16.5))

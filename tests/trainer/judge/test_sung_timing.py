@@ -187,3 +187,52 @@ def test_a_note_that_the_tracker_hears_an_octave_up_at_first_began_where_that_so
     first, rest = replace(note, start_s=3.85, end_s=3.95, midi=note.midi + 12), replace(note, start_s=3.95)
     take = take_of([before, first, rest, *sung[2:]])
     assert take.notes[1].sign is Sign.EARLY
+
+
+REPEATED = ("B4 F#4 G#4 A4", "B3 C#4 E4 F#4", "F#3 A3 A3 C#4", "B2 A2 G#2 F#2")
+
+
+def repeated(*sung: Sung) -> list[Sung]:
+    """F#3, what is given, and C#4: a line with one pitch twice in its middle."""
+    return [Sung(0, 3.98, 54), *sung, Sung(12, 16, 61)]
+
+
+def test_a_repeated_note_is_not_early_because_the_one_before_came_back_after_a_breath() -> None:
+    back = repeated(Sung(4, 7.2, 57), Sung(7.65, 7.97, 57), Sung(8, 11.98, 57))
+    heard = [replace(f, voiced=True, level_db10=-400) if f.centre_frame in CLOSED else f for f in frames(back, 16.5)]
+    note = judged(quartet(*REPEATED), TENOR, heard).notes[2]
+    assert note.sign is Sign.HELD
+    assert note.onset_error_ms == pytest.approx(0, abs=40)
+
+
+CLOSED = range(round(7.97 * 24_000), 8 * 24_000)
+"""A consonant between two notes: softer, and not so long that the first one ends."""
+
+
+def test_a_repeated_note_entered_early_after_a_breath_is_early() -> None:
+    assert take_of(repeated(Sung(4, 7.2, 57), Sung(7.65, 11.98, 57)), REPEATED).notes[2].sign is Sign.EARLY
+
+
+def test_a_repeated_note_is_not_early_because_the_tone_before_it_was_hard_to_hear_for_a_moment() -> None:
+    on = repeated(Sung(4, 11.98, 57))
+    heard = [replace(f, voiced=not 7.6 <= f.centre_frame / 24_000 < 7.75) if f.voiced else f for f in frames(on, 16.5)]
+    note = judged(quartet(*REPEATED), TENOR, heard).notes[2]
+    assert (note.sign, note.onset_error_ms) == (Sign.HELD, None)
+
+
+def test_a_repeated_note_behind_a_wrong_one_begins_where_the_pitch_moves_and_not_in_a_soft_moment_before() -> None:
+    wrong = repeated(Sung(4, 8, 56), Sung(8, 11.98, 57))
+    heard = [replace(f, level_db10=-330) if f.centre_frame in SOFT else f for f in frames(wrong, 16.5)]
+    assert judged(quartet(*REPEATED), TENOR, heard).notes[2].sign is Sign.HELD
+
+
+SOFT = range(round(7.75 * 24_000), round(7.78 * 24_000))
+"""The room's beats in the wrong note."""
+
+
+@pytest.mark.parametrize(("harmonic", "sign"), [(3, "held"), (5, "held"), (6, "held"), (3.5, "late")])
+def test_a_first_note_of_which_a_harmonic_was_heard_at_first_is_not_late(harmonic: float, sign: str) -> None:
+    sung = as_written(quartet(*FOUR), TENOR, shift_s=1)
+    sung[0] = replace(sung[0], start_s=1.16)
+    sung.insert(0, Sung(1, 1.16, 54 + 12 * math.log2(harmonic)))
+    assert signs(take_of(sung, end_s=17.5, starts_at_s=Fraction(1)))[0] == sign
