@@ -36,10 +36,9 @@ LEAST_OWN_OF_MANY = 1
 LEAST_TONELESS = 40  # a fifth of a second
 SPREAD_DB10 = 40  # of a noise's level from frame to frame
 OVER_NOISE_DB10 = 20
-LEAST_BESIDE, OVER_OURS_DB10 = (
-    4,
-    50,
-)  # our voices alone lie at most 1 dB over it, simulated singers' breathy notes 5 to 18
+HARDLY_MURKY = 150  # of a take; a loudspeaker 8 to 12 dB under the singer, with nothing taken away, lies over it
+LEAST_BESIDE = 4
+OVER_OURS_DB10 = 60  # our voices alone lie 10 over it at most, simulated singers' breathy notes 50 to 180
 MURKY_TAKE = 250  # a singer in a church comes near it, three voices in a room lie at twice as much
 DOUBTFUL = 400  # of a take or of one note
 NOT_SUNG = frozenset({Sign.SILENT, Sign.UNSURE})

@@ -195,14 +195,15 @@ def _body(inside: list[Segment], span: Span) -> tuple[Segment, ...]:
 
 
 def _slipped(segment: Segment, leader: Segment) -> bool:
-    """Whether a shorter stretch in the same breath is on a harmonic of the other: the tracker slipped, nobody leaps so within a note."""
+    """Whether a shorter stretch in the same breath lies an exact octave away: the tracker slipped, nobody leaps so within a note."""
     if segment.length_frames >= leader.length_frames or (segment.after_gap and segment.before_gap):
         return False
-    return _harmonic(segment.level_c100 - leader.level_c100)
+    away = segment.level_c100 - leader.level_c100
+    return abs(away) > OCTAVE // 2 and folded(away) <= SLIP_WITHIN_C100
 
 
 def _harmonic(away_c100: int) -> bool:
-    """Whether a tracker that takes one harmonic for another would be as far away as that."""
+    """Whether a tracker that takes one harmonic for another at a note's beginning would be as far away as that."""
     octaves = abs(away_c100) > OCTAVE // 2 and folded(away_c100) <= SLIP_WITHIN_C100
     return octaves or any(abs(abs(away_c100) - interval) <= SLIP_WITHIN_C100 for interval in HARMONICS_C100)
 

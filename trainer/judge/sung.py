@@ -10,6 +10,7 @@ from trainer.judge.beats import part_sign
 from trainer.judge.clash import Clash, clashes
 from trainer.judge.company import (
     DOUBTFUL,
+    HARDLY_MURKY,
     MAYBE_OURS,
     NOT_SUNG,
     Murk,
@@ -144,8 +145,11 @@ class SungLine:
         self.only_ours = left_over or only_our_voices(readings, suspects, murky)
         if not surely_a_singer(readings, suspects, murky):
             return self._murk.permille, murky
+        over_noise = self._murk.over_noise(*around)
+        if over_noise >= HARDLY_MURKY:
+            return self._murk.over_noise, over_noise
         right = [s for r, s in zip(readings, suspects, strict=True) if s is not None and not r.signs & DOUBTED]
-        return self._murk.beside([(s.from_frame, s.to_frame) for s in right]), self._murk.over_noise(*around)
+        return self._murk.beside([(s.from_frame, s.to_frame) for s in right]), over_noise
 
     def notes(self) -> tuple[NoteVerdict, ...]:
         """A verdict a note, and one for every rest that was surely sung in."""
