@@ -81,7 +81,7 @@ def onset(line: PitchLine, span: Span, lead: Segment, level_c100: int, *, floor_
         begun.append(lead.start_frame)  # another pitch was sung before this one
     if begun:
         nearest = min(begun, key=lambda frame: abs(frame - span.from_frame))
-        if attacked and nearest == lead.start_frame and _sounded_on(line, lead):
+        if attacked and nearest == lead.start_frame < span.from_frame and _sounded_on(line, lead):
             return None, False
         return _seen(line, span, vowel(line, nearest), floor_db10), True
     # still sounding from the note before: no start to be judged
@@ -272,7 +272,10 @@ def _dip(line: PitchLine, from_frame: int, to_frame: int) -> int | None:
 
 
 def _sounded_on(line: PitchLine, lead: Segment) -> bool:
-    """Whether the tone was there before the stretch that seems to begin: it was only too soft, or too far in noise, to count as sung."""
+    """Whether the tone was there before the stretch that seems to begin early: too soft, or too far in noise, to count as sung.
+
+    A late one is not asked: what rings before it is the room's.
+    """
     first, at = line.window(lead.start_frame - ms_to_frames(SOUNDED_ON_MS), lead.start_frame)
     _, end = line.window(lead.start_frame, lead.start_frame + ms_to_frames(SOUNDED_ON_MS))
     same = sum(folded(line.pitches[k] - lead.level_c100) <= SAME_C100 for k in range(first, at))
