@@ -220,12 +220,6 @@ def test_a_repeated_note_is_not_early_because_the_tone_before_it_was_hard_to_hea
     assert (note.sign, note.onset_error_ms) == (Sign.HELD, None)
 
 
-def test_a_late_repeated_note_is_late_although_the_room_rings_on_before_it() -> None:
-    on = repeated(Sung(4, 11.98, 57))
-    heard = [replace(f, voiced=not 7.95 <= f.centre_frame / 24_000 < 8.15) if f.voiced else f for f in frames(on, 16.5)]
-    assert judged(quartet(*REPEATED), TENOR, heard).notes[2].sign is Sign.LATE
-
-
 def test_a_repeated_note_behind_a_wrong_one_begins_where_the_pitch_moves_and_not_in_a_soft_moment_before() -> None:
     wrong = repeated(Sung(4, 8, 56), Sung(8, 11.98, 57))
     heard = [replace(f, level_db10=-330) if f.centre_frame in SOFT else f for f in frames(wrong, 16.5)]
