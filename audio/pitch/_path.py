@@ -30,6 +30,7 @@ SOON_STRENGTHS = (
     2.0,
 )  # of a hop so many hops back; _refine then looks at no more sound than is there
 CLEAR_STRENGTH = 5.0  # of the newest hop, behind which nobody waits
+RIVAL_SHARE = 0.5  # of a clear pitch's strength, for another to be its rival: what sounded before it is none
 RIVAL_STATES = 5  # farther off than this is another pitch
 
 _STEP_COST = COST * np.abs(np.arange(-REACH, REACH + 1, dtype=np.float64))[:, None]
@@ -125,7 +126,8 @@ def _way(
         np.subtract(way, way[best], out=scores[REACH:-REACH])
         now[0] = best
         clear = strength[best] > CLEAR_STRENGTH
-        at_once = _margin(scores[REACH:-REACH], best) >= (CLEAR_MARGIN if clear else SURE_MARGIN)
+        alive = strength > RIVAL_SHARE * strength[best] if clear else np.ones(len(lean), dtype=np.bool_)
+        at_once = _margin(scores[REACH:-REACH], best, alive) >= (CLEAR_MARGIN if clear else SURE_MARGIN)
         waits.append((-1, 0))
         state = best
         for back in range(len(waits)):
@@ -145,11 +147,11 @@ def _way(
     return len(out)
 
 
-def _margin(scores: Floats, best: int) -> float:
-    """How far the best state stands above every other pitch; scores are held with their best at 0."""
-    below, above = scores[: max(best - RIVAL_STATES, 0)], scores[best + RIVAL_STATES + 1 :]
-    rivals = [float(part.max()) for part in (below, above) if len(part)]
-    return -max(rivals) if rivals else 0.0
+def _margin(scores: Floats, best: int, alive: NDArray[np.bool_]) -> float:
+    """How far the best state stands above every other pitch that is *alive*; scores are held with their best at 0."""
+    rivals = np.where(alive, scores, -np.inf)
+    rivals[max(best - RIVAL_STATES, 0) : best + RIVAL_STATES + 1] = -np.inf
+    return -float(rivals.max())
 
 
 WAY = Step(_way, "audio.pitch.compiled", "way")

@@ -20,7 +20,10 @@ EARLY_FRAMES = 240  # 10 ms
 LEAST = 1e-20  # of power times power, so that silence is like nothing
 LEAST_STRENGTH = 5.0  # of ``_salience``: noise has 0 +- 0.5
 RISE = 4.0  # of the mean square, over what was there before: 6 dB
-BEGUN = 0.025  # of the mean square that follows, in the first 10 ms: the voice begins 5 ms later at most
+SWELLS = (
+    0.5  # or of the mean square that follows, in the first 10 ms: behind a consonant's noise a voice need not be louder
+)
+BEGUN = 0.025  # of the same, at least: the voice begins 5 ms later at most
 ALIKE = 0.95  # to the sound a period later, at least
 HALF_ALIKE = 0.9  # and half a period later, at most: else it is a slower sound, or a faster one
 
@@ -30,9 +33,9 @@ def rises(sound: Floats, at: int, period: float) -> bool:
     ahead, behind = sound[at : at + AHEAD_FRAMES], sound[at - AHEAD_FRAMES : at]
     first = np.add.reduce(ahead[:EARLY_FRAMES] ** 2)
     rest = np.add.reduce(ahead[EARLY_FRAMES:] ** 2)
-    if first + rest <= RISE * np.add.reduce(behind**2):
-        return False
-    if first * (AHEAD_FRAMES - EARLY_FRAMES) < BEGUN * EARLY_FRAMES * rest:
+    louder = first + rest > RISE * np.add.reduce(behind**2)
+    share = first * (AHEAD_FRAMES - EARLY_FRAMES) / (EARLY_FRAMES * rest + LEAST)
+    if share < BEGUN or not (louder or share <= SWELLS):
         return False
     return _likeness(ahead, period) >= ALIKE and _likeness(ahead, 0.5 * period) <= HALF_ALIKE
 

@@ -8,10 +8,9 @@ from typing import Any
 import numpy as np
 
 from audio.compiled.sums import ROW_SUM, row_sum
-from audio.pitch._rising import AHEAD_FRAMES, ALIKE, BEGUN, EARLY_FRAMES, HALF_ALIKE, LEAST, RISE
+from audio.pitch._rising import AHEAD_FRAMES, ALIKE, BEGUN, EARLY_FRAMES, HALF_ALIKE, LEAST, RISE, SWELLS
 
 LATE_FRAMES = AHEAD_FRAMES - EARLY_FRAMES
-LEAST_EARLY = BEGUN * EARLY_FRAMES
 
 
 def rises(sound: Any, at: int, period: float) -> bool:
@@ -22,9 +21,9 @@ def rises(sound: Any, at: int, period: float) -> bool:
         products[1, k] = sound[at - AHEAD_FRAMES + k] * sound[at - AHEAD_FRAMES + k]
     first = row_sum(products[0], EARLY_FRAMES)
     rest = row_sum(products[0, EARLY_FRAMES:], LATE_FRAMES)
-    if first + rest <= RISE * row_sum(products[1], AHEAD_FRAMES):
-        return False
-    if first * LATE_FRAMES < LEAST_EARLY * rest:
+    louder = first + rest > RISE * row_sum(products[1], AHEAD_FRAMES)
+    share = first * LATE_FRAMES / (EARLY_FRAMES * rest + LEAST)
+    if share < BEGUN or not (louder or share <= SWELLS):
         return False
     if _likeness(products, sound, at, period) < ALIKE:
         return False

@@ -13,6 +13,7 @@ from audio.pitch._path import (
     COST,
     JUMP,
     LAG_HOPS,
+    RIVAL_SHARE,
     RIVAL_STATES,
     SOON_STRENGTHS,
     SURE_MARGIN,
@@ -88,13 +89,12 @@ def way(
     return given
 
 
-def _margin(scores: Any, best: int, states: int) -> float:
+def _margin(scores: Any, best: int, states: int, strength: Any, least: float) -> float:
     rival = -np.inf
-    for state in range(best - RIVAL_STATES):
-        rival = max(rival, scores[state + 2])
-    for state in range(best + RIVAL_STATES + 1, states):
-        rival = max(rival, scores[state + 2])
-    return -rival if rival > -np.inf else 0.0
+    for state in range(states):
+        if (state < best - RIVAL_STATES or state > best + RIVAL_STATES) and strength[state] > least:
+            rival = max(rival, scores[state + 2])
+    return -rival
 
 
 def _given(
@@ -108,8 +108,10 @@ def _given(
     decided: Any,
     given: int,
 ) -> int:
-    clear = recent[(now[1] - 1) % LAG_HOPS, now[0]] > CLEAR_STRENGTH
-    at_once = _margin(scores, now[0], states) >= (CLEAR_MARGIN if clear else SURE_MARGIN)
+    strength = recent[(now[1] - 1) % LAG_HOPS]
+    clear = strength[now[0]] > CLEAR_STRENGTH
+    least = RIVAL_SHARE * strength[now[0]] if clear else -np.inf
+    at_once = _margin(scores, now[0], states, strength, least) >= (CLEAR_MARGIN if clear else SURE_MARGIN)
     count = now[2]
     waiting[0, count], waiting[1, count] = -1, 0
     count += 1

@@ -12,6 +12,7 @@ from audio.pitch._path import (
     JUMP,
     LAG_HOPS,
     REACH,
+    RIVAL_SHARE,
     RIVAL_STATES,
     SOON_STRENGTHS,
     SURE_MARGIN,
@@ -20,7 +21,10 @@ from audio.pitch._path import (
 
 
 def best_way(strengths):
-    """Viterbi (1967) written out over all pairs of states: the whole best way, and how far it stands above every other pitch."""
+    """Viterbi (1967) written out over all pairs of states: the whole best way, and how far it stands above every other pitch.
+
+    Where the newest hop is clear, above those that have at least RIVAL_SHARE of its strength.
+    """
     hops, states = strengths.shape
     apart = np.abs(np.arange(states)[:, None] - np.arange(states)[None, :])
     cost = np.where(apart <= REACH, np.minimum(COST * apart, JUMP), JUMP)
@@ -30,10 +34,13 @@ def best_way(strengths):
         came.append(ways.argmax(axis=0))
         score = ways.max(axis=0) + strengths[hop]
     way = [int(score.argmax())]
-    others = score[np.abs(np.arange(states) - way[0]) > RIVAL_STATES]
+    far = np.abs(np.arange(states) - way[0]) > RIVAL_STATES
+    if strengths[-1, way[0]] > CLEAR_STRENGTH:
+        far &= strengths[-1] > RIVAL_SHARE * strengths[-1, way[0]]
+    others = score[far]
     for back in came[::-1]:
         way.append(int(back[way[-1]]))
-    return way[::-1], score.max() - others.max() if len(others) else 0.0
+    return way[::-1], score.max() - others.max() if len(others) else np.inf
 
 
 def as_soon_as_sure(strengths, soonest=0):
@@ -110,6 +117,15 @@ def test_a_clear_voice_lets_nobody_wait_for_the_weak_hops_before_it():
     assert [*told(strengths)][10:15] == [14] * 5
     strengths[14:, 30] -= 5.0  # as strong as a voice that is told once its sound is there
     assert [*told(strengths)][10:15] != [14] * 5
+
+
+def test_what_sounded_before_a_clear_voice_is_no_rival_of_it_but_an_octave_is():
+    strengths = np.zeros((20, 160))
+    strengths[:8, 20] = 4.0
+    strengths[8:, 100] = 12.0  # barely more than it costs to jump to
+    assert [*told(strengths)][8] == 8
+    strengths[8:, 40] = 11.0
+    assert [*told(strengths)][8] > 8
 
 
 def test_the_cutting_of_hops_never_changes_the_way():

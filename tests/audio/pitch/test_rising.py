@@ -47,6 +47,20 @@ def test_noise_that_begins_is_no_voice(seed):
         assert not any(rises(sound, HERE, period) for period in np.geomspace(24.0, 360.0, 40))
 
 
+@pytest.mark.parametrize("f0_hz", [131.0, 220.0, 440.0])
+def test_behind_a_consonant_s_noise_a_voice_need_not_be_louder_than_it(f0_hz):
+    sound, period = swelling(f0_hz), RATE_HZ / f0_hz
+    noise = np.random.default_rng(5).standard_normal(SIZE)
+    sound[HERE - 1200 : HERE] += 0.2 * noise[HERE - 1200 : HERE]
+    assert np.mean(sound[HERE : HERE + AHEAD_FRAMES] ** 2) < 2 * np.mean(sound[HERE - AHEAD_FRAMES : HERE] ** 2)
+    assert rises(sound, HERE, period)
+
+
+def test_what_fades_does_not_rise():
+    sound = swelling(220.0)
+    assert not any(rises(sound[::-1].copy(), SIZE - HERE + away, RATE_HZ / 220.0) for away in range(-600, 300, 30))
+
+
 def test_silence_rises_nowhere():
     assert not rises(np.zeros(SIZE), HERE, 100.0)
 
