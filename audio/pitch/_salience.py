@@ -142,7 +142,7 @@ class Salience:
     def peaks(self, strengths: Floats, states: Integers) -> tuple[Floats, Floats]:
         """Cents of the peak at or next to each hop's state, read between the grid's pitches, and the state's strength; shape (hops,)."""
         cents, strength = out = np.empty((2, len(states)))
-        PEAKS.now(strengths, np.ascontiguousarray(states), self.cents, out)
+        PEAKS.now(strengths, states, self.cents, out)
         return cents, strength
 
     def _spectra(self, sound: Floats, first: int, step: int, hops: int) -> tuple[Floats, Bools]:

@@ -34,12 +34,12 @@ from audio.pitch._door import Door, Stretch
 from audio.pitch._path import LAG_HOPS, SOON_STRENGTHS, Path, States
 from audio.pitch._periods import PERIODS
 from audio.pitch._refine import HALF_FRAMES, refine, window_seconds
-from audio.pitch._salience import WINDOW_FRAMES, Salience
+from audio.pitch._rising import AHEAD_FRAMES
+from audio.pitch._salience import Salience
 from audio.pitch._voicing import Voicing
 from audio.units import RATE_HZ
 
 HOP_FRAMES = 120
-AHEAD_FRAMES = WINDOW_FRAMES // 2  # of a hop's centre, for its candidates
 BEHIND_FRAMES = AHEAD_FRAMES + (LAG_HOPS + 1) * HOP_FRAMES + HALF_FRAMES
 LOWEST_HZ, HIGHEST_HZ = 60.0, 1500.0  # four periods must fit into the latency; a comb needs three teeth
 SOONEST_CENTS = 6900.0 + 1200.0 * np.log2(
