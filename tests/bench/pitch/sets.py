@@ -2,8 +2,8 @@
 
 The report seeds were chosen on 26 November 2026 by peers alone (``choose.py --seeds 8401 ... 8405``: of the pairs that are hard enough
 the one nearest to the rows in the mean) and written down before the tracker's last change; a new round of tuning needs new ones. Those of
-the rounds before were 8101, 8102, 8201, 8202, 8301 and 8305. ``quarter`` is a quarter of the report set, for peers that take minutes; ``begins``
-has three times as many phrases, for the medians of onsets, and was not heard before the tracker's last change.
+the rounds before were 8101, 8102, 8201, 8202, 8301 and 8305. ``quarter`` is a quarter of the report set, for peers that take minutes;
+``begins`` has three times as many phrases, for the medians of onsets, and was not heard before the tracker's last change.
 """
 
 from __future__ import annotations
