@@ -69,6 +69,41 @@ def test_every_campaign_has_what_the_runner_asks_for(name: str, runner: dict[str
     assert callable(campaign.summary)
 
 
+class Sated:
+    """Wants three attempts."""
+
+    count = 0
+
+    def attempt(self, seed: int) -> dict[str, Any]:
+        return {"fine": seed}
+
+    @property
+    def whole(self) -> bool:
+        return self.count >= 3
+
+
+def test_a_campaign_that_has_all_it_was_asked_for_ends_before_its_time(runner: dict[str, Any]) -> None:
+    campaign, out = Sated(), io.StringIO()
+    assert runner["attempts"](campaign, out, range(100), until=float("inf")) == []
+    assert len(out.getvalue().splitlines()) == 3
+
+
+def test_verdicts_sings_only_takes_with_a_fault_that_is_still_wanted(runner: dict[str, Any], tmp_path: Path) -> None:
+    told = runpy.run_path(str(ROOT / "tests" / "campaign" / "verdicts.py"))
+    voices, kinds = told["VOICES"], told["KINDS"]
+    rows = [{"condition": "quiet", "voice": voice, "kind": kind} for voice in voices for kind in kinds]
+    (tmp_path / "verdicts-a.jsonl").write_text(json.dumps({"rows": 2 * rows[1:]}) + '\n{"rows": [', encoding="utf-8")
+    campaign = told["Campaign"](tmp_path, only="quiet", notes="2", earlier=str(tmp_path))
+    lacking = [row for row in rows if campaign.wants((row["condition"], row["voice"], row["kind"]))]
+    assert lacking == rows[:1]
+    assert not campaign.whole
+    bass_in_quiet, soprano_in_noise = 9, 1
+    assert campaign.attempt(bass_in_quiet) == {"passed over": "quiet"}
+    assert campaign.attempt(soprano_in_noise) == {"passed over": "pink noise 10 dB"}
+    campaign.sung.update([("quiet", voices[0], kinds[0])] * 2)
+    assert campaign.whole
+
+
 def test_two_runs_at_once_have_a_core_each() -> None:
     script = (
         f"import runpy; runpy.run_path({str(ROOT / 'tests' / 'campaign' / 'run.py')!r}); import psutil, numpy as np;"

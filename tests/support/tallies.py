@@ -6,8 +6,10 @@ many runs be pooled into one table. *Unsure* counts as a miss of what was plante
 
 from __future__ import annotations
 
+import json
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -81,6 +83,16 @@ def _cents_class(planted: Planted, length_s: float) -> str:
 
 def _right(row: Row) -> bool:
     return row["sign"] in FOUND_AS.get(row["kind"], (row["kind"],))
+
+
+def kept_lines(results: Path) -> Iterator[dict[str, Any]]:
+    """Every line of a folder's campaign files, but those that were being written when a machine stopped."""
+    for place in sorted(results.glob("verdicts-*.jsonl")):
+        for text in place.read_text(encoding="utf-8").splitlines():
+            try:
+                yield json.loads(text)
+            except ValueError:
+                continue
 
 
 def table(rows: Iterable[Row]) -> list[str]:

@@ -12,7 +12,6 @@ tripwire, not the figure.
 from __future__ import annotations
 
 import argparse
-import json
 import os
 import sys
 import tempfile
@@ -73,19 +72,16 @@ def sung(args: argparse.Namespace) -> list[dict[str, object]]:
 
 def pooled(results: Path) -> list[dict[str, object]]:
     """Rows of every campaign file in a folder, and on which commits they were made."""
+    from tallies import kept_lines
+
     rows: list[dict[str, object]] = []
     heads: dict[str, int] = {}
-    for place in sorted(results.glob("verdicts-*.jsonl")):
-        commit = "unknown"
-        for text in place.read_text(encoding="utf-8").splitlines():
-            try:
-                line = json.loads(text)
-            except ValueError:  # the line that was being written when the machine stopped
-                continue
-            commit = line.get("commit", commit)
-            if "rows" in line:
-                heads[commit] = heads.get(commit, 0) + 1
-                rows += line["rows"]
+    commit = "unknown"
+    for line in kept_lines(results):
+        commit = line.get("commit", commit)
+        if "rows" in line:
+            heads[commit] = heads.get(commit, 0) + 1
+            rows += line["rows"]
     print(", ".join(f"{takes} takes at {commit}" for commit, takes in heads.items()) or "no takes")
     return rows
 
