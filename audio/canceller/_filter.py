@@ -50,6 +50,7 @@ class PartitionedFilter:
             parts = np.zeros((PARTITIONS, 2 * BLOCK_FRAMES), np.float32)
             parts[:, :BLOCK_FRAMES] = np.reshape(taps, (PARTITIONS, BLOCK_FRAMES))
             self._weights = transformed(parts)
+        self._as_learnt = self._weights.copy()
         self._moves = np.zeros_like(self._weights)
         self._step = np.zeros_like(self._doubt)
         self._turn = self._blocks = 0
@@ -74,8 +75,19 @@ class PartitionedFilter:
         """Power of the room in each bin, its notches filled from around, shape (BINS,): what the filter's errors are measured by."""
         return np.asarray(_around(_power(self._weights)).sum(axis=0))
 
+    def echo_as_learnt(self) -> Floats:
+        """What the last ``echo`` would have been by the room as it was learnt, shape (BLOCK_FRAMES,)."""
+        now = self._spectra[self._at : self._at + PARTITIONS]
+        bins = np.einsum("pk,pk->k", self._as_learnt, now)
+        return np.asarray(np.fft.irfft(bins)[BLOCK_FRAMES:], np.float32)
+
+    def return_to_learnt(self) -> None:
+        """Forget what was made of the room since it was learnt."""
+        self._weights[:] = self._as_learnt
+
     def scale(self, gain: float) -> None:
         """The loudspeaker was turned up or down."""
+        self._as_learnt *= np.float32(gain)
         self._weights *= np.float32(gain)
         self._doubt *= np.float32(gain * gain)
 

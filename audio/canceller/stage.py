@@ -23,6 +23,7 @@ from audio.canceller._foretold import Foretold
 from audio.canceller._leftover import LOST, UNTRIED_DB, Leftover
 from audio.canceller._presence import FAINTEST, Presence, alike, share_explained
 from audio.canceller._reference import HALF_TAPS, Reference
+from audio.canceller._return import Return
 from audio.canceller._spectra import Spectra, Spectrograph
 from audio.canceller.learn import BEST_DB, LONGEST_DELAY_SECONDS, possible_delays, sounded
 from audio.canceller.past import Past
@@ -84,7 +85,7 @@ class Canceller:
         self.path = self._known_before
         self._filter = _filter_of(self.path)
         self.leftover = Leftover(self.path.left_db)
-        self._presence = Presence()
+        self._presence, self._return = Presence(), Return()
         self.rewind()
 
     def rewind(self) -> None:
@@ -231,6 +232,9 @@ class Canceller:
             if nobody:
                 self._look(end)
             return
+        if self._return.better(self._filter, heard, echo):
+            self._filter.return_to_learnt()
+            echo = self._filter.echo_as_learnt()
         error = heard - echo
         moved = self.leftover.moved
         free = _EVERY_BIN if moved or nobody else self.leftover.free

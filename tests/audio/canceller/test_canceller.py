@@ -113,6 +113,18 @@ def test_a_moved_laptop_is_learnt_anew_while_somebody_sings():
     assert taken_db(left, heard, echo, 3, 5) > 16
 
 
+@pytest.mark.parametrize("seed", [16, 17])
+def test_a_laptop_put_back_where_it_was_at_soundcheck_is_known_again(seed):
+    setup, back_s = Setup(seed=seed), 3
+    sung = voices(6, RATE_HZ, seed=8, lowest=(392.0,)) * 10 ** (-44 / 20)
+    _, played, away = scene(setup.moved(-8), 6)
+    echo = np.where(np.arange(len(played)) < back_s * RATE_HZ, away, setup.at_microphone(played))
+    heard = echo + sung + soft_noise(len(played), RATE_HZ, seed=5, dbfs=NOISE_DBFS)
+    left = through(Canceller(path=learnt_at(setup)), heard, played)
+    assert taken_db(left, heard, echo, back_s - 1, back_s) < 18
+    assert taken_db(left, heard, echo, back_s + 2, 6) > 25
+
+
 def test_a_loudspeaker_that_bends_by_three_per_cent_leaves_what_it_adds_and_no_more():
     setup = Setup(seed=15, bent=0.03)
     heard, played, echo = scene(setup, 4)
