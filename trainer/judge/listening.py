@@ -15,7 +15,7 @@ from trainer.judge.onset import onset
 from trainer.judge.phonation import Segment, median, ms_to_frames
 from trainer.judge.pitchline import PitchLine
 from trainer.judge.span import OCTAVE, SAME_C100, Span, folded
-from trainer.judge.tail import dies_away
+from trainer.judge.tail import dies_away, fades_out
 
 SLIP_WITHIN_C100 = 4_000
 HARMONICS_C100 = (190_196, 278_631, 310_196, 336_883)  # 3, 5, 6 and 7 to one; the others are octaves
@@ -65,6 +65,8 @@ class Listening:
         Frames of time that are not voiced but whose best guess is the note asked for, in any octave.
     swung_frames : int
         Frames of time within the span that the body fills gliding, but no further than the singer's vibrato.
+    fades : bool
+        Whether the note before only fades into the span, and nothing after it is as loud as the singer.
     """
 
     body: tuple[Segment, ...]
@@ -85,6 +87,7 @@ class Listening:
     rings: bool
     hinted_frames: int
     swung_frames: int = 0
+    fades: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,9 +131,12 @@ def listen(line: PitchLine, steady: list[Segment], span: Span, *, levels: Levels
     inside = [s for s in found if overlap(s, span.from_frame, span.to_frame) > 0]
     body = _body(inside, span)
     loud, clear = _sound_inside(line, span, levels.loud_db10)
+    fades = span.own_start and fades_out(line, span.from_frame, span.to_frame, levels.faint_db10)
     if not body:
         hinted = _hinted(line, span, levels.faint_db10)
-        return Listening((), (), None, 0, 0, clear, loud, 0, None, None, False, False, None, (), 0, False, hinted)
+        return Listening(
+            (), (), None, 0, 0, clear, loud, 0, None, None, False, False, None, (), 0, False, hinted, 0, fades
+        )
     main = max(body, key=lambda s: (overlap(s, span.from_frame, span.to_frame), -s.start_frame))
     level = median([line.pitches[k] for s in body if abs(s.level_c100 - main.level_c100) <= SAME_C100 for k in s.kept])
     lead = _lead_in(found, body[0], span, level)
@@ -165,6 +171,7 @@ def listen(line: PitchLine, steady: list[Segment], span: Span, *, levels: Levels
         and dies_away(line, span.from_frame, min(body[-1].end_frame, span.to_frame)),
         _hinted(line, span, levels.faint_db10),
         sum(overlap(s, span.from_frame, span.to_frame) for s in body if s.swings),
+        fades,
     )
 
 

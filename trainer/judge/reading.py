@@ -129,6 +129,9 @@ def _nothing(heard: Listening, span: Span, frame: Frame) -> Sign | None:
     if frame.lost_frames * 4 > length or length < ms_to_frames(SHORTEST_JUDGED_MS):
         return Sign.UNSURE
     least = max(ms_to_frames(80), length // 10)
+    short = heard.sung_frames * 4 < length and heard.sung_frames < ms_to_frames(250)
+    if heard.fades and short:
+        return Sign.SILENT
     if heard.rings:
         # of a tail that is over long before the note would be, nothing was sung on top; of another nobody can say
         over = heard.body[-1].end_frame <= span.to_frame - length * RINGS_TENTHS // 10
@@ -141,7 +144,7 @@ def _nothing(heard: Listening, span: Span, frame: Frame) -> Sign | None:
     steady = heard.steady_frames + (heard.swung_frames if _surely_vibrato(heard, span, frame) else 0)
     if steady * 2 < heard.sung_frames or (frame.spoken and steady * 2 < length):
         return Sign.UNSURE  # a voice that speaks, a cough
-    if heard.confidence < UNCLEAR or (heard.sung_frames * 4 < length and heard.sung_frames < ms_to_frames(250)):
+    if heard.confidence < UNCLEAR or short:
         return Sign.UNSURE
     return None
 
