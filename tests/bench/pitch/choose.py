@@ -1,6 +1,6 @@
 """Choose report seeds by peers alone: how hard each seed is for the estimators of ``hard``; ours is not asked.
 
-    python tests/bench/pitch/choose.py --seeds 8401 8402 8403 8404 [--peers librosa.yin "praat ac"]
+    python tests/bench/pitch/choose.py --seeds 8401 8402 8403 8404 [--peers librosa.pyin librosa.yin "praat ac"]
 
 One line a seed and peer, raw pitch accuracy within 50 cents by condition; then, for every two seeds together, by how much at most they
 are easier than ``hard.ROWS``, and how far from them in the mean. The Python must have the peers.
@@ -45,7 +45,7 @@ def main() -> None:
     """Print what was asked for."""
     options = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     options.add_argument("--seeds", nargs="+", type=int, required=True)
-    options.add_argument("--peers", nargs="+", choices=list(ROWS), default=["librosa.yin", "praat ac"])
+    options.add_argument("--peers", nargs="+", choices=list(ROWS), default=list(ROWS))
     options.add_argument("--seconds", type=float, default=SETS["report"].seconds)
     asked = options.parse_args()
     found = {}
