@@ -16,7 +16,8 @@ FAR_UNDER_DB10 = 150  # no repeated note is begun so much softer, but for the so
 STEP_MS = 80
 RISE_DB10 = 20  # what a room's own beats bring back
 SETTLED_MS, RELEASE_MS = 60, 40
-NEXT_BEGINS_MS, OVER_TENTHS = 100, 4
+NEXT_BEGINS_MS = 100  # a consonant of the next note may lie so early
+OVER_TENTHS = 4  # of the note: its last part
 
 
 def dies_away(line: PitchLine, from_frame: int, to_frame: int) -> bool:
