@@ -307,7 +307,7 @@ class Canceller:
     def _enter(self, path: EchoPath, end: int, played: NDArray[np.float64]) -> None:
         """From *end* on go by this path, what was played before it known."""
         self._filter = _filter_of(path)
-        self.leftover = Leftover(path.left_db)
+        self.leftover, self._return = Leftover(path.left_db), Return()
         before = PARTITIONS * BLOCK_FRAMES
         self._reference.position = float(end - before - path.delay_frames)
         kept, self._reference = self._reference, Reference(end - len(played), self._reference.position)

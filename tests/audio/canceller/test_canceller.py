@@ -187,6 +187,16 @@ def test_a_server_that_plays_later_than_at_soundcheck_is_found():
     assert taken_db(left, heard, echo, 5, 7) > 20
 
 
+def test_what_the_old_delay_left_says_nothing_against_the_room_at_the_new_one():
+    early, late = Setup(seed=18, delay_s=0.03), Setup(seed=18, delay_s=0.19)
+    heard, played, _ = scene(late, 4)
+    canceller = Canceller(path=learnt_at(early))
+    evidence = canceller._return
+    through(canceller, heard, played)
+    assert canceller.path.delay_frames > 0.15 * RATE_HZ
+    assert canceller._return is not evidence
+
+
 def test_where_the_delay_jumps_beside_a_singer_what_cannot_be_told_is_said():
     early, late = Setup(seed=18, delay_s=0.03), Setup(seed=18, delay_s=0.12)
     played = voices(8, RATE_HZ, seed=3) * 10 ** (PLAYED_DBFS / 20)
