@@ -32,7 +32,8 @@ from audio.resample import Resampler
 from audio.units import RATE_HZ
 
 Sound = NDArray[np.float32]
-Pairs = dict[int, tuple[NDArray[np.float64], NDArray[np.float64]]]
+Pair = tuple[NDArray[np.float64], NDArray[np.float64]]
+Pairs = dict[int, Pair]
 """By delay, what was heard and what was foretold for it."""
 
 DOUBT, MOVED_DOUBT, NEW_DOUBT = 1e-3, 3e-2, 3e-1
@@ -277,7 +278,7 @@ class Canceller:
         heard, played = self._past.until(end)
         foretold, now = sounded(played, self.path.taps), round(-self._behind())
         possible = {now, *possible_delays(foretold, heard, now, LONGEST_FRAMES)}
-        pairs = {delay: (heard[delay:], foretold[: len(foretold) - delay]) for delay in possible}
+        pairs = {delay: _both(heard, foretold, delay) for delay in possible}
         found = self._surely(self.path, pairs) if nobody else self._besides_a_singer(self.path, pairs, now)
         if found is None or (found.delay_frames == now and not self._presence.absent):
             return
@@ -294,7 +295,9 @@ class Canceller:
         usual = self._known_before.delay_frames
         delay = min((d for d in pairs if tried[d][1] >= NEARLY * best), key=lambda d: abs(d - usual))
         gain = tried[delay][0]
-        return None if gain < FAINTEST else EchoPath(path.taps * np.float32(gain), delay, self.drift_ppm, path.left_db)
+        if gain < FAINTEST:
+            return None
+        return EchoPath(path.taps * np.float32(gain), max(delay, 0), self.drift_ppm, path.left_db)
 
     def _besides_a_singer(self, path: EchoPath, pairs: Pairs, now: int) -> EchoPath | None:
         """The room at another delay that explains far more of what is heard than the present one; None where none does."""
@@ -332,6 +335,15 @@ def loudspeakers(block: Block) -> Block:
     for column in columns[1:]:
         together += block.samples[:, column : column + 1]
     return Block(together, ("played",), block.start_frame, block.rate_hz, block.lost_frames_before)
+
+
+def _both(heard: NDArray[np.float64], foretold: NDArray[np.float64], delay: int) -> Pair:
+    """What of the two lies on one moment, *delay* frames apart.
+
+    A delay that clocks have worn down can lie below 0, and one that is possible can be longer than what has been heard: nothing then.
+    """
+    count = max(len(heard) - abs(delay), 0)
+    return heard[max(delay, 0) :][:count], foretold[max(-delay, 0) :][:count]
 
 
 def _filter_of(path: EchoPath) -> PartitionedFilter:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from loudspeaker_room import Setup, level_db, soft_noise, tone, voices
@@ -195,6 +197,16 @@ def test_what_the_old_delay_left_says_nothing_against_the_room_at_the_new_one():
     through(canceller, heard, played)
     assert canceller.path.delay_frames > 0.15 * RATE_HZ
     assert canceller._return is not evidence
+
+
+@pytest.mark.parametrize("nobody", [True, False])
+def test_a_delay_that_two_clocks_have_worn_below_nothing_is_looked_through_like_any_other(nobody):
+    setup = Setup(seed=18, delay_s=0.03)
+    heard, played, _ = scene(setup, 4)
+    path = replace(learnt_at(setup), delay_frames=0, drift_ppm=-300.0)
+    left = through(Canceller(path=path, nobody=lambda _: nobody), heard, played)
+    assert len(left) == len(heard)
+    assert np.isfinite(left).all()
 
 
 def test_where_the_delay_jumps_beside_a_singer_what_cannot_be_told_is_said():
