@@ -43,8 +43,13 @@ RENDERED_HZ = 48_000
 
 PLACE_SECONDS = 3
 FEWEST_SLOPES = 6
+SAME_FRAMES = 240
+"""10 ms; two clocks drift apart by 8 in ``ROOM_SECONDS`` at the most."""
 
 Floats = NDArray[np.float64]
+Places = list[tuple[int, int]]
+"""Beginning and delay of each stretch in which the echo is found, in frames at ``RATE_HZ``."""
+
 Blocks = Callable[[], Iterator[Block]]
 """The same sound from its beginning, as often as it is asked for."""
 
@@ -151,6 +156,7 @@ def _path_in(past: Past, end_frame: int) -> EchoPath | None:
     places = _delays(played, heard)
     if not places:
         return None
+    places = agreeing(places)
     slopes = [(d2 - d1) / (b2 - b1) for k, (b1, d1) in enumerate(places) for b2, d2 in places[k + 2 :]]
     slope = float(np.median(slopes)) if len(slopes) >= FEWEST_SLOPES else 0.0
     drift = slope if abs(slope) * 1e6 >= LEAST_DRIFT_PPM else 0.0
@@ -160,7 +166,17 @@ def _path_in(past: Past, end_frame: int) -> EchoPath | None:
     return replace(path, left_db=UNTRIED_DB)
 
 
-def _delays(played: Floats, heard: Floats) -> list[tuple[int, int]]:
+def agreeing(places: Places) -> Places:
+    """The most places that have one delay; all of them where no two agree.
+
+    A chord fits itself at every period of its root, so where one is held, as before the first note, any delay is found.
+    """
+    together = [[place for place in places if abs(place[1] - delay) <= SAME_FRAMES] for _, delay in places]
+    most = max(together, key=len)
+    return most if len(most) > 1 else places
+
+
+def _delays(played: Floats, heard: Floats) -> Places:
     """Beginning and delay of each stretch in which the echo is found; short ones, since two clocks smear a long one."""
     count, longest = PLACE_SECONDS * RATE_HZ, round((float(EARLIER_SECONDS) + LONGEST_DELAY_SECONDS) * RATE_HZ)
     found = []
