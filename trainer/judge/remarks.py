@@ -36,6 +36,9 @@ class Advice:
     only_ours: str
 
 
+ANOTHER_KEY = "than written: taken so"
+"""In the sentence on another key, which says how a take that fits nowhere as written does fit."""
+
 LIVE = Advice("", "If somebody sang, use headphones or sing nearer to the microphone.")
 RECORDING = Advice(
     "Of a recording, --tempo and --starts-at say where the music stands; made without our click it needs --time free.",
@@ -62,7 +65,7 @@ def remarks(
     if _followed(heard) is None and (trend is None or trend.drift_c100 is None):
         moved = other_key(heard, shift=shift, taken_off_cents=taken_off, tolerance_cents=plan.settings.tolerance_cents)
     if moved is not None:
-        said.append(f"Sung {moved[0]} than written: taken so, {moved[1]} of {len(heard)} notes are in tune.")
+        said.append(f"Sung {moved[0]} {ANOTHER_KEY}, {moved[1]} of {len(heard)} notes are in tune.")
     elif shift:
         octaves = "an octave" if abs(shift) == 1 else "two octaves"
         said.append(f"Read {octaves} {'higher' if shift > 0 else 'lower'} than written, all through.")

@@ -233,7 +233,8 @@ def _besides(take: Take) -> str:
         for start, end, why in take.health.gaps
         if why != UNTIMED
     ]
-    return ". ".join(f"{part[:1].upper()}{part[1:]}" for part in told)
+    sentences = (f"{part[:1].upper()}{part[1:]}" for part in told)
+    return " ".join(said if said.endswith("?") else f"{said}." for said in sentences).rstrip(".")
 
 
 def _extra(take: Take) -> list[str]:

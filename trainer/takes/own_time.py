@@ -12,7 +12,7 @@ from audio.units import RATE_HZ, frames_to_seconds, seconds_to_frames
 from trainer.judge.alignment.own_time import OwnTime, own_time
 from trainer.judge.drive import drive
 from trainer.judge.pitchline import PitchLine
-from trainer.judge.remarks import LIVE
+from trainer.judge.remarks import ANOTHER_KEY, LIVE
 from trainer.practice.event import BeatOver
 from trainer.practice.plan import LinePlan, Plan
 from trainer.practice.signs import Sign
@@ -116,13 +116,13 @@ def _told(plan: Plan, line: LinePlan, take: Take, found: OwnTime) -> Take:
         for *_, index in found.again
         for place in [line.targets[index].place]
     ]
-    if not found.fits:
+    if not found.fits and not any(ANOTHER_KEY in remark for remark in take.remarks):
         said.append(WRONG_PIECE)
     return replace(
         take,
         notes=notes,
         beats=beats,
-        remarks=(*said, *take.remarks),
+        remarks=(*dict.fromkeys(said), *take.remarks),
         health=_timed(take),
         tempo_line=_tempo_line(plan, line, found),
     )

@@ -115,6 +115,31 @@ def test_another_piece_is_said_not_to_fit() -> None:
     assert not any("does not fit" in remark for remark in free(stretched(WRITTEN, [3.5] * 8)).remarks)
 
 
+def test_the_right_piece_in_another_key_is_told_as_that_and_not_as_another_piece() -> None:
+    score = quartet(
+        "Bb4 A4 G4 A4 C5 Bb4 C5 D5 Eb5 D5 C5 Bb4",
+        "G4 F4 Eb4 D4 Eb4 F4 A4 G4 A4 Bb4 G4 F4",
+        "Eb3 C4 C4 Bb3 Bb3 C4 C4 Bb3 C4 D4 C4 Bb3",
+        "Eb2 F2 C3 D3 Eb3 D3 C3 Bb2 F2 G2 Eb2 Bb2",
+    )
+    sung = stretched([replace(s, midi=s.midi - 1) for s in as_written(score, 1)], [1.4] * 12)
+    take = judged(score, 1, frames(sung, sung[-1].end_s + 0.5), time="free")
+    assert take.remarks == ("Sung a semitone lower than written: taken so, 12 of 12 notes are in tune.",)
+
+
+def test_a_bar_begun_three_times_is_said_once() -> None:
+    take = free(stretched([*WRITTEN[:4], *WRITTEN[:4], *WRITTEN], [3.5] * 16))
+    assert signs(take) == ["held"] * 8
+    assert take.remarks == ("Begun again at bar 1: the last time through is judged.",)
+
+
+def test_a_question_in_the_report_ends_as_a_question() -> None:
+    other = [replace(s, midi=m) for s, m in zip(WRITTEN, (53, 60, 50, 52, 62, 60, 53, 55), strict=True)]
+    told = " ".join(take_text(free(stretched(other, [3.5] * 8)), Look()).split())
+    assert "Is it the right piece and voice? The sound ends" in told
+    assert "?." not in told
+
+
 def test_nothing_sung_is_nothing_heard() -> None:
     take = free([], 20.0)
     assert (take.status, take.tempo_line) == ("nothing heard", ())
