@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
@@ -113,6 +113,13 @@ def voice_index(score: Score, wanted: str, option: str = "--voice") -> int:
         return find_voice(score, wanted)
     except KeyError as err:
         raise UsageError(f"{score.title} has no voice called {wanted}", option, f"choose one of {err.args[0]}") from err
+
+
+def refuse_silent(score: Score, lines: Sequence[int]) -> None:
+    """Raises UsageError for a voice without a note: nobody can be told whether it was held."""
+    for line in lines:
+        if not score.lines[line].notes:
+            raise UsageError(f"the {score.voice_names()[line]} has no notes to sing", "--voice", "choose another")
 
 
 NAMES = ("degrees", "sol-fa", "do-minor", "fixed-do", "letters", "german")

@@ -51,5 +51,6 @@ def run(args: argparse.Namespace) -> int:
     if args.voice is None:
         raise UsageError("--voice is missing", "heldline key", "name the voice that was played, as in --voice alto")
     lines = (_options.voice_index(score, args.voice),)
+    _options.refuse_silent(score, lines)
     heard = keys_in(args.input, track=args.track)
     return show_attempt(args, score, lines, heard, settings=settings, source="keyed", recordings=[args.input])

@@ -87,6 +87,7 @@ def run(args: argparse.Namespace) -> int:
     score = _which.music(args)
     wanted = _parts.wanted_lines(args)
     lines = _parts.lines_of(score, wanted)
+    _options.refuse_silent(score, lines)
     paths = list(dict.fromkeys(str(one.path) for one in wanted))
     if args.played is not None:
         if len(paths) < len(wanted):

@@ -27,6 +27,7 @@ CUT_SHORT_FRAMES = 6_000  # a quarter of a second
 LISTEN_ON_FRAMES = 240_000  # ten seconds: an hour-long recording of a minute's piece is not heard to its end
 NOT_HEARD = frozenset({Sign.SILENT, Sign.UNSURE})
 CUT_SHORT = "The sound ends before the line does: what is missing was not judged."
+NOT_BEGUN = "The sound ends before the line begins: none of it could be judged."
 
 
 class Engine:
@@ -116,6 +117,8 @@ class Engine:
         if heard:
             said = self._remarks(line, notes, judged.shift, trend)
             said += (CUT_SHORT,) if cut_short else ()
+        elif len(pitch_line) and pitch_line.centres[-1] < self._begin_frame(line):
+            said += (NOT_BEGUN,)
         take = self._made(line, notes, judged.beats(), judged.clash_verdicts(), judged.extra())
         return replace(
             take,
@@ -184,6 +187,9 @@ class Engine:
             to_frame = max(gap.from_frame, min(gap.to_frame, last)) if gap.why == UNTIMED else gap.to_frame
             told.append((frames_to_seconds(gap.from_frame), frames_to_seconds(to_frame), gap.why))
         return tuple(told)
+
+    def _begin_frame(self, line: LinePlan) -> int:
+        return min((self._time.frame(t.onset_quarters) for t in line.targets if t.pitch is not None), default=0)
 
     def _end_frame(self, line: LinePlan) -> int:
         """Where the line's last note ends."""

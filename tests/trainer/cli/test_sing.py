@@ -52,6 +52,23 @@ def test_nothing_heard_is_five_and_says_so(score: Path, silence: Path) -> None:
     assert "heldline trace" in told.out
 
 
+def test_a_recording_that_ends_before_bar_1_is_said_to(score: Path, good: Path) -> None:
+    done = heldline("sing", score, "--voice", "soprano", "--input", good, "--starts-at", "400", "--json")
+    assert done.status == 5
+    assert "The sound ends before the line begins: none of it could be judged." in done.table["remarks"]
+
+
+@pytest.mark.parametrize("command", [("sing", "--input", "x.wav"), ("key", "--input", "x.mid")])
+def test_a_voice_without_a_note_is_refused_and_nobody_is_sent_to_the_microphone(
+    command: tuple[str, ...], tmp_path: Path
+) -> None:
+    score = tmp_path / "rests.drill"
+    score.write_text("title: Rests\nmeter: 4/4\n\nsoprano | . | . |\nbass | D3 | E3 |\n")
+    done = heldline(*command, score, "--voice", "soprano")
+    assert done.status == 2
+    assert "the soprano has no notes to sing" in done.err
+
+
 def test_two_recordings_are_judged_side_by_side(score: Path, good: Path, silence: Path) -> None:
     done = heldline("sing", score, "--lines", f"soprano={good},bass={silence}", "--json")
     assert done.status == 0
