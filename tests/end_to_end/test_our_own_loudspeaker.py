@@ -112,7 +112,7 @@ def test_what_was_not_played_into_a_recording_is_not_taken_away(ferry_bell: Path
         (("--played", "soprano"), "--played is for a recording"),
         (("--input", "x.wav", "--played-at", "1"), "--played-at says when"),
         (("--input", "x.wav", "--played", "soprano", "--alone"), "--alone says that nothing was played"),
-        (("--input", "x.wav", "--played", "cello"), "no voice called cello"),
+        (("--input", "x.wav", "--played", "cello"), "no voice called cello\n  --played\n"),
     ],
 )
 def test_what_makes_no_sense_is_said(words: tuple[str, ...], says: str, ferry_bell: Path) -> None:

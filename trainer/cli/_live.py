@@ -123,8 +123,8 @@ def wish_of(args: argparse.Namespace) -> Wish:
         guide=args.guide or "off",
         click=args.click or "off",
         ear=args.ear or "both",
-        louder=None if args.stand is None else _options.voice_index(score, args.stand),
-        muted=frozenset(_options.voice_index(score, name) for name in args.mute.split(","))
+        louder=None if args.stand is None else _options.voice_index(score, args.stand, "--stand"),
+        muted=frozenset(_options.voice_index(score, name, "--mute") for name in args.mute.split(","))
         if args.mute
         else frozenset(),
         sounding="silent" if args.silent else "on",

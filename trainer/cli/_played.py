@@ -71,7 +71,7 @@ class Beside:
         if Path(args.played).suffix.lower() in SOUND_ENDINGS or Path(args.played).is_file():
             sounded, began = file_sounded(args.played), Fraction(0)
         else:
-            which = tuple(sorted({_options.voice_index(score, name) for name in args.played.split(",")}))
+            which = tuple(sorted({_options.voice_index(score, name, "--played") for name in args.played.split(",")}))
             sounded, began = voices_sounded(score, which, settings), settings.starts_at_s - tempo.seconds(first_full)
         at = began if args.played_at is None else args.played_at
         self._recordings = [

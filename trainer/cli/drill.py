@@ -55,7 +55,7 @@ def drilled(args: argparse.Namespace, wish: Wish) -> Wish:
         raise UsageError("which bars?", "--bars", "name them, as in --bars 9-10; no bar is known to be weak yet")
     desk = wish.desk
     if args.company is not None:
-        sounding = {_options.voice_index(score, name) for name in args.company.split(",")}
+        sounding = {_options.voice_index(score, name, "--with") for name in args.company.split(",")}
         desk = replace(desk, muted=frozenset(range(len(score.lines))) - sounding - {wish.line_index})
     order = "last first" if args.last_first else "forward"
     rounds = stages(*bars, earliest=score.bars().bars[0].number, order=order)

@@ -64,7 +64,7 @@ def run(args: argparse.Namespace) -> int:
     settings = _options.settings_from(args)
     score = _options.cut_to(_which.music(args), args.bars)
     lines = _lines(score, args)
-    first_note = None if args.first_note is None else _options.voice_index(score, args.first_note)
+    first_note = None if args.first_note is None else _options.voice_index(score, args.first_note, "--first-note")
     lead_in = LeadIn(args.key_chord, first_note, args.octave_shift, args.count_in)
     click = "on" if args.click else "off"
     if args.output is None:
@@ -111,10 +111,10 @@ def _sounded(args: argparse.Namespace, pieces: Any) -> int:
 def _lines(score: Any, args: argparse.Namespace) -> tuple[int, ...]:
     every = range(len(score.lines))
     if args.only is not None:
-        wanted = {_options.voice_index(score, name) for name in args.only.split(",")}
+        wanted = {_options.voice_index(score, name, "--only") for name in args.only.split(",")}
         return tuple(line for line in every if line in wanted)
     if args.without is not None:
-        left_out = {_options.voice_index(score, name) for name in args.without.split(",")}
+        left_out = {_options.voice_index(score, name, "--without") for name in args.without.split(",")}
         kept = tuple(line for line in every if line not in left_out)
         if not kept:
             raise UsageError("no voice is left to sound", "--without", "leave one in")

@@ -160,7 +160,7 @@ def _chords(args: argparse.Namespace, score: Score, line: int) -> Score:
 def _muted(args: argparse.Namespace, score: Score, line: int) -> frozenset[int] | None:
     if args.company is None:
         return None
-    sounding = {_options.voice_index(score, name) for name in args.company.split(",")}
+    sounding = {_options.voice_index(score, name, "--with") for name in args.company.split(",")}
     if sounding <= {line}:
         voice = score.voice_names()[line]
         raise UsageError(f"nothing would sound beside the {voice}", "--with", "name a voice other than your own")

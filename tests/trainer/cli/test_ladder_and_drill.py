@@ -38,7 +38,7 @@ def test_the_voice_that_pulled_in_kept_takes_comes_first() -> None:
         (("drill", "1", "--voice", "tenor"), "no bar is known to be weak yet"),
         (("drill", "1", "--voice", "tenor", "--bars", "9", "--loop"), "a drill goes round by itself"),
         (("drill", "1", "--bars", "99"), "there are no bars 99"),
-        (("drill", "1", "--bars", "9", "--with", "flute"), "has no voice called flute"),
+        (("drill", "1", "--bars", "9", "--with", "flute"), "has no voice called flute\n  --with\n"),
         (("drill", "1", "--bars", "9", "--with", "alto", "--mute", "bass"), "--with and --mute say the same"),
         (("drill", "--bars", "9"), "SCORE is missing"),
         (("ladder",), "SCORE is missing"),
