@@ -63,6 +63,12 @@ def found_delay(played: Floats, heard: Floats, longest_frames: int) -> int | Non
     return int(np.flatnonzero(row >= FIRST_AS_HIGH * peak)[0])
 
 
+def heights(played: Floats, heard: Floats, longest_frames: int) -> Floats | None:
+    """How well each delay fits, shape (longest_frames + 1,), the usual height of such a correlation being 1; None where one is silent."""
+    row = _likely(played, heard, longest_frames)
+    return None if row is None else row / _usual(row)
+
+
 def possible_delays(foretold: Floats, heard: Floats, delay_frames: int, longest_frames: int) -> set[int]:
     """Delays at which what was foretold may be heard: the likeliest of those near *delay_frames* and of all.
 

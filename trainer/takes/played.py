@@ -12,11 +12,19 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
 from audio.block import Block
 from audio.canceller._leftover import UNTRIED_DB
-from audio.canceller.learn import LEAST_DRIFT_PPM, LONGEST_DELAY_SECONDS, found_delay, learnt
+from audio.canceller.learn import (
+    LEAST_DRIFT_PPM,
+    LEAST_PEAK,
+    LONGEST_DELAY_SECONDS,
+    NEAR_PEAK,
+    heights,
+    learnt,
+)
 from audio.canceller.past import Past
 from audio.canceller.path import EchoPath
 from audio.canceller.stage import Canceller
@@ -41,10 +49,13 @@ ROOM_SECONDS = 20
 
 RENDERED_HZ = 48_000
 
-PLACE_SECONDS = 3
-FEWEST_SLOPES = 6
-SAME_FRAMES = 240
-"""10 ms; two clocks drift apart by 8 in ``ROOM_SECONDS`` at the most."""
+PLACE_SECONDS, EDGE_SECONDS = 3, 0.1
+FEWEST_SLOPES, STRAIGHT_FRAMES = 6, 2.0
+SAME_FRAMES = 48
+"""2 ms: what two clocks drift apart in ``ROOM_SECONDS``; a room's first echoes lie farther off."""
+
+MANY_STRETCHES, TOGETHER = 6, 5.0
+"""So many stretches show an echo where they reach this height in the mean; of a singer alone they reach 4. Our own, by simulation."""
 
 Floats = NDArray[np.float64]
 Places = list[tuple[int, int]]
@@ -156,35 +167,69 @@ def _path_in(past: Past, end_frame: int) -> EchoPath | None:
     places = _delays(played, heard)
     if not places:
         return None
-    places = agreeing(places)
-    slopes = [(d2 - d1) / (b2 - b1) for k, (b1, d1) in enumerate(places) for b2, d2 in places[k + 2 :]]
-    slope = float(np.median(slopes)) if len(slopes) >= FEWEST_SLOPES else 0.0
-    drift = slope if abs(slope) * 1e6 >= LEAST_DRIFT_PPM else 0.0
+    drift = _drift(places)
     delay = round(float(np.median([found - drift * begin for begin, found in places])))
     path = learnt(played, heard, delay, drift_ppm=drift * 1e6)
     # music has not every frequency: how well it fits itself is not how well the room is known
     return replace(path, left_db=UNTRIED_DB)
 
 
-def agreeing(places: Places) -> Places:
-    """The most places that have one delay; all of them where no two agree.
-
-    A chord fits itself at every period of its root, so where one is held, as before the first note, any delay is found.
-    """
-    together = [[place for place in places if abs(place[1] - delay) <= SAME_FRAMES] for _, delay in places]
-    most = max(together, key=len)
-    return most if len(most) > 1 else places
+def _drift(places: Places) -> float:
+    """Frames a frame by which the echo comes later and later; 0 where its places lie on no line, as the echoes of a room."""
+    slopes = [(d2 - d1) / (b2 - b1) for k, (b1, d1) in enumerate(places) for b2, d2 in places[k + 2 :]]
+    slope = float(np.median(slopes)) if len(slopes) >= FEWEST_SLOPES else 0.0
+    from_line = np.array([found - slope * begin for begin, found in places])
+    straight = np.median(np.abs(from_line - np.median(from_line))) <= STRAIGHT_FRAMES
+    return slope if straight and abs(slope) * 1e6 >= LEAST_DRIFT_PPM else 0.0
 
 
 def _delays(played: Floats, heard: Floats) -> Places:
-    """Beginning and delay of each stretch in which the echo is found; short ones, since two clocks smear a long one."""
+    """Where the echo is found in short stretches, since two clocks smear a long one."""
     count, longest = PLACE_SECONDS * RATE_HZ, round((float(EARLIER_SECONDS) + LONGEST_DELAY_SECONDS) * RATE_HZ)
-    found = []
+    rows = []
     for begin in range(0, max(len(played) - count, 0) + 1, count // 2):
-        delay = found_delay(played[begin : begin + count], heard[begin : begin + count + longest], longest)
-        if delay is not None:
-            found.append((begin, delay))
-    return found
+        stretch = softly_cut(played[begin : begin + count])
+        row = heights(stretch, heard[begin : begin + count + longest], longest)
+        if row is not None:
+            rows.append((begin, row))
+    return together(rows)
+
+
+def softly_cut(sound: Floats) -> Floats:
+    """The sound swelling from nothing and fading: a hard cut is a click in both sounds, which looks like an echo without delay."""
+    edge = np.sin(np.linspace(0.0, np.pi / 2, round(EDGE_SECONDS * RATE_HZ))) ** 2
+    count = min(len(edge), len(sound) // 2)
+    out = sound.copy()
+    out[:count] *= edge[:count]
+    out[len(out) - count :] *= edge[:count][::-1]
+    return out
+
+
+def together(rows: list[tuple[int, Floats]]) -> Places:
+    """The places at the delay that fits all stretches best; none where that fits no better than a singer alone may.
+
+    A chord fits itself at every period of its root, so where one is held, as before the first note, any delay seems to be the echo's.
+    Which of them it is, the other stretches say.
+
+    Parameters
+    ----------
+    rows : list of (int, float64 array)
+        Beginning of a stretch, and its ``heights``, all of one length.
+    """
+    if not rows:
+        return []
+    high = np.stack([np.pad(row, SAME_FRAMES // 2) for _, row in rows])
+    mean = sliding_window_view(high, SAME_FRAMES + 1, axis=1).max(axis=2).mean(axis=0)
+    at = int(mean.argmax())
+    if mean[at] < (TOGETHER if len(rows) >= MANY_STRETCHES else LEAST_PEAK):
+        return []
+    first = max(at - SAME_FRAMES, 0)
+    found = []
+    for begin, row in rows:
+        near = row[first : at + SAME_FRAMES + 1]
+        if near.max() >= NEAR_PEAK:
+            found.append((begin, first + int(near.argmax())))
+    return found or [(rows[0][0], at)]
 
 
 def beside(recording: Iterable[Block], played: Iterable[Block], offset_frames: int) -> Iterator[Block]:
