@@ -64,9 +64,13 @@ def found_delay(played: Floats, heard: Floats, longest_frames: int) -> int | Non
 
 
 def heights(played: Floats, heard: Floats, longest_frames: int) -> Floats | None:
-    """How well each delay fits, shape (longest_frames + 1,), the usual height of such a correlation being 1; None where one is silent."""
+    """How well each delay fits, shape (longest_frames + 1,), the usual height of such a correlation being 1.
+
+    None where one of the two is silent, or has nothing in a voice's range.
+    """
     row = _likely(played, heard, longest_frames)
-    return None if row is None else row / _usual(row)
+    usual = 0.0 if row is None else _usual(row)
+    return row / usual if row is not None and usual > 0.0 else None
 
 
 def possible_delays(foretold: Floats, heard: Floats, delay_frames: int, longest_frames: int) -> set[int]:

@@ -17,14 +17,7 @@ from numpy.typing import NDArray
 
 from audio.block import Block
 from audio.canceller._leftover import UNTRIED_DB
-from audio.canceller.learn import (
-    LEAST_DRIFT_PPM,
-    LEAST_PEAK,
-    LONGEST_DELAY_SECONDS,
-    NEAR_PEAK,
-    heights,
-    learnt,
-)
+from audio.canceller.learn import LEAST_DRIFT_PPM, LONGEST_DELAY_SECONDS, NEAR_PEAK, heights, learnt
 from audio.canceller.past import Past
 from audio.canceller.path import EchoPath
 from audio.canceller.stage import Canceller
@@ -54,8 +47,8 @@ FEWEST_SLOPES, STRAIGHT_FRAMES = 6, 2.0
 SAME_FRAMES = 48
 """2 ms: what two clocks drift apart in ``ROOM_SECONDS``; a room's first echoes lie farther off."""
 
-MANY_STRETCHES, TOGETHER = 6, 5.0
-"""So many stretches show an echo where they reach this height in the mean; of a singer alone they reach 4. Our own, by simulation."""
+TOGETHER, FOR_FEW = 4.0, 8.0
+"""*n* stretches show an echo where their mean reaches the first and an nth of the second; a singer alone never did (DEVELOPERS.md)."""
 
 Floats = NDArray[np.float64]
 Places = list[tuple[int, int]]
@@ -221,7 +214,7 @@ def together(rows: list[tuple[int, Floats]]) -> Places:
     high = np.stack([np.pad(row, SAME_FRAMES // 2) for _, row in rows])
     mean = sliding_window_view(high, SAME_FRAMES + 1, axis=1).max(axis=2).mean(axis=0)
     at = int(mean.argmax())
-    if mean[at] < (TOGETHER if len(rows) >= MANY_STRETCHES else LEAST_PEAK):
+    if mean[at] < TOGETHER + FOR_FEW / len(rows):
         return []
     first = max(at - SAME_FRAMES, 0)
     found = []

@@ -47,6 +47,8 @@ def test_peaks_of_which_each_stretch_has_another_are_nobodys_echo() -> None:
 def test_of_few_stretches_more_is_asked() -> None:
     assert together(rows({5_000: 7.0}, {5_000: 7.0})) == []
     assert together(rows({5_000: 9.0}, {5_000: 9.0})) == [(0, 5_000), (STRETCH_FRAMES, 5_000)]
+    assert together(rows(*({5_000: 5.5} for _ in range(4)))) == []
+    assert len(together(rows(*({5_000: 6.6} for _ in range(4))))) == 4
 
 
 def test_a_clock_is_off_where_the_places_lie_on_a_line_and_not_where_a_room_scatters_them() -> None:
