@@ -6,6 +6,8 @@ sounded from being made up (Hestenes & Stiefel 1952; early stopping as regularis
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -45,6 +47,12 @@ NEAR_FRAMES = 480
 
 NEAR_PEAK = 6.5
 TRIED_DELAYS, APART_FRAMES = 10, 24
+PIECE_FRAMES = 1 << 18
+"""11 s, so that SMOOTH_BINS of its transform are as wide as those of a short search."""
+
+AROUND_FRAMES, MEAN_OF_USUAL, LEAST_SOUND = RATE_HZ // 2, 0.7979, 1e-6
+"""Mean of a correlation's height where that is noise, in usual heights: the root of 2 / pi, as the mean of a half-normal's."""
+
 LEAST_PEAK = 8.0
 """An echo's first sound stands so much above the usual height of its correlation; unlike sounds reach 6."""
 
@@ -71,6 +79,31 @@ def heights(played: Floats, heard: Floats, longest_frames: int) -> Floats | None
     row = _likely(played, heard, longest_frames)
     usual = 0.0 if row is None else _usual(row)
     return row / usual if row is not None and usual > 0.0 else None
+
+
+def heights_all_along(stretches: Iterable[Floats], heard: Floats) -> Iterator[Floats]:
+    """How well each of these, of PIECE_FRAMES / 4 at most, fits wherever it may begin in a long sound, shape (len(heard),).
+
+    The usual height is 1 all along: it is told from half a second to each side, since a singer comes and goes. 0 where nothing sounds.
+    """
+    step = PIECE_FRAMES // 2
+    padded = np.concatenate((heard, np.zeros(PIECE_FRAMES)))
+    pieces = [
+        np.fft.rfft(padded[at : at + step + PIECE_FRAMES // 4], PIECE_FRAMES) for at in range(0, len(heard), step)
+    ]
+    for stretch in stretches:
+        whitener = _whitener(stretch, PIECE_FRAMES)
+        row = np.concatenate([np.abs(np.fft.irfft(piece * whitener)[:step]) for piece in pieces])[: len(heard)]
+        usual = _mean_around(row, AROUND_FRAMES) / MEAN_OF_USUAL
+        yield np.divide(row, usual, out=np.zeros_like(row), where=usual > LEAST_SOUND * usual.max(initial=0.0))
+
+
+def _mean_around(row: Floats, reach: int) -> Floats:
+    """Mean over so many to each side, of fewer at the ends."""
+    sums = np.concatenate(([0.0], np.cumsum(row)))
+    at = np.arange(len(row))
+    first, end = np.maximum(at - reach, 0), np.minimum(at + reach + 1, len(row))
+    return np.asarray((sums[end] - sums[first]) / (end - first))
 
 
 def possible_delays(foretold: Floats, heard: Floats, delay_frames: int, longest_frames: int) -> set[int]:
@@ -106,12 +139,17 @@ def _likely(played: Floats, heard: Floats, longest_frames: int) -> Floats | None
     if not played.any() or not heard.any():
         return None
     size = 1 << (len(played) + len(heard)).bit_length()
-    out, back = np.fft.rfft(played, size), np.fft.rfft(heard, size)
+    across = np.fft.rfft(heard, size) * _whitener(played, size)
+    return np.asarray(np.abs(np.fft.irfft(across, size)[: longest_frames + 1]))
+
+
+def _whitener(played: Floats, size: int) -> NDArray[np.complex128]:
+    """What turns the spectrum of what was heard into that of its correlation with what was played, all frequencies alike."""
+    out = np.fft.rfft(played, size)
     hz = np.arange(len(out)) * RATE_HZ / size
     power = _smoothed(np.square(np.abs(out)))
     loud = (power > 1e-5 * power.max()) & (hz > 70.0) & (hz < 8_000.0)
-    across = np.where(loud, back * np.conj(out) / np.maximum(power, 1e-30), 0.0)
-    return np.asarray(np.abs(np.fft.irfft(across, size)[: longest_frames + 1]))
+    return np.asarray(np.where(loud, np.conj(out) / np.maximum(power, 1e-30), 0.0))
 
 
 def learnt(played: Floats, heard: Floats, delay_frames: int, *, drift_ppm: float = 0.0) -> EchoPath:

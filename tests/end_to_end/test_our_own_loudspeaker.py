@@ -85,6 +85,14 @@ def test_a_right_singer_is_held_beside_a_loudspeaker_as_loud(
     assert any("taken away" in said and "dB softer" in said for said in table["remarks"])
 
 
+def test_a_moment_given_many_seconds_wrong_is_put_right(three: Path, ferry_bell: Path, tmp_path: Path) -> None:
+    take = recording(three, tmp_path, ROOMS["a study"], as_written())
+    status, table = judged(ferry_bell, take, "--played", three, "--played-at", 12.5)
+    assert status == 0
+    assert {note["sign"] for note in table["notes"]} <= {"held", "unsure"}
+    assert any("11.4" in said and "s early" in said and "taken away" in said for said in table["remarks"])
+
+
 @pytest.mark.parametrize("room", ROOMS)
 def test_a_shut_mouth_beside_the_loudspeaker_is_nobody(
     room: str, three: Path, ferry_bell: Path, tmp_path: Path
@@ -104,6 +112,17 @@ def test_what_was_not_played_into_a_recording_is_not_taken_away(ferry_bell: Path
     assert status == 0
     assert {note["sign"] for note in table["notes"]} == {"held"}
     assert "What was played is not heard in this recording; nothing was taken away." in table["remarks"]
+
+
+def test_of_a_few_seconds_in_which_nothing_is_found_no_more_is_said_than_is_known(
+    ferry_bell: Path, tmp_path: Path
+) -> None:
+    sung = as_written()
+    voice = sing(sung, seed=5, seconds=sung[-1].end_s + 1, throat=Throat("men")).samples
+    take = save(tmp_path / "take.wav", voice[: 6 * RATE_HZ], RATE_HZ)
+    _, table = judged(ferry_bell, take, "--played", OTHERS)
+    brief = "What was played is not heard in this recording, but a few seconds are too short to be sure; nothing was taken away."
+    assert brief in table["remarks"]
 
 
 @pytest.mark.parametrize(

@@ -12,12 +12,11 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
 from audio.block import Block
 from audio.canceller._leftover import UNTRIED_DB
-from audio.canceller.learn import LEAST_DRIFT_PPM, LONGEST_DELAY_SECONDS, NEAR_PEAK, heights, learnt
+from audio.canceller.learn import LONGEST_DELAY_SECONDS, learnt
 from audio.canceller.past import Past
 from audio.canceller.path import EchoPath
 from audio.canceller.stage import Canceller
@@ -28,6 +27,7 @@ from audio.resample import Resampler
 from audio.soundfile_io import read_blocks
 from audio.units import RATE_HZ
 from trainer.errors import SettingError
+from trainer.takes.place import clocks_apart, place_anywhere, places_near
 from trainer.takes.quicker import as_heard
 
 if TYPE_CHECKING:
@@ -42,17 +42,15 @@ ROOM_SECONDS = 20
 
 RENDERED_HZ = 48_000
 
-PLACE_SECONDS, EDGE_SECONDS = 3, 0.1
-FEWEST_SLOPES, STRAIGHT_FRAMES = 6, 2.0
-SAME_FRAMES = 48
-"""2 ms: what two clocks drift apart in ``ROOM_SECONDS``; a room's first echoes lie farther off."""
+FAR_OFF_SECONDS = 60
+"""So far to each side of the moment given our own sound is looked for where it is not there."""
 
-TOGETHER, FOR_FEW = 4.0, 8.0
-"""*n* stretches show an echo where their mean reaches the first and an nth of the second; a singer alone never did (DEVELOPERS.md)."""
+SURE_SECONDS = 8
+"""In less our own sound may go unheard beside a singer as loud."""
+
+LEAST_SOUNDING = 1e-4
 
 Floats = NDArray[np.float64]
-Places = list[tuple[int, int]]
-"""Beginning and delay of each stretch in which the echo is found, in frames at ``RATE_HZ``."""
 
 Blocks = Callable[[], Iterator[Block]]
 """The same sound from its beginning, as often as it is asked for."""
@@ -69,19 +67,27 @@ class TakenAway:
     by_db : float or None
         How much softer it is now.
     drift_ppm : float
+    brief : bool
+        The two sounded together for a few seconds only, in which our own sound might go unheard.
     """
 
     delay_ms: float | None
     by_db: float | None
     drift_ppm: float
+    brief: bool = False
 
     def words(self) -> str:
         """For people."""
         if self.delay_ms is None or self.by_db is None:
-            return "What was played is not heard in this recording; nothing was taken away."
-        late = f"{abs(self.delay_ms):.0f} ms {'late' if self.delay_ms >= 0 else 'early'}"
+            brief = ", but a few seconds are too short to be sure" if self.brief else ""
+            return f"What was played is not heard in this recording{brief}; nothing was taken away."
+        late = f"{_time(abs(self.delay_ms))} {'late' if self.delay_ms >= 0 else 'early'}"
         drift = f", its clock {abs(self.drift_ppm):.0f} in a million off" if abs(self.drift_ppm) >= 10 else ""
         return f"What was played was heard {late}{drift} and taken away: {self.by_db:.0f} dB softer."
+
+
+def _time(ms: float) -> str:
+    return f"{ms:.0f} ms" if ms < 1000 else f"{ms / 1000:.2f} s"
 
 
 class PlayedBeside:
@@ -101,13 +107,18 @@ class PlayedBeside:
     def __init__(self, recording: str, played: Blocks, played_at_s: Fraction, nobody_before_s: Fraction) -> None:
         self._recording, self._played = recording, played
         self._offset = round((played_at_s - EARLIER_SECONDS) * RATE_HZ)
+        self._moved_frames = self._together_frames = 0
         self._nobody_before = round(nobody_before_s * RATE_HZ)
         self.taken_away = TakenAway(None, None, 0.0)
 
     def heard(self, *, line: int = 0) -> Iterator[PitchFrame | Gap]:
         """Every estimate of what is left, in time order. Raises SoundFileError where a file cannot be read."""
-        path, maker = self._first_path(), TRACKERS.load("audio.pitch")[DEFAULT_TRACKER]
+        path = self._first_path()
+        if path is None and self._moved():
+            path = self._first_path()
+        maker = TRACKERS.load("audio.pitch")[DEFAULT_TRACKER]
         if path is None:
+            self.taken_away = replace(self.taken_away, brief=self._together_frames < SURE_SECONDS * RATE_HZ)
             tracker = maker(line=line, channel="mic1")
             for block in as_heard(self._blocks()):
                 yield from tracker.feed(block)
@@ -126,7 +137,7 @@ class PlayedBeside:
         yield from listening.flush()
         if softer:
             early = float(EARLIER_SECONDS) * 1000
-            delay_ms = path.delay_frames * 1000 / RATE_HZ - early
+            delay_ms = (path.delay_frames + self._moved_frames) * 1000 / RATE_HZ - early
             self.taken_away = TakenAway(delay_ms, float(np.median(softer)), canceller.drift_ppm)
 
     def _nobody(self, frame: int) -> bool:
@@ -135,17 +146,33 @@ class PlayedBeside:
     def _blocks(self) -> Iterator[Block]:
         return beside(read_blocks(self._recording), self._played(), self._offset)
 
+    def _moved(self) -> bool:
+        """Whether our own sound lies far from the moment given; then it is looked for there from now on."""
+        played, first = _first_seconds(self._played())
+        begin = self._offset + first - FAR_OFF_SECONDS * RATE_HZ
+        heard, begins, ends = _window(
+            read_blocks(self._recording), begin, begin + 2 * FAR_OFF_SECONDS * RATE_HZ + len(played)
+        )
+        found = place_anywhere(played, heard, begins, ends)
+        if found is None:
+            return False
+        moved = found - FAR_OFF_SECONDS * RATE_HZ - round(EARLIER_SECONDS * RATE_HZ)
+        self._offset += moved
+        self._moved_frames += moved
+        return True
+
     def _first_path(self) -> EchoPath | None:
         """The room from the first seconds in which our own sound is heard."""
         count = ROOM_SECONDS * RATE_HZ
         past, sounding = Past(count, 0), 0
         for block in self._blocks():
             heard, played = np.nan_to_num(block.channel("mic1")), block.channel("played1")
-            if not sounding and not np.any(np.abs(played) > 1e-4):
+            if not sounding and not np.any(np.abs(played) > LEAST_SOUNDING):
                 past = Past(count, block.end_frame)
                 continue
             past.add(heard, played)
             sounding += len(heard)
+            self._together_frames += len(heard)
             if sounding < count:
                 continue
             found = _path_in(past, block.end_frame)
@@ -157,72 +184,42 @@ class PlayedBeside:
 
 def _path_in(past: Past, end_frame: int) -> EchoPath | None:
     heard, played = past.until(end_frame)
-    places = _delays(played, heard)
+    longest = round((float(EARLIER_SECONDS) + LONGEST_DELAY_SECONDS) * RATE_HZ)
+    places = places_near(played, heard, longest)
     if not places:
         return None
-    drift = _drift(places)
+    drift = clocks_apart(places)
     delay = round(float(np.median([found - drift * begin for begin, found in places])))
     path = learnt(played, heard, delay, drift_ppm=drift * 1e6)
     # music has not every frequency: how well it fits itself is not how well the room is known
     return replace(path, left_db=UNTRIED_DB)
 
 
-def _drift(places: Places) -> float:
-    """Frames a frame by which the echo comes later and later; 0 where its places lie on no line, as the echoes of a room."""
-    slopes = [(d2 - d1) / (b2 - b1) for k, (b1, d1) in enumerate(places) for b2, d2 in places[k + 2 :]]
-    slope = float(np.median(slopes)) if len(slopes) >= FEWEST_SLOPES else 0.0
-    from_line = np.array([found - slope * begin for begin, found in places])
-    straight = np.median(np.abs(from_line - np.median(from_line))) <= STRAIGHT_FRAMES
-    return slope if straight and abs(slope) * 1e6 >= LEAST_DRIFT_PPM else 0.0
+def _first_seconds(played: Iterable[Block]) -> tuple[Floats, int]:
+    """ROOM_SECONDS of what was played, from its first sound on, and the frame of that."""
+    kept: list[Floats] = []
+    first = 0
+    for block in _at_rate(played):
+        if kept or np.any(np.abs(block.samples[:, 0]) > LEAST_SOUNDING):
+            first = first if kept else block.start_frame
+            kept.append(block.samples[:, 0].astype(np.float64))
+            if block.end_frame - first >= ROOM_SECONDS * RATE_HZ:
+                break
+    return np.concatenate(kept or [np.zeros(0)]), first
 
 
-def _delays(played: Floats, heard: Floats) -> Places:
-    """Where the echo is found in short stretches, since two clocks smear a long one."""
-    count, longest = PLACE_SECONDS * RATE_HZ, round((float(EARLIER_SECONDS) + LONGEST_DELAY_SECONDS) * RATE_HZ)
-    rows = []
-    for begin in range(0, max(len(played) - count, 0) + 1, count // 2):
-        stretch = softly_cut(played[begin : begin + count])
-        row = heights(stretch, heard[begin : begin + count + longest], longest)
-        if row is not None:
-            rows.append((begin, row))
-    return together(rows)
-
-
-def softly_cut(sound: Floats) -> Floats:
-    """The sound swelling from nothing and fading: a hard cut is a click in both sounds, which looks like an echo without delay."""
-    edge = np.sin(np.linspace(0.0, np.pi / 2, round(EDGE_SECONDS * RATE_HZ))) ** 2
-    count = min(len(edge), len(sound) // 2)
-    out = sound.copy()
-    out[:count] *= edge[:count]
-    out[len(out) - count :] *= edge[:count][::-1]
-    return out
-
-
-def together(rows: list[tuple[int, Floats]]) -> Places:
-    """The places at the delay that fits all stretches best; none where that fits no better than a singer alone may.
-
-    A chord fits itself at every period of its root, so where one is held, as before the first note, any delay seems to be the echo's.
-    Which of them it is, the other stretches say.
-
-    Parameters
-    ----------
-    rows : list of (int, float64 array)
-        Beginning of a stretch, and its ``heights``, all of one length.
-    """
-    if not rows:
-        return []
-    high = np.stack([np.pad(row, SAME_FRAMES // 2) for _, row in rows])
-    mean = sliding_window_view(high, SAME_FRAMES + 1, axis=1).max(axis=2).mean(axis=0)
-    at = int(mean.argmax())
-    if mean[at] < TOGETHER + FOR_FEW / len(rows):
-        return []
-    first = max(at - SAME_FRAMES, 0)
-    found = []
-    for begin, row in rows:
-        near = row[first : at + SAME_FRAMES + 1]
-        if near.max() >= NEAR_PEAK:
-            found.append((begin, first + int(near.argmax())))
-    return found or [(rows[0][0], at)]
+def _window(recording: Iterable[Block], from_frame: int, to_frame: int) -> tuple[Floats, int, int]:
+    """A recording between two frames at ``RATE_HZ``, 0 where it has no sound; and from where to where in there it has some."""
+    out, first, end = np.zeros(to_frame - from_frame), to_frame, from_frame
+    for block in _at_rate(recording):
+        begin, stop = max(block.start_frame, from_frame), min(block.end_frame, to_frame)
+        if begin < stop:
+            part = block.samples[begin - block.start_frame : stop - block.start_frame, 0]
+            out[begin - from_frame : stop - from_frame] = np.nan_to_num(part)
+            first, end = min(first, begin), max(end, stop)
+        if block.end_frame >= to_frame:
+            break
+    return out, first - from_frame, end - from_frame
 
 
 def beside(recording: Iterable[Block], played: Iterable[Block], offset_frames: int) -> Iterator[Block]:
