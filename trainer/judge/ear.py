@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from audio.heard import UNTIMED, Gap
 from trainer.judge.beats import Part, beat_parts, beat_verdict
-from trainer.judge.company import DOUBTFUL, MAYBE_OURS
+from trainer.judge.company import DOUBTFUL, MAYBE_OURS, taken_away
 from trainer.judge.faint import FAINT_DB10
 from trainer.judge.listening import Levels, Listening, listen, overlap
 from trainer.judge.phonation import Segment, median, ms_to_frames
@@ -29,6 +29,7 @@ LOUDEST_ROOM_DB10 = -450  # a microphone that hears steady sound above this hear
 OVER_ROOM_DB10 = 120
 UNDER_SINGER_DB10 = 90
 TIMED_AROUND_MS = 200
+WHOLE_TONE = 800  # an octave too high explains 945 of the sound and more; every second harmonic of a note explained 600
 
 
 def nothing_taken_off(_: int) -> int:
@@ -129,7 +130,17 @@ class Ear:
         reading = read(heard, span, frame)
         if Sign.LATE in reading.signs and self._breath_before(span, heard, target):
             reading = replace(reading, signs=reading.signs - {Sign.LATE})
+        if Sign.OCTAVE in reading.signs and self._half_drowned(span, heard, reading):
+            return Reading(frozenset({Sign.UNSURE}), why=reading.why)
         return reading
+
+    def _half_drowned(self, span: Span, heard: Listening, reading: Reading) -> bool:
+        """Whether an octave too high may be every second harmonic of the right note, the others drowned in what is left of our own sound.
+
+        Then the upper one explains far less of the sound than a note does.
+        """
+        up = reading.deviation_c100 is not None and reading.deviation_c100 > 0
+        return up and heard.confidence < WHOLE_TONE and taken_away(self._pitch_line, span.from_frame, span.to_frame)
 
     def ahead_frames(self, target: Target, whole: Listening | None, known: Known) -> int:
         """How much a note seems to begin before its time where nobody knows the delay, and the notes so far where its onset is hidden.

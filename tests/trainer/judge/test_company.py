@@ -42,6 +42,18 @@ LONG = quartet(
 )
 
 
+@pytest.mark.parametrize(
+    ("octave", "confidence", "sign"), [(12, 600, "unsure"), (12, 945, "octave"), (-12, 600, "octave"), (0, 600, "held")]
+)
+def test_behind_a_canceller_half_of_a_notes_harmonics_are_no_octave(octave: int, confidence: int, sign: str) -> None:
+    sung = as_written(LONG, TENOR)
+    sung[2] = replace(sung[2], midi=sung[2].midi + octave, confidence=confidence)
+    alone = judged(LONG, TENOR, frames(sung, 32.5)).notes
+    assert alone[2].sign.value == ("octave" if octave else "held")
+    behind = judged(LONG, TENOR, [replace(f, echo_db10=-500) for f in frames(sung, 32.5)]).notes
+    assert [note.sign.value for note in behind] == ["held", "held", sign, *["held"] * 5]
+
+
 def in_noise(sung: list[Sung]) -> list[PitchFrame]:
     """The frames as noise 10 dB under the singer leaves them: never one clear tone, and as loud between the notes."""
     return [
