@@ -1,6 +1,6 @@
 """What could be reached in noise at all: an oracle that is told what no tracker can know, in the same window and on the same set.
 
-    .venv/bin/python tests/bench/pitch/oracle.py [--set develop] [--conditions pink10 pink0]
+    .venv/bin/python tests/bench/pitch/oracle.py [--set develop] [--conditions pink10 pink0] [--told note]
 
 For every hop the oracle is told how strong each of the first TEETH harmonics of this very moment is without the noise, and the noise's
 true spectrum. It does not know the pitch. Each pitch of the tracker's grid is given the likelihood of the noisy spectrum under those
@@ -25,6 +25,7 @@ sys.path[:0] = [str(HERE), str(HERE.parents[2])]
 
 import numpy as np  # noqa: E402
 from conditions import sound_of  # noqa: E402
+from scipy.ndimage import maximum_filter1d  # noqa: E402
 from scipy.special import i0e  # noqa: E402
 from sets import SETS, phrases  # noqa: E402
 from sung import GRID_SECONDS  # noqa: E402
@@ -37,6 +38,7 @@ from audio.resample import Resampler  # noqa: E402
 from audio.units import RATE_HZ  # noqa: E402
 
 TEETH, FFT_FRAMES, TOP_HZ = 20, 16_384, 10_000.0
+BIN_HZ = RATE_HZ / FFT_FRAMES
 LOWEST_CENTS, HIGHEST_CENTS = 3590.0, 8500.0
 SHARES = (0.05, 0.1, 0.2, 0.4)
 WITHIN_CENTS = 50.0
@@ -55,30 +57,59 @@ def spectra(sound: np.ndarray, hops: int) -> np.ndarray:
     return np.abs(np.fft.rfft(padded[first[:, None] + np.arange(WINDOW_FRAMES)] * WINDOW, FFT_FRAMES)) ** 2
 
 
-def told(phrase, condition: str) -> tuple[np.ndarray, np.ndarray]:
+def told(phrase, condition: str, of: str) -> tuple[np.ndarray, np.ndarray]:
     """Log-likelihood of each pitch, shape (hops, pitches), and the true pitch of the hops, in cents, nan where unvoiced."""
     mic = sound_of(phrase, condition).mic
     hops = len(phrase.truth_hz)
     noise = spectra(mic - phrase.sound, hops).mean(axis=0)
     noise = np.convolve(np.pad(noise, 20, "edge"), np.full(41, 1 / 41), "valid")
-    noisy, pure = spectra(mic, hops), spectra(phrase.sound, hops)
-    out = np.zeros((hops, len(GRID)), dtype=np.float32)
     voiced = np.flatnonzero(phrase.truth_hz > 0)
-    bin_hz = RATE_HZ / FFT_FRAMES
-    for number in range(1, TEETH + 1):
-        # a harmonic that the window hardly holds is as weak as it is there
-        truth_bin = np.round(number * phrase.truth_hz[voiced] / bin_hz).astype(int)
-        inside = number * phrase.truth_hz[voiced] < TOP_HZ
-        power = np.where(inside, pure[voiced, np.minimum(truth_bin, pure.shape[1] - 1)], 0.0)
-        at = np.round(number * GRID_HZ / bin_hz).astype(int)
-        reach = number * GRID_HZ < TOP_HZ
-        at = np.minimum(at, noisy.shape[1] - 1)
-        inner = 2.0 * np.sqrt(power[:, None] * noisy[voiced][:, at]) / noise[at]
-        said = np.log(i0e(inner)) + inner - power[:, None] / noise[at]
-        out[voiced] += np.where(reach, said, -power[:, None] / noise[at])
+    noisy, pure = spectra(mic, hops)[voiced], spectra(phrase.sound, hops)[voiced]
+    out = np.zeros((hops, len(GRID)), dtype=np.float32)
+    out[voiced] = {"moment": of_moment, "note": of_note}[of](phrase, voiced, noisy, pure, noise)
     cents = np.full(hops, np.nan)
     cents[voiced] = 6900.0 + 1200.0 * np.log2(phrase.truth_hz[voiced] / 440.0)
     return out, cents
+
+
+def of_moment(phrase, voiced: np.ndarray, noisy: np.ndarray, pure: np.ndarray, noise: np.ndarray) -> np.ndarray:
+    """The likelihoods of voiced hops, each told the strength of each harmonic in its own window."""
+    out = np.zeros((len(voiced), len(GRID)))
+    for number in range(1, TEETH + 1):
+        # a harmonic that the window hardly holds is as weak as it is there
+        truth_bin = np.round(number * phrase.truth_hz[voiced] / BIN_HZ).astype(int)
+        inside = number * phrase.truth_hz[voiced] < TOP_HZ
+        power = np.where(inside, pure[np.arange(len(voiced)), np.minimum(truth_bin, pure.shape[1] - 1)], 0.0)
+        at, reach = teeth(number, noisy.shape[1])
+        out += np.where(reach, heard(noisy, power[:, None], noise, at), -power[:, None] / noise[at])
+    return out
+
+
+def of_note(phrase, voiced: np.ndarray, noisy: np.ndarray, pure: np.ndarray, noise: np.ndarray) -> np.ndarray:
+    """The same, told the envelope of the spectrum of the note in its mean: the highest within half a harmonic to each side."""
+    envelope = np.zeros_like(pure)
+    seconds = voiced * GRID_SECONDS
+    for note in phrase.notes:
+        within = (seconds >= note.start_s) & (seconds < note.end_s)
+        if within.any():
+            width = int(np.median(phrase.truth_hz[voiced][within]) / BIN_HZ) | 1
+            envelope[within] = maximum_filter1d(pure[within].mean(axis=0), width)
+    out = np.zeros((len(voiced), len(GRID)))
+    for number in range(1, TEETH + 1):
+        at, reach = teeth(number, noisy.shape[1])
+        out += np.where(reach, heard(noisy, envelope[:, at], noise, at), 0.0)
+    return out
+
+
+def teeth(number: int, bins: int) -> tuple[np.ndarray, np.ndarray]:
+    """The bin of each pitch's harmonic of this number, and whether it is looked at."""
+    return np.minimum(np.round(number * GRID_HZ / BIN_HZ).astype(int), bins - 1), number * GRID_HZ < TOP_HZ
+
+
+def heard(noisy: np.ndarray, power: np.ndarray, noise: np.ndarray, at: np.ndarray) -> np.ndarray:
+    """Logarithm of Rice against Rayleigh of a line of so much power in these bins."""
+    inner = 2.0 * np.sqrt(power * noisy[:, at]) / noise[at]
+    return np.log(i0e(inner)) + inner - power / noise[at]
 
 
 def right(cents: np.ndarray, truth: np.ndarray) -> float:
@@ -92,12 +123,13 @@ def main() -> None:
     options = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     options.add_argument("--set", choices=list(SETS), default="quick")
     options.add_argument("--conditions", nargs="*", default=["pink10", "pink0"])
+    options.add_argument("--told", choices=("moment", "note"), default="moment")
     asked = options.parse_args()
     print(f"oracle, within {WITHIN_CENTS:g} cents   alone   " + "   ".join(f"path x{share:g}" for share in SHARES))
     for condition in asked.conditions:
         rows = []
         for phrase in phrases(asked.set):
-            likely, truth = told(phrase, condition)
+            likely, truth = told(phrase, condition, asked.told)
             row = [right(GRID[likely.argmax(axis=1)], truth)]
             for share in SHARES:
                 way = Way(len(GRID))
