@@ -18,6 +18,9 @@ if TYPE_CHECKING:
 
 # no program that a test starts compiles anything, least of all beside a test that listens in real time
 os.environ["HELDLINE_COMPILED"] = "no"
+# three workers on two cores: the second thread of a product of matrices only waits in the way of another test
+for library in ("OPENBLAS", "OMP", "MKL"):
+    os.environ.setdefault(f"{library}_NUM_THREADS", "1")
 
 
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
@@ -47,8 +50,10 @@ def pytest_runtest_protocol(item: pytest.Item, nextitem: pytest.Item | None) -> 
 ON_COMPILED_STEPS = ("tests/trainer/", "tests/end_to_end/")
 
 
-def pytest_xdist_setupnodes() -> None:
-    """Compiled once, before there are workers that would all do it."""
+def pytest_xdist_setupnodes(config: pytest.Config) -> None:
+    """Compiled once, before there are workers that would all do it, where there are tests that want it."""
+    if not any((config.rootpath / folder).is_dir() for folder in ON_COMPILED_STEPS):
+        return
     from quick_steps import on_quick_steps
 
     with on_quick_steps():

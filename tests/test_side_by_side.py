@@ -12,15 +12,20 @@ from pathlib import Path
 
 import psutil
 import pytest
-from side_by_side import worker_of
+from side_by_side import FIRST, TOGETHER, worker_of
 
 HERE = Path(__file__).parent
 
 
-def test_real_servers_have_two_workers_of_their_own_and_every_other_test_stands_anywhere() -> None:
+def test_real_servers_have_two_workers_of_their_own_and_every_other_file_stands_anywhere() -> None:
     assert worker_of("tests/live/test_terminal.py::test_x") == "at the terminal"
     assert worker_of("tests/live/test_sung.py::test_x[jack]") == worker_of("tests/audio/devices/test_gone.py::test_y")
-    assert worker_of("tests/audio/test_block.py::test_x") == "tests/audio/test_block.py::test_x"
+    assert worker_of("tests/audio/test_block.py::test_x[a::b]") == "tests/audio/test_block.py"
+
+
+def test_what_begins_first_is_there() -> None:
+    for name in FIRST:
+        assert name in TOGETHER or (HERE.parent / name).is_file(), name
 
 
 def test_a_group_runs_in_one_worker_under_the_pytest_that_is_installed(tmp_path: Path) -> None:

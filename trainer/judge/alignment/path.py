@@ -9,6 +9,7 @@ a hidden semi-Markov one (Levinson 1986; for score following Cont 2010, from mem
 from __future__ import annotations
 
 import itertools
+from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -64,7 +65,7 @@ def cheapest(
     sums : Sums
     """
     count = len(items)
-    frames = [cue.frame for cue in cues]
+    frames, believed = [cue.frame for cue in cues], [cue.points for cue in cues]
     outside = sums.outside(frames)
     straight = [
         STRAIGHT_BACK if 2 * (now - before) * RATE_HZ > SUNG_OUTSIDE * PAUSED_FRAMES else 0
@@ -84,16 +85,18 @@ def cheapest(
         limit = min(points for points, _ in here.values()) + GIVEN_UP
         for k in [k for k, (points, _) in here.items() if points <= limit and k < count]:
             item, points, costs = items[k], here[k][0], sung[items[k].pitch_c100]
-            longest = frame + LONGEST * item.expected_frames + LONGEST_WAIT_FRAMES
-            for d in range(c + 1, len(cues)):
-                if frames[d] > longest:
-                    break
-                wrong = costs[d] - costs[c]
-                cost = points + (wrong if wrong < WRONG_MOST else WRONG_MOST) + cues[d].points
-                there = best[d].get(k + 1)
+            expected, after, came, so_far = item.expected_frames, k + 1, (c, k), costs[c]
+            longest = frame + LONGEST * expected + LONGEST_WAIT_FRAMES
+            # the innermost of three loops: nearly all of the time of a take in the singer's own time goes by here
+            for d in range(c + 1, bisect_right(frames, longest)):
+                wrong = costs[d] - so_far
+                cost = points + (wrong if wrong < WRONG_MOST else WRONG_MOST) + believed[d]
+                row = best[d]
+                there = row.get(after)
                 if there is None or cost < there[0]:
-                    cost += length(frames[d] - frame, item.expected_frames)
-                    _offer(best[d], k + 1, cost, (c, k))
+                    cost += length(frames[d] - frame, expected)
+                    if there is None or cost < there[0]:
+                        row[after] = cost, came
     found = (FAR, -1, -1)
     for c in range(len(cues)):
         for k, (points, _) in best[c].items():
