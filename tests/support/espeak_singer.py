@@ -96,6 +96,12 @@ def _durations(duration_s: float, vowel_s: float, consonant: float, vowel: float
 
 
 @cache
+def _hand(variant: str) -> parselmouth.Data:
+    """Praat's hold on that "la", whose pitch and lengths are set anew for every note."""
+    return call(_spoken(variant)[0], "To Manipulation", 0.005, 60, 500)
+
+
+@cache
 def _syllable(note: SungNote, variant: str, vibrato_cents: float, vibrato_hz: float) -> Sound:
     """One sung syllable, its consonant first."""
     _seeded()
@@ -103,9 +109,10 @@ def _syllable(note: SungNote, variant: str, vibrato_cents: float, vibrato_hz: fl
     length_s = note.end_s - note.start_s
     short = CONSONANT_S / vowel_s
     factor = length_s / (spoken.duration - vowel_s)
-    hand = call(spoken, "To Manipulation", 0.005, 60, 500)
+    hand = _hand(variant)
     tier = call("Create PitchTier", "line", 0.0, spoken.duration)
-    for t in np.arange(0.0, spoken.duration, 0.004 / max(factor, 1.0)):
+    moves = vibrato_cents != 0 or note.scoop_cents != 0
+    for t in np.arange(0.0, spoken.duration, 0.004 / max(factor, 1.0)) if moves else (0.0,):
         sung_s = max(t - vowel_s, 0.0) * factor  # time after the vowel's onset as it will be sung
         depth = vibrato_cents * min(max((sung_s - 0.15) / 0.25, 0.0), 1.0)
         cents = depth * np.sin(2 * np.pi * vibrato_hz * sung_s) + note.scoop_cents * np.exp(-sung_s / 0.045)
