@@ -13,6 +13,8 @@ from full_disk import nearly_full
 from live_stage import SCORE, table_of
 
 SING = ("sing", SCORE, "--voice", "tenor", "--tempo", "240", "--look-through", "0", "--bars", "1-4")
+UNSOUNDED = (*SING, "--silent")
+"""Begins with its count, five seconds sooner: where what is sounded is of no matter."""
 BLOCKED = """
 import sys
 class Blocked:
@@ -65,7 +67,7 @@ def test_an_unknown_device_is_named_with_those_that_there_are(stage, option: str
 
 @pytest.mark.parametrize("stage", ["pulse"], indirect=True)
 def test_a_microphone_of_exact_zeros_is_told_while_it_runs_and_nothing_is_heard(stage) -> None:
-    process = stage.heldline(*SING, "--plain")
+    process = stage.heldline(*UNSOUNDED, "--plain")
     out, err = process.communicate(timeout=60)
     assert process.returncode == 5, err
     assert "Microphone: The microphone sends perfect silence" in out
@@ -74,7 +76,7 @@ def test_a_microphone_of_exact_zeros_is_told_while_it_runs_and_nothing_is_heard(
 @pytest.mark.parametrize("stage", ["pulse"], indirect=True)
 def test_two_devices_by_name_are_sung_with(stage) -> None:
     status, live, err = table_of(
-        stage.heldline(*SING, "--input-device", "heldline_mic", "--output-device", "pulse", "--json")
+        stage.heldline(*SING[:-1], "1-2", "--input-device", "heldline_mic", "--output-device", "pulse", "--json")
     )
     assert status == 5, err
     assert live["status"] == "nothing heard"
@@ -103,7 +105,7 @@ def test_a_full_disk_costs_the_keeping_and_not_the_verdict(stage, tmp_path: Path
     small = tmp_path / "small"
     with nearly_full(small, room_pages=1):
         process = stage.begin("-c", f"import os; os.environ['HELDLINE_HOME'] = {str(small)!r}\nimport sys\n"
-                              "from trainer.cli import main\nsys.exit(main(sys.argv[1:]))", *SING, "--json")  # fmt: skip
+                              "from trainer.cli import main\nsys.exit(main(sys.argv[1:]))", *UNSOUNDED, "--json")  # fmt: skip
         status, live, err = table_of(process)
     assert status == 5, err
     assert len(live["beats"]) == 16

@@ -148,7 +148,7 @@ def test_a_synth_on_jack_sounds_the_other_voices_and_is_left_silent(stage) -> No
 def test_the_number_row_is_taken_as_degrees(stage, tmp_path: Path) -> None:
     env = {**stage.server.env, "HELDLINE_HOME": str(stage.home)}
     with terminal(tmp_path, env) as window:
-        window.run(*KEY[:4], "--degrees", "--tempo", "60", "--bars", "1-2", "--look-through", "0")
+        window.run(*KEY[:4], "--degrees", "--tempo", "120", "--bars", "1-2", "--look-through", "0")
         for bar, degree in ((1, "5"), (2, "7")):
             window.shows(f"playing bar {bar}", 30)
             window.type(degree)

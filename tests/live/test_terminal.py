@@ -17,6 +17,8 @@ from tmux_terminal import Terminal, terminal
 
 SING = ("sing", "1", "--voice", "tenor", "--tempo", "240", "--bars", "1-6", "--look-through", "30")
 SINGING = (*SING[:-1], "0")
+UNSOUNDED = (*SINGING, "--silent")
+"""Begins with its count, five seconds sooner: where only the screen and the signals are looked at."""
 
 
 @pytest.fixture
@@ -53,6 +55,7 @@ def test_a_whole_take_from_the_look_through_to_the_report(window: Terminal, tmp_
     window.run(*SING)
     window.shows("tuning note")
     assert window.modes() == {"alternate": "1", "cursor": "0"}
+    window.type("Space")
     window.shows("look-through")
     window.shows("Look out: bar 6: the alto's D is nearer to your last note, down a 4th")
     window.type("Space")
@@ -75,7 +78,7 @@ def test_a_whole_take_from_the_look_through_to_the_report(window: Terminal, tmp_
 
 @pytest.mark.parametrize("window", [(60, 16), (20, 5), (200, 50)], indirect=True)
 def test_no_size_of_terminal_hinders_a_take(window: Terminal) -> None:
-    window.run(*SINGING)
+    window.run(*UNSOUNDED)
     window.shows("singing")
     seen = window.screen().rstrip("\n").split("\n")
     assert "q quit" in seen[-1]
@@ -85,7 +88,7 @@ def test_no_size_of_terminal_hinders_a_take(window: Terminal) -> None:
 
 
 def test_a_terminal_made_smaller_and_larger_in_a_take_is_redrawn_to_fit(window: Terminal) -> None:
-    window.run(*SINGING)
+    window.run(*UNSOUNDED)
     window.shows("singing")
     for columns, rows, begins in ((60, 16, "Ferry Bell"), (20, 5, "singing bar"), (100, 30, "Ferry Bell")):
         window.resize(columns, rows)
@@ -113,11 +116,13 @@ def test_ctrl_c_ends_the_take_and_keeps_it_and_a_second_one_leaves(window: Termi
     assert "Ferry Bell at Low Water" in takes(tmp_path)
 
 
-@pytest.mark.parametrize(("number", "status"), [(signal.SIGTERM, 143), (signal.SIGHUP, 129)])
+@pytest.mark.parametrize(
+    ("number", "status", "words"), [(signal.SIGTERM, 143, SINGING), (signal.SIGHUP, 129, UNSOUNDED)]
+)
 def test_terminate_and_hang_up_give_the_terminal_back(
-    window: Terminal, tmp_path: Path, number: signal.Signals, status: int
+    window: Terminal, tmp_path: Path, number: signal.Signals, status: int, words: tuple[str, ...]
 ) -> None:
-    window.run(*SINGING)
+    window.run(*words)
     window.shows("singing bar 2")
     os.kill(window.pid(), number)
     assert window.status() == status
@@ -126,7 +131,7 @@ def test_terminate_and_hang_up_give_the_terminal_back(
 
 
 def test_ctrl_z_gives_the_terminal_to_the_shell_and_going_on_takes_it_back(window: Terminal) -> None:
-    window.run(*SINGING)
+    window.run(*UNSOUNDED)
     window.shows("singing")
     window.type("C-z")
     window.shows("Stopped")
@@ -139,7 +144,7 @@ def test_ctrl_z_gives_the_terminal_to_the_shell_and_going_on_takes_it_back(windo
 
 
 def test_a_terminal_that_is_closed_ends_the_program_and_loses_nothing(window: Terminal, tmp_path: Path) -> None:
-    window.run(*SINGING)
+    window.run(*UNSOUNDED)
     window.shows("singing bar 2")
     process = psutil.Process(window.pid())
     window.tmux("kill-server")
@@ -177,7 +182,7 @@ def test_two_takes_at_once_are_both_kept(window: Terminal, pulse: servers.Server
     window.shows("singing")
     env = {**pulse.env, "HELDLINE_HOME": str(tmp_path / "home")}
     other = subprocess.run(
-        [sys.executable, "-m", "trainer", *SINGING, "--json"],
+        [sys.executable, "-m", "trainer", *UNSOUNDED, "--json"],
         env=env,
         capture_output=True,
         text=True,
