@@ -24,6 +24,7 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "support")]
 
 import numpy as np  # noqa: E402
 from live_rig import Rig, hear  # noqa: E402
+from quick_steps import quick_steps  # noqa: E402
 from slips import SungNote  # noqa: E402
 
 from trainer.formats import read_path  # noqa: E402
@@ -102,6 +103,7 @@ def main() -> int:
     parser.add_argument("--wander", type=float, default=0.15)
     parser.add_argument("--short", action="store_true", help="three takes")
     args = parser.parse_args()
+    quick_steps()
     scores = [score for score in (read_path(e.path) for e in exercises()) if len(score.lines) == 4]
     found: dict[str, list[float]] = {}
     same = notes = 0

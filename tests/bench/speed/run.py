@@ -5,8 +5,8 @@
 Times are of child processes (``resource.getrusage``), best of a few for starts. The score is as long as the recording. The long file
 is a fifth of song and the rest a quiet room; its memory is compared with that of a file a tenth as long, since memory must not grow
 with length. The peer for tracking is librosa's probabilistic YIN on half a minute of the same song at a like hop, after a first call
-that compiles it. ``--short`` uses a small file. Exit status 1 when a command fails or memory grows; a time over its budget is only said,
-since the machine may have been busy.
+that compiles it. ``--short`` uses small files, ten seconds of the peer, and plain steps on a minute alone. Exit status 1 when a command
+fails or memory grows; a time over its budget is only said, since the machine may have been busy.
 """
 
 from __future__ import annotations
@@ -102,8 +102,8 @@ def recording(folder: Path, minutes: float, *, sung: float) -> tuple[Path, Path,
     return score, place, frames / rate_hz
 
 
-def pyin_times_real_time(place: Path) -> float:
-    """librosa's probabilistic YIN on the first half minute: seconds of sound a second of processor."""
+def pyin_times_real_time(place: Path, seconds: int) -> float:
+    """librosa's probabilistic YIN on the first *seconds*: seconds of sound a second of processor."""
     import warnings
 
     import librosa
@@ -111,7 +111,7 @@ def pyin_times_real_time(place: Path) -> float:
 
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
-        sound, rate_hz = soundfile.read(place, frames=30 * 48_000)
+        sound, rate_hz = soundfile.read(place, frames=seconds * 48_000)
         librosa.pyin(sound[:rate_hz], fmin=65, fmax=1047, sr=rate_hz, hop_length=240)
         began = time.process_time()
         librosa.pyin(sound, fmin=65, fmax=1047, sr=rate_hz, hop_length=240)
@@ -154,13 +154,15 @@ def report(folder: Path, minutes: float, *, short: bool) -> int:
     if run.status != 0:
         wrong.append(f"sing: status {run.status}")
     trace = cost("trace", song, "--csv")
-    peer = pyin_times_real_time(song)
+    peer = pyin_times_real_time(song, 10 if short else 30)
     traced = song_s / trace.cpu_s
     print(f"trace of it: {traced:.1f} times real time; librosa.pyin in this run {peer:.1f}; ratio {traced / peer:.1f}")
     TRACKERS.load("audio.pitch")
     if compiled.make(folder / "compiled"):
         score, long, long_s = recording(folder, 5.0, sung=1.0)
-        for name, run in (("plain", cost("trace", long)), ("compiled", cost("trace", long, home=folder))):
+        ways: dict[str, Path | None] = {"compiled": folder} if short else {"plain": None, "compiled": folder}
+        for name, home in ways.items():
+            run = cost("trace", long, home=home)
             print(
                 f"trace of five minutes, {name} steps: {long_s / run.cpu_s:.1f} times real time, peak {run.peak_mb:.0f} MB"
             )
