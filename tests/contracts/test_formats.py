@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
+from functools import cache
 
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
@@ -160,6 +161,12 @@ def read_or_refused(format_: Format, content: bytes) -> Score | ScoreError:
         return err
 
 
+@cache
+def whole_file(name: str) -> bytes:
+    """The first exercise as a format writes it; what is done to it in many examples is done to these bytes."""
+    return written(TABLE[name], resolve("1"))
+
+
 def is_sound(outcome: Score | ScoreError) -> bool:
     """A score with a line, or a complaint of three parts that names the file."""
     if isinstance(outcome, Score):
@@ -173,21 +180,21 @@ def is_sound(outcome: Score | ScoreError) -> bool:
 def test_a_damaged_file_reads_or_is_refused_but_never_breaks(
     name: str, place: float, change: bytes, removed: int
 ) -> None:
-    content = written(TABLE[name], resolve("1"))
+    content = whole_file(name)
     at = int(place * len(content))
     assert is_sound(read_or_refused(TABLE[name], content[:at] + change + content[at + removed :]))
 
 
 @pytest.mark.parametrize("name", WRITERS)
 def test_a_file_cut_short_anywhere_never_breaks(name: str) -> None:
-    content = written(TABLE[name], resolve("1"))
+    content = whole_file(name)
     for end in range(1, len(content), max(1, len(content) // 150)):
         assert is_sound(read_or_refused(TABLE[name], content[:end]))
 
 
 @pytest.mark.parametrize("name", WRITERS)
 def test_a_format_knows_its_own_files_by_their_content_and_no_other_does(name: str) -> None:
-    content = written(TABLE[name], resolve("1"))
+    content = whole_file(name)
     assert [other for other in NAMES if TABLE[other].sniff(content)] == [name]
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import functools
+import tempfile
 from pathlib import Path
 from typing import Any
 
@@ -68,12 +70,15 @@ def test_noise_is_nobody(noise: str, voice: str, ferry_bell: Path, tmp_path: Pat
     nothing_heard("sing", ferry_bell, "--voice", voice, "--input", recording, "--starts-at", "0.5")
 
 
-def our_voices(piece: Piece, score: Path, voice: str, folder: Path, *options: object) -> tuple[Sound, int]:
+@functools.cache
+def our_voices(piece: Piece, voice: str, *options: object) -> tuple[Sound, int]:
     """What our own loudspeaker would sound: every voice but the singer's, with room before for the start."""
-    out = folder / "three.wav"
-    done = heldline("hear", score, "--without", voice, "-o", out, *options)
-    assert done.status == 0, done.err
-    table, rate_hz = soundfile.read(out, always_2d=True)
+    with tempfile.TemporaryDirectory() as folder:
+        score = write_musicxml(piece, Path(folder) / "piece.musicxml")
+        out = Path(folder) / "three.wav"
+        done = heldline("hear", score, "--without", voice, "-o", out, *options)
+        assert done.status == 0, done.err
+        table, rate_hz = soundfile.read(out, always_2d=True)
     assert whole_s(piece, starts_at_s=0, tail_s=-1) < len(table) / rate_hz
     return np.concatenate([np.zeros(rate_hz // 2), table.mean(axis=1)]), rate_hz
 
@@ -83,7 +88,7 @@ def our_voices(piece: Piece, score: Path, voice: str, folder: Path, *options: ob
 @pytest.mark.parametrize("way", ["straight into the microphone", "through a laptop's speaker and a room"])
 def test_our_own_voices_are_nobody(way: str, voice: str, piece: Piece, tmp_path: Path) -> None:
     score = write_musicxml(piece, tmp_path / "piece.musicxml")
-    sound, rate_hz = our_voices(piece, score, voice, tmp_path)
+    sound, rate_hz = our_voices(piece, voice)
     if "room" in way:
         sound = in_room(through_small_speaker(sound, rate_hz), rate_hz, seed=3, rt60_s=0.5, direct_to_reverb_db=0.0)
     # as loud as talk at the microphone, over a quiet room
@@ -94,14 +99,14 @@ def test_our_own_voices_are_nobody(way: str, voice: str, piece: Piece, tmp_path:
 
 @pytest.mark.parametrize("level_dbfs", [-15, -25, -45, -55])
 def test_our_own_voices_are_nobody_at_any_level(level_dbfs: int, ferry_bell: Path, tmp_path: Path) -> None:
-    sound, rate_hz = our_voices(FERRY_BELL, ferry_bell, "tenor", tmp_path)
+    sound, rate_hz = our_voices(FERRY_BELL, "tenor")
     sound = mixed(at_level(in_room(sound, rate_hz, seed=4), level_dbfs), pink(len(sound), rate_hz, seed=8, dbfs=-66))
     recording = save(tmp_path / "take.wav", np.clip(sound, -1, 1), rate_hz)
     nothing_heard("sing", ferry_bell, "--voice", "tenor", "--input", recording, "--starts-at", "0.5")
 
 
 def test_the_count_in_is_nobody_either(ferry_bell: Path, tmp_path: Path) -> None:
-    sound, rate_hz = our_voices(FERRY_BELL, ferry_bell, "alto", tmp_path, "--count-in", "2")
+    sound, rate_hz = our_voices(FERRY_BELL, "alto", "--count-in", "2")
     sound = mixed(at_level(sound, -30), pink(len(sound), rate_hz, seed=8, dbfs=-66))
     recording = save(tmp_path / "take.wav", sound, rate_hz)
     nothing_heard("sing", ferry_bell, "--voice", "alto", "--input", recording, "--starts-at", "4.5")
