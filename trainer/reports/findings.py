@@ -110,6 +110,8 @@ def _no_worst(written: Sequence[NoteVerdict]) -> str:
 
 def _next_clean(take: Take, written: Sequence[NoteVerdict]) -> str:
     unsure = [note for note in written if note.sign is Sign.UNSURE]
+    if take.settings.time == "free" and not take.tempo_line and len(unsure) == len(written):
+        return "give the piece and the voice that were sung"
     if unsure:
         return f"sing {bars_words(unsure)} again, nearer to the microphone or in a quieter room"
     if take.settings.alone:

@@ -11,17 +11,22 @@ from audio.heard import UNTIMED, Gap, Heard, PitchFrame
 from audio.units import RATE_HZ, frames_to_seconds, seconds_to_frames
 from trainer.judge.alignment.own_time import OwnTime, own_time
 from trainer.judge.drive import drive
+from trainer.judge.engine import CUT_SHORT, NOT_BEGUN
 from trainer.judge.pitchline import PitchLine
 from trainer.judge.remarks import ANOTHER_KEY, LIVE
 from trainer.practice.event import BeatOver
-from trainer.practice.plan import LinePlan, Plan
+from trainer.practice.plan import LinePlan, Plan, make_plan
 from trainer.practice.signs import Sign
-from trainer.practice.take import Health, Performance, Take, TempoPoint
+from trainer.practice.take import Health, NoteVerdict, Performance, Take, TempoPoint
 from trainer.practice.timemap import TimeMap, fixed_time
 from trainer.score.time import bar_named
 
 BEGUN_AGAIN = "broken off and begun again"
 WRONG_PIECE = "This does not fit the piece: hardly any of what was sung is this line. Is it the right piece and voice?"
+ANOTHERS_FROM, ANOTHERS_MORE = 800, 200
+"""Thousandths of what was sung that another voice's line explains, and so many more than the own one, when it is that one's."""
+
+ANOTHERS_LINE = "This was the {voice}'s line; --voice {voice} judges it."
 EVER = 1 << 60
 
 
@@ -70,7 +75,50 @@ def _take(plan: Plan, k: int, line: LinePlan, records: Sequence[Heard]) -> Take:
         return drive(own, [*lost, *mine], time=start).takes[0]
     untimed = Gap(-EVER, EVER, UNTIMED)
     take = drive(own, [*lost, untimed, *_without_again(mine, found)], time=TimeMap(found.anchors)).takes[0]
-    return _told(plan, line, take, found)
+    if take.status == "nothing heard" or any(ANOTHER_KEY in remark for remark in take.remarks):
+        return _told(plan, line, take, found)
+    voice = _whose(plan, line, pitch_line, found)
+    if voice is not None:
+        return _not_told(take, ANOTHERS_LINE.format(voice=voice))
+    return _told(plan, line, take, found) if found.fits else _not_told(take, WRONG_PIECE)
+
+
+def _whose(plan: Plan, line: LinePlan, heard: PitchLine, found: OwnTime) -> str | None:
+    """The voice whose line was sung instead of this one."""
+    best, voice = max(ANOTHERS_FROM, found.explained + ANOTHERS_MORE) - 1, None
+    if best >= 1000:
+        return None
+    for k, name in enumerate(plan.score.voice_names()):
+        if k != line.line_index:
+            other = make_plan(plan.score, (k,), plan.settings)
+            fit = own_time(other, other.lines[0], heard)
+            if fit is not None and fit.explained > best:
+                best, voice = fit.explained, name
+    return voice
+
+
+def _not_told(take: Take, why: str) -> Take:
+    """The take of whoever sang something else: nothing in it says anything of this line."""
+    return replace(
+        take,
+        notes=tuple(_without_sound(n, Sign.UNSURE) for n in take.notes if n.expected is not None),
+        beats=tuple(
+            replace(b, sign=b.sign if b.sign is Sign.REST else Sign.UNSURE, cents=None, sung=None, pulled_to=None)
+            for b in take.beats
+        ),
+        clashes=(),
+        extra=(),
+        drift_cents=None,
+        octave_shift=0,
+        whole_take_cents=None,
+        remarks=(why, *(said for said in take.remarks if said in (CUT_SHORT, NOT_BEGUN))),
+        health=_timed(take),
+    )
+
+
+def _without_sound(note: NoteVerdict, sign: Sign) -> NoteVerdict:
+    """The written note alone, and why."""
+    return NoteVerdict(note.bar, note.beat, note.printed_bar, note.length_beats, note.expected, (sign,), why=note.why)
 
 
 def _without_again(frames: Sequence[PitchFrame], found: OwnTime) -> list[PitchFrame]:
@@ -92,17 +140,7 @@ def _told(plan: Plan, line: LinePlan, take: Take, found: OwnTime) -> Take:
         for place in [plan.bars.place(at)]
     }
     notes = tuple(
-        replace(
-            n,
-            signs=(Sign.SILENT,),
-            start_s=None,
-            end_s=None,
-            sung=None,
-            cents=None,
-            uncertainty_cents=None,
-            pulled_to=None,
-            also_note_of=(),
-        )
+        _without_sound(n, Sign.SILENT)
         if any((n.bar, n.beat) == (place.bar, place.beat) for place in silent) and n.expected is not None
         else n
         for n in take.notes
@@ -116,8 +154,6 @@ def _told(plan: Plan, line: LinePlan, take: Take, found: OwnTime) -> Take:
         for *_, index in found.again
         for place in [line.targets[index].place]
     ]
-    if not found.fits and not any(ANOTHER_KEY in remark for remark in take.remarks):
-        said.append(WRONG_PIECE)
     return replace(
         take,
         notes=notes,

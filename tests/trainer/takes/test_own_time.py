@@ -109,10 +109,35 @@ def test_of_two_bars_on_one_pitch_the_one_after_the_breath_was_begun_again() -> 
     assert take.notes[3].start_s == pytest.approx(sung[3].start_s, abs=0.03)
 
 
-def test_another_piece_is_said_not_to_fit() -> None:
+def test_another_piece_is_said_not_to_fit_and_nothing_of_it_is_judged() -> None:
     other = [replace(s, midi=m) for s, m in zip(WRITTEN, (53, 60, 50, 52, 62, 60, 53, 55), strict=True)]
-    assert any("does not fit the piece" in remark for remark in free(stretched(other, [3.5] * 8)).remarks)
+    take = free(stretched(other, [3.5] * 8))
+    assert any("does not fit the piece" in remark for remark in take.remarks)
+    assert_nothing_is_judged(take)
     assert not any("does not fit" in remark for remark in free(stretched(WRITTEN, [3.5] * 8)).remarks)
+
+
+def assert_nothing_is_judged(take: Take) -> None:
+    assert signs(take) == ["unsure"] * 8
+    assert {beat.sign.value for beat in take.beats} == {"unsure"}
+    assert all(note.sung is None and note.cents is None and note.start_s is None for note in take.notes)
+    assert (take.tempo_line, take.octave_shift, take.whole_take_cents, take.drift_cents) == ((), 0, None, None)
+    assert "give the piece and the voice that were sung" in take_text(take, Look())
+
+
+@pytest.mark.parametrize(("line", "voice", "octave"), [(0, "soprano", 0), (1, "alto", 12), (3, "bass", 0)])
+def test_another_voices_line_is_named_and_not_judged_as_this_one(line: int, voice: str, octave: int) -> None:
+    sung = [replace(s, midi=s.midi + octave) for s in as_written(SCORE, line)]
+    take = free(stretched(sung, [4.0, 3.2, 4.4, 3.0, 3.6, 5.0, 3.5, 4.0]))
+    assert take.remarks == (f"This was the {voice}'s line; --voice {voice} judges it.",)
+    assert_nothing_is_judged(take)
+
+
+def test_who_is_drawn_to_another_voice_for_half_of_the_line_is_judged_by_the_own() -> None:
+    sung = [*WRITTEN[:4], *as_written(SCORE, 1)[4:]]
+    take = free(stretched(sung, [3.5] * 8))
+    assert signs(take)[:4] == ["held"] * 4
+    assert not any("This was the" in remark for remark in take.remarks)
 
 
 def test_the_right_piece_in_another_key_is_told_as_that_and_not_as_another_piece() -> None:

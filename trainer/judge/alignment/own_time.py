@@ -26,8 +26,8 @@ GUESSES = (Fraction(4, 5), Fraction(1), Fraction(5, 4))
 TEMPO_RANGE_QPM = (10, 400)
 WRONG_NOTE = 1_500
 """Points a second above which a note's stretch is not that note."""
-FITS, FITS_OF = 1, 2
-"""Share of what was sung that the piece must explain; our own, between right pieces with faults and wrong pieces."""
+FITS_FROM = 500
+"""Thousandths of what was sung that the piece must explain; our own, between right pieces with faults and wrong pieces."""
 SLOT_MS = 40
 
 
@@ -45,15 +45,20 @@ class OwnTime:
         From and to frame of what was broken off and begun again, and the target with which the singer began again.
     begun : tuple of (int, int)
         Target and frame of every note sung, in order.
-    fits : bool
-        Whether the piece explains what was sung.
+    explained : int
+        How much of what was sung the line explains, in thousandths.
     """
 
     anchors: tuple[Anchor, ...]
     left_out: frozenset[int]
     again: tuple[tuple[int, int, int], ...]
     begun: tuple[tuple[int, int], ...]
-    fits: bool
+    explained: int
+
+    @property
+    def fits(self) -> bool:
+        """Whether it was this piece at all."""
+        return self.explained >= FITS_FROM
 
 
 def own_time(plan: Plan, line: LinePlan, heard: PitchLine) -> OwnTime | None:
@@ -78,7 +83,7 @@ def own_time(plan: Plan, line: LinePlan, heard: PitchLine) -> OwnTime | None:
     _, passed = min((way([guess] * len(targets)) for guess in guesses), key=lambda found: found[0])
     _, passed = way(_local(targets, passed, guesses[0]))
     explained = sum(p.to_frame - p.from_frame for p in passed if _is_right(targets[p.item], p, sums, shift))
-    return _laid_out(targets, passed, fits=explained * FITS_OF >= sum(s.length_frames for s in steady) * FITS)
+    return _laid_out(targets, passed, min(explained * 1000 // sum(s.length_frames for s in steady), 1000))
 
 
 def _is_right(target: Target, one: Passed, sums: Sums, shift: int) -> bool:
@@ -134,7 +139,7 @@ def _local(targets: Sequence[Target], passed: Sequence[Passed], otherwise: Fract
     return tempos
 
 
-def _laid_out(targets: Sequence[Target], passed: Sequence[Passed], *, fits: bool) -> OwnTime:
+def _laid_out(targets: Sequence[Target], passed: Sequence[Passed], explained: int) -> OwnTime:
     """The last time through counts; what was broken off before it stands outside music time."""
     counted: list[Passed] = []
     again = []
@@ -148,7 +153,7 @@ def _laid_out(targets: Sequence[Target], passed: Sequence[Passed], *, fits: bool
     sung = {p.item for p in counted}
     left_out = frozenset(t.index for k, t in enumerate(targets) if k not in sung and t.pitch is not None)
     begun = tuple((targets[p.item].index, p.from_frame) for p in counted if targets[p.item].pitch is not None)
-    return OwnTime(anchors, left_out, tuple(again), begun, fits)
+    return OwnTime(anchors, left_out, tuple(again), begun, explained)
 
 
 def _anchors(targets: Sequence[Target], counted: Sequence[Passed]) -> tuple[Anchor, ...]:
