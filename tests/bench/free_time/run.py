@@ -3,8 +3,8 @@
     .venv/bin/python tests/bench/free_time/run.py [--takes 40] [--seed 70000] [--short]
 
 Singers of the tests (``simulated_singer``) sing the shipped drills with rubato of 20 % either way, one note left out, one bar begun
-again, and the planted faults of ``planted_takes``. Printed: how far the onsets found lie from the vowels sung (notes of another pitch than the one sung before: of one sung twice on one pitch, a breath between, nobody knows where it began),
-and how many notes have the sign that the same singer's take to the click has; late and early are not told in free time, so such notes
+again, and the planted faults of ``planted_takes``. Printed: how far the onsets found lie from the vowels sung (notes of another
+pitch than the one sung before: of one sung twice, which is a breath in one note as well, nobody knows where it began), and how many notes have the sign that the same singer's take to the click has; late and early are not told in free time, so such notes
 count as held. The last line is a wrong piece: how many are said not to fit, and how many right ones are.
 """
 
@@ -128,8 +128,7 @@ def main() -> int:
             sung_s += sung[-1].end_s
             right_fits += bool(free.tempo_line)
             last = {n.index: n for n in sung}
-            before = {n.index: one.midi for one, n in itertools.pairwise(sung)}  # of one pitch twice nobody knows where it began
-            pitches = [n.pitch for n in score.lines[line].notes]
+            before = {n.index: one.midi for one, n in itertools.pairwise(sung)}
             for k, (told, by_click) in enumerate(zip(free.notes, click.notes, strict=False)):
                 expected = {"late": "held", "early": "held", "breath": "held"}.get(
                     by_click.sign.value, by_click.sign.value
