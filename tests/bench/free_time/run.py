@@ -4,8 +4,9 @@
 
 Singers of the tests (``simulated_singer``) sing the shipped drills with rubato of 20 % either way, one note left out, one bar begun
 again, and the planted faults of ``planted_takes``. Printed: how far the onsets found lie from the vowels sung (notes of another
-pitch than the one sung before: of one sung twice, which is a breath in one note as well, nobody knows where it began), and how many notes have the sign that the same singer's take to the click has; late and early are not told in free time, so such notes
-count as held. The last line is a wrong piece: how many are said not to fit, and how many right ones are.
+pitch than the one sung before: of one sung twice, which is a breath in one note as well, nobody knows where it began), and how many
+notes have the sign that the same singer's take to the click has; late and early are not told in free time, so such notes count as
+held. The last line is a wrong piece: how many are said not to fit, and how many right ones are.
 """
 
 from __future__ import annotations
