@@ -8,9 +8,9 @@ import pytest
 from quick_steps import on_quick_steps
 
 
-@pytest.fixture(scope="package", autouse=True)
+@pytest.fixture(scope="module", autouse=True)
 def compiled_steps() -> Iterator[None]:
-    """As long as this folder's tests run."""
+    """For each file by itself: one of another folder may run in between and leave the plain ones. It costs nothing the second time."""
     with on_quick_steps() as done:
         assert done
         yield
