@@ -76,12 +76,15 @@ def place_anywhere(played: Floats, heard: Floats, begins: int, ends: int) -> int
     begins, ends : int
         Between these frames there is a recording; before and after is nothing to look for.
     """
+    if ends - begins < STRETCH_FRAMES:
+        return None
     firsts = [at for at in _beginnings(played) if played[at : at + STRETCH_FRAMES].any()]
-    rows = heights_all_along((softly_cut(played[at : at + STRETCH_FRAMES]) for at in firsts), heard)
+    stretches = (softly_cut(played[at : at + STRETCH_FRAMES]) for at in firsts)
+    rows = heights_all_along(stretches, heard[begins:ends])
     sums, counts = np.zeros(len(heard)), np.zeros(len(heard), dtype=np.int64)
     for at, row in zip(firsts, rows, strict=True):
-        low, high = max(begins - at, 0), max(ends - STRETCH_FRAMES - at, 0)
-        sums[low:high] += highest_near(row)[low + at : high + at]
+        low, high = max(begins - at, 0), max(ends - STRETCH_FRAMES - at, 0)  # of where it all began
+        sums[low:high] += highest_near(row)[low + at - begins : high + at - begins]
         counts[low:high] += 1
     enough = counts >= FEWEST_STRETCHES
     over = np.where(enough, (sums - FOR_FEW) / np.maximum(counts, 1), 0.0)

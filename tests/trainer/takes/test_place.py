@@ -92,6 +92,21 @@ def test_our_own_sound_is_found_far_from_where_it_was_said_to_be() -> None:
     assert place_anywhere(played, heard, 0, len(heard)) == pytest.approx(at, abs=24)
 
 
+def test_only_where_there_is_a_recording_is_anything_looked_for() -> None:
+    played = music(1, 20)
+    heard = np.zeros(70 * RATE_HZ)
+    at = 25 * RATE_HZ
+    heard[20 * RATE_HZ : 48 * RATE_HZ] = music(2, 28)
+    heard[at : at + len(played)] += 0.5 * played
+    assert place_anywhere(played, heard, 20 * RATE_HZ, 48 * RATE_HZ) == pytest.approx(at, abs=24)
+    assert place_anywhere(played, heard, 28 * RATE_HZ, 48 * RATE_HZ) == pytest.approx(at, abs=24)  # begun before
+
+
+@pytest.mark.parametrize(("begins_s", "ends_s"), [(5, 5), (20, 22), (66, 67), (0, 3), (70, 0), (5, 9)])
+def test_in_a_moment_or_none_of_a_recording_nothing_is_found(begins_s: int, ends_s: int) -> None:
+    assert place_anywhere(music(1, 8), music(2, 70), begins_s * RATE_HZ, ends_s * RATE_HZ) is None
+
+
 def test_a_recording_that_ends_while_we_still_sound_shows_where_we_began() -> None:
     played = music(1, 20)
     heard = 0.1 * music(2, 40)
