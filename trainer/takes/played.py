@@ -118,7 +118,7 @@ class PlayedBeside:
             path = self._first_path()
         maker = TRACKERS.load("audio.pitch")[DEFAULT_TRACKER]
         if path is None:
-            self.taken_away = replace(self.taken_away, brief=self._together_frames < SURE_SECONDS * RATE_HZ)
+            self.taken_away = replace(self.taken_away, brief=0 < self._together_frames < SURE_SECONDS * RATE_HZ)
             tracker = maker(line=line, channel="mic1")
             for block in as_heard(self._blocks()):
                 yield from tracker.feed(block)
